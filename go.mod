@@ -1,0 +1,5 @@
+module sternfan
+
+go 1.27
+
+toolchain go1.27.3
