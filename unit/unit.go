@@ -57,10 +57,6 @@ type Duration float64
 // AngularRate is a rate of turn in radians per second.
 type AngularRate float64
 
-// StandardGravity is the standard acceleration of free fall in m/s2, exact
-// (3rd CGPM, 1901).
-const StandardGravity = 9.80665
-
 // Lengths. Color is the trade's length of lead core line, 10 yards, each in a
 // color of its own.
 const (

@@ -252,7 +252,7 @@ func TestConstants(t *testing.T) {
 		}
 	}
 	// NIST SP 811: 1 lbf = 0.45359237 kg x 9.80665 m/s2.
-	if got := float64(Pound) * StandardGravity; math.Abs(got-float64(PoundForce)) > 1e-15*got {
+	if got := float64(Pound) * 9.80665; math.Abs(got-float64(PoundForce)) > 1e-15*got {
 		t.Errorf("pound-force %.17g, from the pound %.17g", float64(PoundForce), got)
 	}
 	// Fixed points of the scales: water freezes at 32 F = 273.15 K.
