@@ -1,0 +1,95 @@
+# sternfan: `make` says what there is to make.
+
+SHELL       := bash
+.SHELLFLAGS := -eu -o pipefail -c
+
+# The toolchain is the one go.mod names. Setting it here makes an older go fetch
+# it by itself, also where its own settings say to stay local.
+export GOTOOLCHAIN := $(shell sed -n 's/^toolchain //p' go.mod)
+export PATH        := $(PATH):/usr/local/go/bin
+
+VERSION := $(shell git describe --tags --always --dirty 2>/dev/null || echo dev)
+LDFLAGS := -X main.version=$(VERSION)
+
+# The pure packages, from the table that internal/archtest holds them to.
+PURE_PKGS = $(shell scripts/pure-packages.sh)
+# Packages whose code runs concurrently: tested again under the race detector.
+RACE_PKGS ?= .
+FUZZTIME  ?= 60s
+BENCH     ?= .
+PKGS      ?= ./...
+DEMO      ?= examples/summer.yaml
+PLATFORMS := linux/amd64 linux/arm64 linux/arm/7 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
+
+.DEFAULT_GOAL := help
+.PHONY: help run build test check unit race wasm fuzz cross bench reference release lint vuln clean
+
+help: ## this list
+	@grep -hE '^[a-z]+:.*##' Makefile | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
+
+run: build ## the demo scenario: the table here, the lines plan in out/
+	@mkdir -p out
+	bin/sternfan run $(DEMO)
+	@bin/sternfan run $(DEMO) --format svg -o out/summer.svg
+	@bin/sternfan run $(DEMO) --format png -o out/summer.png
+	@echo "The lines plan is in out/summer.svg and out/summer.png"
+
+build: ## bin/sternfan
+	@mkdir -p bin
+	go build -ldflags '$(LDFLAGS)' -o bin/ ./cmd/sternfan
+
+# The results of `go test` are kept and shown once more at the end, after the
+# longer-winded steps.
+test: ## everything CI runs
+	@scripts/need-debian.sh test
+	@$(MAKE) --no-print-directory check unit race wasm cross fuzz
+	@echo "== results of go test" && cat out/test/unit.txt out/test/race.txt out/test/wasm.txt
+
+check: ## gofmt and go vet
+	@scripts/gofmt-check.sh
+	go vet ./...
+
+unit: ## go test on every package
+	@mkdir -p out/test
+	go test ./... 2>&1 | tee out/test/unit.txt
+
+race: ## RACE_PKGS under the race detector
+	@mkdir -p out/test
+	CGO_ENABLED=1 go test -race $(RACE_PKGS) 2>&1 | tee out/test/race.txt
+
+wasm: ## the pure packages built for js/wasm, and their tests run there on Node
+	@mkdir -p out/test
+	GOOS=js GOARCH=wasm go test -exec="'$(CURDIR)/scripts/wasm-exec.sh'" $(PURE_PKGS) 2>&1 | tee out/test/wasm.txt
+
+fuzz: ## every fuzz target for a while (FUZZTIME for the named two)
+	@FUZZTIME=$(FUZZTIME) scripts/fuzz.sh
+
+cross: ## the program compiles for every platform of a release, the core for the browser
+	@for p in $(PLATFORMS); do \
+		IFS=/ read -r os arch arm <<<"$$p"; \
+		echo "go build for $$p"; \
+		CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch GOARM=$$arm go build -o /dev/null ./cmd/sternfan; \
+	done
+	@echo "go build for js/wasm"; GOOS=js GOARCH=wasm go build $(PURE_PKGS)
+	@if [ -d cmd/sternfan-wasm ]; then GOOS=js GOARCH=wasm go build -o /dev/null ./cmd/sternfan-wasm; fi
+
+bench: ## benchmarks into out/bench.txt (BENCH=regexp, PKGS=packages)
+	@mkdir -p out
+	go test -run='^$$' -bench='$(BENCH)' -benchmem $(PKGS) | tee out/bench.txt
+
+reference: ## recompute the SciPy fixtures; fails when they differ from those committed
+	@scripts/need-debian.sh reference
+	/usr/bin/python3 internal/reference/scipy/generate.py --check
+
+release: ## one static binary a platform in dist/, with checksums
+	@VERSION='$(VERSION)' scripts/release.sh $(PLATFORMS)
+
+lint: ## staticcheck and gofumpt, from tools/go.mod
+	go tool -modfile=tools/go.mod staticcheck ./...
+	@scripts/gofmt-check.sh gofumpt
+
+vuln: ## known vulnerabilities the program can reach, from a pinned database
+	@scripts/vuln.sh
+
+clean: ## remove bin/, dist/ and out/
+	rm -rf bin dist out
