@@ -1,0 +1,66 @@
+package sternfan
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Fault is something wrong with what a person gave: where, what was found, what is
+// allowed, what to do next.
+type Fault struct {
+	Code    string // "unknown-key", "wrong-unit", "missing", "duplicate-id", "out-of-range", "unknown-gear", "refused", ...
+	Path    string // "rods[2].settings.dial"
+	File    string
+	Line    int // 1-based; 0: not known
+	Column  int
+	Text    string // one lower-case sentence
+	Found   string
+	Allowed []string
+	Hint    string
+}
+
+// Error returns the fault as one line: position, sentence, found, allowed, hint.
+func (f Fault) Error() string {
+	var b strings.Builder
+	if f.File != "" {
+		b.WriteString(f.File)
+		if f.Line > 0 {
+			fmt.Fprintf(&b, ":%d:%d", f.Line, f.Column)
+		}
+		b.WriteString(": ")
+	}
+	b.WriteString(f.Text)
+	if f.Path != "" {
+		fmt.Fprintf(&b, " (at %s)", f.Path)
+	}
+	if f.Found != "" {
+		fmt.Fprintf(&b, "; found %s", f.Found)
+	}
+	if len(f.Allowed) > 0 {
+		fmt.Fprintf(&b, "; allowed: %s", strings.Join(f.Allowed, ", "))
+	}
+	if f.Hint != "" {
+		fmt.Fprintf(&b, "; %s", f.Hint)
+	}
+	return b.String()
+}
+
+// Faults is every fault found in one pass.
+type Faults []Fault
+
+// Error returns the faults, a line each.
+func (fs Faults) Error() string {
+	lines := make([]string, len(fs))
+	for i, f := range fs {
+		lines[i] = f.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Err returns the faults as an error, nil when there are none.
+func (fs Faults) Err() error {
+	if len(fs) == 0 {
+		return nil
+	}
+	return fs
+}
