@@ -103,8 +103,11 @@ func quantityOf[T Quantity]() *quantity {
 // quoted returns s in quotes, cut to a length that fits a message.
 func quoted(s string) string {
 	const most = 40
-	if n := utf8.RuneCountInString(s); n > most {
-		s = string([]rune(s)[:most]) + "..."
+	runes := 0
+	for i := range s {
+		if runes++; runes > most {
+			return strconv.Quote(s[:i] + "...")
+		}
 	}
 	return strconv.Quote(s)
 }
