@@ -275,7 +275,7 @@ def touchdown():
     return [
         rig("G1", "lead core of 8 g/m, longer than reaches, lower part laid on the bottom; tip at the water", 0.8, 60.0, 12.0, 0.5, 0.4,
             (1e-3, 0.3), (lead(60.0),), 0.0, 20.0),
-        rig("G2", "thin copper, slow, half of it laid, braid backing, tip in the air", 0.6, 90.0, 9.0, 0.3, 0.3,
+        rig("G2", "thin copper, slow, most of it laid, braid backing, tip in the air", 0.6, 90.0, 9.0, 0.3, 0.3,
             (5e-4, 0.5), (sec(70.0, 1.0, 7.0e-3, 12000.0, 1.2, 0.02), braid(20.0, 0.33)), -1.2, 35.0),
         rig("G3", "lead core without stretch, Cn auto, a draggy lure ticking at the end of the laid part", 0.8, 50.0, 10.0, 0.4, 0.5,
             (3e-3, 0.2), (lead(50.0, ea=None, cn="auto"),), 0.0, 10.0),

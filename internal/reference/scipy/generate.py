@@ -1,6 +1,8 @@
 #!/usr/bin/python3
 """Writes the fixtures of this folder; with --check recomputes and compares them.
 
+Every case is solved again by solve_bvp when writing, the first of each family when checking.
+
 usage: generate.py [--check] [family letter ...]
 """
 import json
@@ -12,6 +14,8 @@ import sys
 
 import numpy as np
 import scipy
+
+sys.dont_write_bytecode = True
 
 import cases
 import statics
@@ -61,7 +65,7 @@ def stretched(s, i, out):
 
 
 def ring_stability(s, out, best):
-    """d(net force along the belly)/d(ring position) by holding the ring 5 cm off its place: negative is stable."""
+    """d(driving force up the belly)/d(ring position), from the ring held 5 cm off its place: negative is stable."""
     rings = [n for n in s.nodes.values() if n["kind"] == "ring"]
     if not rings:
         return None
@@ -73,8 +77,8 @@ def ring_stability(s, out, best):
         assert np.abs(sol.fun).max() < 1e-7, "held ring not found"
         _, o = s.run(sol.x)
         net.append(float(np.linalg.norm(o["force"][hi]) - np.linalg.norm(o["top"][lo][3:])))
-    # Tension above less tension below is the pull up the line that a frictionless ring lacks:
-    # holding it needs that much upward, so the ring itself would slide with the opposite sign.
+    # Tension above less tension below is what friction would have to give to hold the ring there;
+    # the load that drives the ring up the line is its negative.
     return -(net[1] - net[0]) / 0.1
 
 
@@ -122,7 +126,12 @@ def solve(case, bvp):
     info = dict(unknowns=s.names, residual_max=norm, evaluations=count, node_balance_max_n=worst,
                 ring_stiffness_n_per_m=ring_stability(s, out, best), tension_invariant_n=invariant(case, out), bvp=None)
     if bvp:
-        info["bvp"] = statics.cross_check(s, best)
+        b = info["bvp"] = statics.cross_check(s, best)
+        worst = max(b[k] for k in b if k.startswith("max_")) if b["success"] else math.inf
+        if not worst < 1e-6:
+            raise ArithmeticError(f"{case['id']}: solve_bvp disagrees: {b}")
+    if info["ring_stiffness_n_per_m"] is not None and not info["ring_stiffness_n_per_m"] < 0:
+        raise ArithmeticError(f"{case['id']}: the ring is not at a stable place")
     return exp, info
 
 
@@ -143,8 +152,8 @@ def invariant(case, out):
 
 def family(name, make, bvp):
     got = []
-    for c in make():
-        exp, info = solve(c, bvp)
+    for k, c in enumerate(make()):
+        exp, info = solve(c, bvp or k == 0)
         got.append(dict({k: v for k, v in c.items() if not k.startswith("_")}, expected=exp, solution=info))
         b = info["bvp"]
         print(f"{c['id']}: residual {info['residual_max']:.1e}, {info['evaluations']} evaluations, lures at "
