@@ -19,6 +19,7 @@ FUZZTIME  ?= 60s
 BENCH     ?= .
 PKGS      ?= ./...
 DEMO      ?= examples/summer.yaml
+# What a release is built for, and the part of it that every test run compiles.
 PLATFORMS := linux/amd64 linux/arm64 linux/arm/7 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 
 .DEFAULT_GOAL := help
@@ -64,8 +65,8 @@ wasm: ## the pure packages built for js/wasm, and their tests run there on Node
 fuzz: ## every fuzz target for a while (FUZZTIME for the named two)
 	@FUZZTIME=$(FUZZTIME) scripts/fuzz.sh
 
-cross: ## the program compiles for every platform of a release, the core for the browser
-	@for p in $(PLATFORMS); do \
+cross: ## the program compiles for the other systems, the core for the browser
+	@for p in $(CROSS); do \
 		IFS=/ read -r os arch arm <<<"$$p"; \
 		echo "go build for $$p"; \
 		CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch GOARM=$$arm go build -o /dev/null ./cmd/sternfan; \
