@@ -155,14 +155,14 @@ type RigKind string
 
 // The named rigs.
 const (
-	RigParts      RigKind = ""            // the parts are listed
-	RigDiver      RigKind = "diver"       // directional diver at the end of the line
-	RigSlideDiver RigKind = "slide-diver" // diver clamped on the line, a long lead behind it
-	RigDownrigger RigKind = "downrigger"  // clipped to a downrigger's cable
-	RigFlat       RigKind = "flat-line"   // line and lure, with or without weights
-	RigWeighted   RigKind = "weighted"    // lead core, copper or weighted steel on a backing
-	RigBoard      RigKind = "board"       // an in-line board ahead of any of the others
-	RigMastBoard  RigKind = "mast-board"  // hung from a release on a mast board's line
+	RigParts        RigKind = ""              // the parts are listed
+	RigDiver        RigKind = "diver"         // directional diver at the end of the line
+	RigSlideThrough RigKind = "slide-through" // diver clamped on the line, a long lead behind it
+	RigDownrigger   RigKind = "downrigger"    // clipped to a downrigger's cable
+	RigFlat         RigKind = "flat-line"     // line and lure, with or without weights
+	RigWeighted     RigKind = "weighted"      // lead core, copper or weighted steel on a backing
+	RigBoard        RigKind = "board"         // an in-line board ahead of any of the others
+	RigMastBoard    RigKind = "mast-board"    // hung from a release on a mast board's line
 )
 
 // Rig is what one rod fishes. Either Kind and the named members, or Parts.

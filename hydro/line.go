@@ -1,0 +1,105 @@
+package hydro
+
+import (
+	"math"
+
+	"sternfan/geom"
+)
+
+// Line is a line per unstretched metre, of constant diameter.
+type Line struct {
+	Diameter float64 // m, normal reference area is Diameter per metre
+	Mass     float64 // kg/m
+	EA       float64 // N; 0: does not stretch
+	Cn       float64 // normal drag coefficient on Diameter, used when Auto is false
+	Auto     bool    // Cn by Reynolds number (Cheng 2013)
+	Scale    float64 // multiplies Cn: strumming, roughness; 0 counts as 1
+	Cf       float64 // tangential coefficient on the wetted area pi Diameter
+}
+
+// NormalScale returns Scale with its default.
+func (l *Line) NormalScale() float64 {
+	if l.Scale == 0 {
+		return 1
+	}
+	return l.Scale
+}
+
+// WeightInWater returns w = (mass - rho pi d2/4) g in N/m, positive down (E4).
+func (l *Line) WeightInWater(rho float64) float64 {
+	return (l.Mass - rho*math.Pi/4*l.Diameter*l.Diameter) * geom.Gravity
+}
+
+// AddedMass returns the added mass across the line, rho pi d2/4, kg/m; none along it.
+// Source: Lamb, Hydrodynamics (1.0 of the displaced mass).
+func (l *Line) AddedMass(rho float64) float64 {
+	return rho * math.Pi / 4 * l.Diameter * l.Diameter
+}
+
+// LineJac holds the derivatives of a line's load per metre.
+type LineJac struct {
+	Flow    geom.Mat // dF/du, u the relative flow; dF/dv = -dF/du
+	Tangent geom.Mat // dF/dt, t taken as a free vector
+	Rho     geom.Vec // dF/drho
+}
+
+// Load returns the load per unstretched metre on an element in water: drag normal and
+// tangential (E2, E3) and weight in water (E4), N/m. t is the unit tangent (either way
+// along the line), u the water's velocity relative to the element. jac may be nil.
+func (l *Line) Load(t, u geom.Vec, rho, nu float64, jac *LineJac) geom.Vec {
+	ut := u.Dot(t)
+	un := u.AddScaled(-ut, t)
+	q := un.Norm()
+	cn, slope := l.Cn, 0.0
+	if l.Auto {
+		cn, slope = Cylinder(q * l.Diameter / nu)
+	}
+	s := l.NormalScale()
+	kn := 0.5 * rho * l.Diameter * s
+	kt := 0.5 * rho * l.Cf * math.Pi * l.Diameter
+	g := cn * q
+	f := un.Scale(kn*g).AddScaled(kt*math.Abs(ut)*ut, t)
+	w := l.WeightInWater(rho)
+	f.Z += w
+	if jac == nil {
+		return f
+	}
+
+	*jac = LineJac{}
+	// d(g un)/dun = g I + g' un unT / q, and dun/du = I - t tT leaves that part alone.
+	var dg float64
+	if q > 0 {
+		dg = cn + slope*q*l.Diameter/nu
+	}
+	flow := &jac.Flow
+	flow.AddDiag(kn * g)
+	flow.AddOuter(-kn*g, t, t)
+	if q > 0 {
+		flow.AddOuter(kn*dg/q, un, un)
+	}
+	flow.AddOuter(2*kt*math.Abs(ut), t, t)
+
+	// dun/dt = -(u.t) I - t uT; the normal factor meets it from the left.
+	tan := &jac.Tangent
+	tan.AddDiag(-kn * g * ut)
+	tan.AddOuter(-kn*g, t, u)
+	if q > 0 {
+		// un.t = 0, so only the first part of dun/dt meets unT.
+		tan.AddOuter(-kn*dg/q*ut, un, un)
+	}
+	tan.AddDiag(kt * math.Abs(ut) * ut)
+	tan.AddOuter(2*kt*math.Abs(ut), t, u)
+
+	jac.Rho = f.Scale(1 / rho)
+	jac.Rho.Z = (f.Z-w)/rho - math.Pi/4*l.Diameter*l.Diameter*geom.Gravity
+	return f
+}
+
+// CriticalAngle returns the angle between the flow and a long unloaded line that lies
+// straight, radians: cos phi = -k + sqrt(k2+1), k = w/2R, R = rho Cn d V2 / 2, without
+// tangential drag. Definition after Pode 1951, DTMB Report 687.
+func CriticalAngle(weight, r float64) float64 {
+	k := weight / (2 * r)
+	// 1/(k + sqrt(k2+1)) is the same without loss of digits at large k.
+	return math.Acos(1 / (k + math.Sqrt(k*k+1)))
+}

@@ -1,0 +1,124 @@
+package tow
+
+import "fmt"
+
+// branch is a chain of lines from a free or fixed end toward the root, up to the node
+// where it meets a chain of higher rank.
+type branch struct {
+	leaf   int   // node at its seaward end
+	join   int   // node at its other end
+	lines  []int // in order from leaf to join
+	fixed  bool  // leaf is on the boat: its pull is unknown
+	depth  float64
+	hint   float64 // last good depth of a free leaf, m
+	warm   bool
+	cached bool // its shape holds at other depths, between these extremes as found
+	least  float64
+	most   float64
+	offset int     // of its unknowns, for a fixed leaf
+	resid  int     // of its residuals
+	pull   float64 // kept at the leaf; 0: an outcome
+}
+
+// plan orders a tree into branches. It is made once per topology.
+type plan struct {
+	branches []branch // main first, then fixed ones, then free ones; a branch comes after the one it joins
+	joining  [][]int  // by node: branches that end there
+	rings    []int    // ring nodes, each one residual
+	open     []int    // lines of unknown length
+	unknowns int
+}
+
+// build checks the tree and orders it. Faulty trees are programmer mistakes and panic.
+func (p *plan) build(sys *System) {
+	n := len(sys.Nodes)
+	up := make([]int, n)
+	down := make([]int, n)
+	for i := range up {
+		up[i] = -1
+	}
+	for i, l := range sys.Lines {
+		if l.From < 0 || l.To < 0 || l.From >= n || l.To >= n || l.From == l.To {
+			panic(fmt.Sprintf("tow: line %d joins nodes %d and %d of %d", i, l.From, l.To, n))
+		}
+		if up[l.From] >= 0 {
+			panic(fmt.Sprintf("tow: node %d has two ways to the root", l.From))
+		}
+		up[l.From] = i
+		down[l.To]++
+	}
+	if sys.Nodes[sys.Root].Kind != Fixed || up[sys.Root] >= 0 {
+		panic("tow: the root is not a fixed end")
+	}
+	*p = plan{joining: make([][]int, n)}
+	owned := make([]bool, n)
+	owned[sys.Root] = true
+	add := func(leaf int) {
+		b := branch{leaf: leaf, fixed: sys.Nodes[leaf].Kind == Fixed}
+		if leaf < len(sys.Pull) {
+			b.pull = sys.Pull[leaf]
+		}
+		owned[leaf] = true
+		at := leaf
+		for steps := 0; ; steps++ {
+			l := up[at]
+			if l < 0 || steps > n {
+				panic(fmt.Sprintf("tow: node %d does not lead to the root", leaf))
+			}
+			b.lines = append(b.lines, l)
+			at = sys.Lines[l].To
+			if owned[at] {
+				break
+			}
+			owned[at] = true
+		}
+		b.join = at
+		if b.fixed {
+			b.offset, b.resid = p.unknowns, p.unknowns
+			if b.pull > 0 {
+				p.unknowns += 2
+			} else {
+				p.unknowns += 3
+			}
+		}
+		p.joining[at] = append(p.joining[at], len(p.branches))
+		p.branches = append(p.branches, b)
+	}
+	if down[sys.Main] > 0 || sys.Nodes[sys.Main].Kind == Fixed {
+		panic("tow: the main end is not a free end")
+	}
+	add(sys.Main)
+	for i := range sys.Nodes {
+		if down[i] == 0 && sys.Nodes[i].Kind == Fixed && i != sys.Root {
+			add(i)
+		}
+	}
+	for i := range sys.Nodes {
+		if down[i] == 0 && sys.Nodes[i].Kind != Fixed && i != sys.Main {
+			add(i)
+		}
+	}
+	for i, l := range sys.Lines {
+		if l.Open {
+			p.open = append(p.open, i)
+			p.unknowns++
+		}
+	}
+	// Residuals: three where a fixed branch meets another, one a ring.
+	rows := 0
+	for i := range p.branches {
+		if p.branches[i].fixed {
+			p.branches[i].resid = rows
+			rows += 3
+		}
+	}
+	for i := range sys.Nodes {
+		if sys.Nodes[i].Kind == Ring {
+			p.rings = append(p.rings, i)
+			rows++
+		}
+	}
+	if rows != p.unknowns {
+		panic(fmt.Sprintf("tow: %d conditions for %d unknowns", rows, p.unknowns))
+	}
+}

@@ -1,0 +1,415 @@
+package tow
+
+import (
+	"context"
+	"math"
+
+	"sternfan/geom"
+	"sternfan/hydro"
+	"sternfan/num"
+	"sternfan/water"
+)
+
+// Solver solves systems at rest in the boat's frame. It keeps its memory and its last
+// answer, so that solving a slightly changed system again is quick and allocates nothing.
+// It is not for use by two goroutines at once.
+type Solver struct {
+	plan  plan
+	ready bool
+	sys   *System
+	env   *Env
+	opt   Options
+	water *water.Column
+
+	uniform  bool
+	state    water.State
+	top      water.State
+	boat     geom.Vec // velocity over ground
+	zones    []zone
+	levels   []float64
+	scale    float64 // length of the longest chain, m
+	rtol     float64
+	edge     float64
+	tol      float64 // of positions, m
+	friction float64
+
+	sol   Solution
+	f     []geom.Vec // by branch: pull at its upper end
+	r     []geom.Vec // by branch: where its upper end came out, before translation
+	shift []geom.Vec // by branch: translation of its samples
+	hints []float64  // by line: first step
+	x     []float64  // outer unknowns
+	warm  bool
+	at    []geom.Vec // by node: where it came out, before translation
+	base  []geom.Vec // by branch: direction about which a kept pull turns
+	ringD []float64
+	newton
+}
+
+// newton is the memory of the outer iteration.
+type newton struct {
+	res, trial, dx, xt []float64
+	jac, lu, work      []float64
+}
+
+// Reset forgets the last answer and the plan: for a system of another topology.
+func (w *Solver) Reset() { w.ready, w.warm = false, false }
+
+// Solve finds the state at rest of sys in env. The returned solution is the solver's own
+// and is overwritten by the next call. ctx is looked at between outer iterations.
+func (w *Solver) Solve(ctx context.Context, sys *System, env *Env, opt Options) *Solution {
+	w.begin(sys, env, opt)
+	sol := &w.sol
+	switch {
+	case w.plan.unknowns == 0:
+		sol.Status = w.sweep()
+	default:
+		sol.Status = w.outer(ctx)
+	}
+	w.finish()
+	return sol
+}
+
+func (w *Solver) begin(sys *System, env *Env, opt Options) {
+	if opt.Tolerance <= 0 {
+		opt.Tolerance = 1e-3
+	}
+	if opt.MaxSteps <= 0 {
+		opt.MaxSteps = 4000
+	}
+	if opt.MaxIter <= 0 {
+		opt.MaxIter = 80
+	}
+	w.sys, w.env, w.opt, w.water = sys, env, opt, env.Water
+	if !w.ready {
+		w.plan.build(sys)
+		w.ready, w.warm = true, false
+		nb, nl, nn, k := len(w.plan.branches), len(sys.Lines), len(sys.Nodes), w.plan.unknowns
+		w.f, w.r, w.shift, w.base = make([]geom.Vec, nb), make([]geom.Vec, nb), make([]geom.Vec, nb), make([]geom.Vec, nb)
+		w.at = make([]geom.Vec, nn)
+		w.hints = make([]float64, nl)
+		w.sol = Solution{Samples: make([][]Sample, nl), Length: make([]float64, nl),
+			Nodes: make([]geom.Vec, nn), Loads: make([]geom.Vec, nn)}
+		w.ringD = make([]float64, len(w.plan.rings))
+		w.x = make([]float64, k)
+		w.newton = newton{make([]float64, k), make([]float64, k), make([]float64, k), make([]float64, k),
+			make([]float64, k*k), make([]float64, k*k), make([]float64, k)}
+	}
+	for i := range w.plan.branches {
+		b := &w.plan.branches[i]
+		b.cached = false
+		if b.leaf < len(sys.Pull) && b.fixed && b.pull > 0 {
+			b.pull = sys.Pull[b.leaf]
+		}
+	}
+	w.sol.Iterations, w.sol.Steps, w.sol.Residual, w.sol.Laid = 0, 0, 0, 0
+	w.uniform = env.Water.Uniform()
+	w.water.At(0, &w.top)
+	w.state = w.top
+	w.boat = geom.Vec{X: w.top.Cx + env.Speed, Y: w.top.Cy}
+	w.makeZones()
+	w.scale = 0
+	for i, l := range sys.Lines {
+		if !l.Open {
+			w.sol.Length[i] = l.Length
+		}
+	}
+	for _, l := range w.plan.branches[0].lines {
+		w.scale += w.sol.Length[l]
+	}
+	if w.scale == 0 {
+		w.scale = 1
+	}
+	// Measured: local errors of a tenth of the tolerance keep the end depth well inside
+	// it over the ten or so steps of a line.
+	w.rtol = opt.Tolerance / 10
+	w.tol = opt.Tolerance / 20 * w.scale
+	w.edge = math.Min(1e-3, opt.Tolerance*0.01) * w.scale * 0.1
+	w.friction = env.Friction
+}
+
+// chain integrates branch b from its leaf, whose pull f and position r are given, to its
+// end, taking in what joins it on the way. It reports false when a part failed.
+func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec, bool) {
+	b := &w.plan.branches[bi]
+	sys, sol := w.sys, &w.sol
+	for i, l := range b.lines {
+		line := &sys.Lines[l]
+		if i > 0 || !b.fixed {
+			ok := true
+			if f, ok = w.atNode(line.From, f, r, bi, i == 0); !ok {
+				return f, r, false
+			}
+		}
+		length := sol.Length[l]
+		out := sol.Samples[l][:0]
+		if laid > 0 {
+			f, r, length, out, laid = w.layDown(line, l, f, r, laid, out)
+		}
+		begin := len(out)
+		var ok bool
+		f, r, out, ok = w.integrate(&line.Props, length, f, r, &w.hints[l], out)
+		if begin > 0 {
+			for k := begin; k < len(out); k++ {
+				out[k].S += sol.Length[l] - length
+			}
+		}
+		sol.Samples[l] = out
+		if !ok {
+			return f, r, false
+		}
+	}
+	return f, r, true
+}
+
+// atNode returns the pull above a node: what the branches ending there pull, less the
+// bodies' load.
+func (w *Solver) atNode(node int, f, r geom.Vec, bi int, leaf bool) (geom.Vec, bool) {
+	below := f
+	if !leaf {
+		for _, j := range w.plan.joining[node] {
+			c := &w.plan.branches[j]
+			if !c.fixed {
+				if !w.side(j, r.Z) {
+					return f, false
+				}
+				w.shift[j] = geom.Vec{X: r.X - w.r[j].X, Y: r.Y - w.r[j].Y, Z: r.Z - w.r[j].Z}
+				below = below.Add(w.f[j])
+			}
+			f = f.Add(w.f[j])
+		}
+	}
+	w.at[node] = r
+	load := w.bodies(node, below, r.Z)
+	w.sol.Loads[node] = load
+	above := f.Sub(load)
+	if w.sys.Nodes[node].Kind == Ring {
+		for i, k := range w.plan.rings {
+			if k == node {
+				w.ringD[i] = ringFault(f, above, w.ringBelow(node, f))
+			}
+		}
+	}
+	return above, true
+}
+
+// ringBelow returns the pull of the line that enters a ring, without what hangs on it.
+func (w *Solver) ringBelow(node int, f geom.Vec) geom.Vec {
+	for _, j := range w.plan.joining[node] {
+		f = f.Sub(w.f[j])
+	}
+	return f
+}
+
+// ringFault is how far the two tensions at a frictionless ring differ, relative.
+func ringFault(_, above, below geom.Vec) float64 {
+	a, b := above.Norm(), below.Norm()
+	return (a - b) / math.Max(a+b, 1e-9) * 2
+}
+
+func (w *Solver) bodies(node int, below geom.Vec, z float64) geom.Vec {
+	var load geom.Vec
+	bs := w.sys.Nodes[node].Bodies
+	if len(bs) == 0 {
+		return load
+	}
+	if !w.uniform {
+		w.water.At(z, &w.state)
+	} else {
+		w.state = w.top
+	}
+	at := hydro.Surroundings{Depth: z, Rho: w.state.Rho, Nu: w.state.Nu, Bottom: w.env.bottom(),
+		Flow: geom.Vec{X: w.state.Cx - w.boat.X, Y: w.state.Cy - w.boat.Y}, Motion: w.boat, Below: below.Norm()}
+	for i := range bs {
+		load = load.Add(bs[i].Load(&at, nil))
+	}
+	return load
+}
+
+// side solves a free branch whose upper end must lie at depth z. Its answer depends on
+// depth alone, so in uniform water it is found once and moved.
+func (w *Solver) side(bi int, z float64) bool {
+	b := &w.plan.branches[bi]
+	if w.uniform && b.cached {
+		if by := z - w.r[bi].Z; b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
+			return true
+		}
+	}
+	b.cached = false
+	if w.solveLeaf(bi, z, false) != Converged {
+		return false
+	}
+	b.least, b.most = math.Inf(1), math.Inf(-1)
+	for _, l := range b.lines {
+		for i := range w.sol.Samples[l] {
+			d := w.sol.Samples[l][i].R.Z
+			b.least, b.most = math.Min(b.least, d), math.Max(b.most, d)
+		}
+	}
+	b.cached = b.least > depthClear && b.most < w.env.bottom()-depthClear
+	return true
+}
+
+// depthClear is how far from surface and bottom a branch must stay to be moved in depth
+// without solving it again, m: more than any body's height there.
+const depthClear = 0.3
+
+// solveLeaf finds the depth of a free leaf at which its branch ends at depth target.
+func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
+	b := &w.plan.branches[bi]
+	reach := 0.0
+	for _, l := range b.lines {
+		reach += w.sol.Length[l]
+	}
+	bottom := w.env.bottom()
+	hi := target + 1.5*reach + 1
+	lo := math.Min(target, 0) - 1.5*reach - 1
+	if !b.warm {
+		b.hint = math.Max(target, 0.05)
+	}
+	root := num.NewRoot(lo, hi, b.hint)
+	tol := w.tol
+	if !main {
+		tol = math.Min(w.tol, w.opt.Tolerance*0.02*w.scale)
+	}
+	for range w.opt.MaxIter {
+		p := root.X
+		z, laid := p, 0.0
+		if rest := bottom + restDepth; p > rest {
+			z, laid = rest, p-rest
+			if laid > reach {
+				laid = reach
+			}
+		}
+		w.sol.Iterations++
+		f, r, ok := w.chain(bi, geom.Vec{}, geom.Vec{Z: z}, laid)
+		if !ok {
+			return Exhausted
+		}
+		w.f[bi], w.r[bi] = f, r
+		miss := r.Z - target
+		if main {
+			w.sol.Laid = laid
+		}
+		if math.Abs(miss) <= tol {
+			b.hint, b.warm = p-miss, true
+			w.sol.Residual = math.Max(w.sol.Residual, math.Abs(miss))
+			return Converged
+		}
+		if root.Hi-root.Lo < 1e-13*(1+math.Abs(p)) {
+			break
+		}
+		root.Take(miss, 1)
+	}
+	b.warm = false
+	if root.Hi-root.Lo < 1e-9*(1+reach) {
+		// The bracket closed on a jump: the end cannot come out at that depth.
+		return NoBracket
+	}
+	return Exhausted
+}
+
+// restDepth is how far a body has sunk in when the bottom carries all its weight; see
+// hydro.Body.
+const restDepth = 0.02
+
+// layDown lays the first laid metres of the line along the bottom, straight astern: only
+// friction and drag along it add to the pull. It returns the rest.
+func (w *Solver) layDown(line *Line, l int, f, r geom.Vec, laid float64, out []Sample) (geom.Vec, geom.Vec, float64, []Sample, float64) {
+	length := w.sol.Length[l]
+	use := math.Min(laid, length)
+	if !w.uniform {
+		w.water.At(r.Z, &w.state)
+	} else {
+		w.state = w.top
+	}
+	u := geom.Vec{X: w.state.Cx - w.boat.X, Y: w.state.Cy - w.boat.Y}
+	ahead := w.boat.Unit()
+	weight := math.Max(line.Props.WeightInWater(w.state.Rho), 0)
+	load := line.Props.Load(ahead, u, w.state.Rho, w.state.Nu, nil)
+	pull := math.Max(w.friction*weight-load.Dot(ahead), 0)
+	f.Z = 0
+	out = append(out, Sample{R: r, F: f})
+	f = f.AddScaled(pull*use, ahead)
+	stretch := 1.0
+	if line.Props.EA > 0 {
+		stretch += f.Norm() / line.Props.EA
+	}
+	r = r.AddScaled(use*stretch, ahead)
+	return f, r, length - use, out, laid - use
+}
+
+// sweep solves a system with no outer unknowns left: the main chain against the root.
+func (w *Solver) sweep() Status {
+	root := w.sys.Nodes[w.sys.Root].At
+	st := w.solveLeaf(0, root.Z, true)
+	// What is left in depth after the root moves the chain as a whole: to first order
+	// that is where it belongs.
+	w.shift[0] = root.Sub(w.r[0])
+	return st
+}
+
+// finish moves every sample to its place in the boat frame and notes the nodes.
+func (w *Solver) finish() {
+	sys, sol := w.sys, &w.sol
+	for bi := range w.plan.branches {
+		b := &w.plan.branches[bi]
+		by := w.totalShift(bi)
+		if b.fixed {
+			by = geom.Vec{}
+		}
+		for _, l := range b.lines {
+			s := sol.Samples[l]
+			for i := range s {
+				s[i].R = s[i].R.Add(by)
+			}
+			if len(s) > 0 {
+				sol.Nodes[sys.Lines[l].From] = s[0].R
+				if bi == 0 {
+					sol.Nodes[sys.Lines[l].To] = s[len(s)-1].R
+				}
+			}
+		}
+	}
+	for i := range sys.Nodes {
+		if sys.Nodes[i].Kind == Fixed {
+			sol.Nodes[i] = sys.Nodes[i].At
+		}
+	}
+	if sol.Status == Converged {
+		for _, p := range sol.Nodes {
+			if !p.Finite() {
+				sol.Status = Singular
+			}
+		}
+	}
+}
+
+// totalShift adds the translations of the branches that a free branch hangs on.
+func (w *Solver) totalShift(bi int) geom.Vec {
+	by := geom.Vec{}
+	for hops := 0; hops <= len(w.plan.branches); hops++ {
+		b := &w.plan.branches[bi]
+		if b.fixed {
+			return by
+		}
+		by = by.Add(w.shift[bi])
+		if bi == 0 {
+			return by
+		}
+		bi = w.owner(b.join)
+	}
+	return by
+}
+
+// owner returns the branch whose chain passes through a node.
+func (w *Solver) owner(node int) int {
+	for bi := range w.plan.branches {
+		for _, l := range w.plan.branches[bi].lines {
+			if w.sys.Lines[l].From == node {
+				return bi
+			}
+		}
+	}
+	return 0
+}
