@@ -21,6 +21,7 @@ PKGS      ?= ./...
 DEMO      ?= examples/summer.yaml
 # What a release is built for, and the part of it that every test run compiles.
 PLATFORMS := linux/amd64 linux/arm64 linux/arm/7 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
+CROSS     := linux/arm64 linux/arm/7 darwin/arm64 windows/amd64
 
 .DEFAULT_GOAL := help
 .PHONY: help run build test check unit race wasm fuzz cross bench reference release lint vuln clean
