@@ -92,3 +92,11 @@ func (r *Root) Take(f, slope float64) {
 	}
 	r.X = next
 }
+
+// Slope returns the secant through the last value taken and (x, f); 0 when there is none.
+func (r *Root) Slope(x, f float64) float64 {
+	if r.Count == 0 || x == r.lastX {
+		return 0
+	}
+	return (f - r.lastF) / (x - r.lastX)
+}

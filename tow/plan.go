@@ -1,6 +1,10 @@
 package tow
 
-import "fmt"
+import (
+	"fmt"
+
+	"sternfan/geom"
+)
 
 // branch is a chain of lines from a free or fixed end toward the root, up to the node
 // where it meets a chain of higher rank.
@@ -11,8 +15,14 @@ type branch struct {
 	fixed  bool  // leaf is on the boat: its pull is unknown
 	depth  float64
 	hint   float64 // last good depth of a free leaf, m
+	slope  float64 // of the end's depth by the leaf's, from the last root
 	warm   bool
 	cached bool // its shape holds at other depths, between these extremes as found
+	steady int     // how many of its lines may be kept while a root moves it in depth
+	prefix int     // how many are kept
+	begin  float64 // depth of the leaf for which they are
+	endF   geom.Vec
+	endR   geom.Vec
 	least  float64
 	most   float64
 	offset int     // of its unknowns, for a fixed leaf
@@ -102,6 +112,16 @@ func (p *plan) build(sys *System) {
 		if l.Open {
 			p.open = append(p.open, i)
 			p.unknowns++
+		}
+	}
+	// The last line meets the surface; from a fixed branch up the pull changes.
+	main := &p.branches[0]
+	main.steady = len(main.lines) - 1
+	for i, l := range main.lines {
+		for _, j := range p.joining[sys.Lines[l].From] {
+			if p.branches[j].fixed && i < main.steady {
+				main.steady = i
+			}
 		}
 	}
 	// Residuals: three where a fixed branch meets another, one a ring.

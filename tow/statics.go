@@ -97,7 +97,7 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	}
 	for i := range w.plan.branches {
 		b := &w.plan.branches[i]
-		b.cached = false
+		b.cached, b.prefix = false, 0
 		if b.leaf < len(sys.Pull) && b.fixed && b.pull > 0 {
 			b.pull = sys.Pull[b.leaf]
 		}
@@ -122,8 +122,8 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	}
 	// Measured: local errors of a tenth of the tolerance keep the end depth well inside
 	// it over the ten or so steps of a line.
-	w.rtol = opt.Tolerance / 10
-	w.tol = opt.Tolerance / 20 * w.scale
+	w.rtol = opt.Tolerance * 0.4
+	w.tol = opt.Tolerance / 8 * w.scale
 	w.edge = math.Min(1e-3, opt.Tolerance*0.01) * w.scale * 0.1
 	w.friction = env.Friction
 }
@@ -133,7 +133,17 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec, bool) {
 	b := &w.plan.branches[bi]
 	sys, sol := w.sys, &w.sol
+	start := 0
+	if laid == 0 && b.prefix > 0 && w.uniform {
+		if by := r.Z - b.begin; b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
+			f, r = w.movePrefix(b, by)
+			start = b.prefix
+		}
+	}
 	for i, l := range b.lines {
+		if i < start {
+			continue
+		}
 		line := &sys.Lines[l]
 		if i > 0 || !b.fixed {
 			ok := true
@@ -158,8 +168,40 @@ func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec,
 		if !ok {
 			return f, r, false
 		}
+		if bi == 0 && laid == 0 && begin == 0 && w.uniform && i == b.prefix && i < b.steady {
+			w.keepPrefix(b, i, f, r)
+		}
 	}
 	return f, r, true
+}
+
+// keepPrefix notes that the chain's shape up to the end of line i holds at any depth, so
+// long as all of it stays in clear water.
+func (w *Solver) keepPrefix(b *branch, i int, f, r geom.Vec) {
+	least, most := b.least, b.most
+	if i == 0 {
+		least, most = math.Inf(1), math.Inf(-1)
+		b.begin = w.sol.Samples[b.lines[0]][0].R.Z
+	}
+	for _, s := range w.sol.Samples[b.lines[i]] {
+		least, most = math.Min(least, s.R.Z), math.Max(most, s.R.Z)
+	}
+	if least > depthClear && most < w.env.bottom()-depthClear {
+		b.prefix, b.least, b.most, b.endF, b.endR = i+1, least, most, f, r
+	}
+}
+
+// movePrefix moves the kept part of a chain by a depth and returns its upper end.
+func (w *Solver) movePrefix(b *branch, by float64) (geom.Vec, geom.Vec) {
+	for _, l := range b.lines[:b.prefix] {
+		w.at[w.sys.Lines[l].From].Z += by
+		s := w.sol.Samples[l]
+		for k := range s {
+			s[k].R.Z += by
+		}
+	}
+	b.begin, b.least, b.most, b.endR.Z = b.begin+by, b.least+by, b.most+by, b.endR.Z+by
+	return b.endF, b.endR
 }
 
 // atNode returns the pull above a node: what the branches ending there pull, less the
@@ -265,7 +307,14 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 	hi := target + 1.5*reach + 1
 	lo := math.Min(target, 0) - 1.5*reach - 1
 	if !b.warm {
-		b.hint = math.Max(target, 0.05)
+		// Somewhere in clear water: the first miss then tells the whole rise.
+		b.hint = math.Min(math.Max(target, 0)+0.4*reach, bottom)
+		if !main {
+			b.hint = math.Max(target, 0.05)
+		}
+	}
+	if !b.warm {
+		b.slope = 1
 	}
 	root := num.NewRoot(lo, hi, b.hint)
 	tol := w.tol
@@ -292,16 +341,24 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 			w.sol.Laid = laid
 		}
 		if math.Abs(miss) <= tol {
-			b.hint, b.warm = p-miss, true
+			if s := root.Slope(p, miss); s > 0.2 {
+				b.slope = s
+			}
+			b.hint, b.warm = p-miss/b.slope, true
 			w.sol.Residual = math.Max(w.sol.Residual, math.Abs(miss))
 			return Converged
 		}
 		if root.Hi-root.Lo < 1e-13*(1+math.Abs(p)) {
 			break
 		}
-		root.Take(miss, 1)
+		root.Take(miss, b.slope)
 	}
 	b.warm = false
+	if miss := w.r[bi].Z - target; math.Abs(miss) < 1e-6*w.scale {
+		// The steps' own noise is all that is left.
+		w.sol.Residual = math.Max(w.sol.Residual, math.Abs(miss))
+		return Converged
+	}
 	if root.Hi-root.Lo < 1e-9*(1+reach) {
 		// The bracket closed on a jump: the end cannot come out at that depth.
 		return NoBracket
@@ -412,4 +469,14 @@ func (w *Solver) owner(node int) int {
 		}
 	}
 	return 0
+}
+
+// Cool forgets the last answer but keeps plan and memory: the next solve starts from
+// nothing.
+func (w *Solver) Cool() {
+	w.warm = false
+	for i := range w.plan.branches {
+		w.plan.branches[i].warm = false
+	}
+	clear(w.hints)
 }
