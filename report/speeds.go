@@ -1,0 +1,119 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"reflect"
+	"strings"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+// SpeedTable writes which speed over ground to hold on each heading so that the water
+// passes at the wanted speed down there. Lures whose speed windows do not overlap are
+// said first.
+func SpeedTable(w io.Writer, t *sternfan.SpeedTable, u unit.System) error {
+	p := &printer{w: w}
+	p.wrapped("", "  ", speedHeadline(t, u), defaultWidth)
+	for _, a := range t.Apart {
+		text := sentence(a.Text)
+		if a.Hint != "" {
+			text += " " + sentence(a.Hint)
+		}
+		p.wrapped("  ", "    ", text, defaultWidth)
+	}
+	if len(t.Rows) > 0 {
+		p.line("")
+	}
+	for i := range t.Rows {
+		r := &t.Rows[i]
+		if !r.OK {
+			p.line("  on %s: no speed over ground does it; the current is too strong", heading(r.Heading))
+			continue
+		}
+		p.line("  on %s: hold %s over ground (%s through the surface water)", heading(r.Heading), u.Speed(unit.Speed(r.OverGround)), u.Speed(unit.Speed(r.Surface)))
+	}
+	if len(t.Lures) > 0 {
+		mph := u.Label(unit.SpeedStyle)
+		p.line("")
+		rows := [][]string{{"rod", "depth", "works at", "now", "lure"}, {"", u.Label(unit.DepthStyle), mph, mph, ""}}
+		for i := range t.Lures {
+			l := &t.Lures[i]
+			depth, _ := u.Split(unit.DepthStyle, l.Depth)
+			now, _ := u.Split(unit.SpeedStyle, l.Now)
+			if l.Now < l.Window[0] {
+				now += " slow"
+			} else if l.Now > l.Window[1] {
+				now += " fast"
+			}
+			rows = append(rows, []string{clean(l.Rod), depth, window(l.Window, u), now, clean(l.Lure)})
+		}
+		printColumns(p, rows)
+	}
+	p.line("")
+	p.line("Headings are true. Not for navigation.")
+	return p.err
+}
+
+func window(w [2]float64, u unit.System) string {
+	a, _ := u.Split(unit.SpeedStyle, w[0])
+	b, _ := u.Split(unit.SpeedStyle, w[1])
+	return a + "-" + b
+}
+
+// heading returns three figures, as headings are spoken: "090".
+func heading(deg float64) string {
+	if math.IsNaN(deg) || math.IsInf(deg, 0) {
+		return "?"
+	}
+	d := math.Mod(math.Round(deg), 360)
+	if d < 0 {
+		d += 360
+	}
+	return fmt.Sprintf("%03.0f", d)
+}
+
+func speedHeadline(t *sternfan.SpeedTable, u unit.System) string {
+	goal := u.Speed(unit.Speed(t.Want)) + " at " + clean(t.At)
+	if t.Depth > 0 {
+		goal += " (" + u.Depth(unit.Length(t.Depth)) + " down)"
+	}
+	switch {
+	case len(t.Lures) > 1 && t.Overlap == nil:
+		return "No one speed suits all lures: their windows do not overlap. For " + goal + ":"
+	case len(t.Lures) > 0 && t.Overlap != nil:
+		return "All lures work between " + u.Speed(unit.Speed(t.Overlap[0])) + " and " + u.Speed(unit.Speed(t.Overlap[1])) + " through the water. For " + goal + ":"
+	}
+	return "For " + goal + ":"
+}
+
+// SpeedJSON writes the table as [JSON] does a fan.
+func SpeedJSON(w io.Writer, t *sternfan.SpeedTable) error {
+	out := *t
+	out.Rows = append([]sternfan.SpeedRow{}, t.Rows...)
+	out.Lures = append([]sternfan.WindowRow{}, t.Lures...)
+	return encode(w, &out)
+}
+
+// SpeedCSV writes the headings for a spreadsheet: a header, a row of units, a row per
+// heading.
+func SpeedCSV(w io.Writer, t *sternfan.SpeedTable, u unit.System) error {
+	if path := notFinite(reflect.ValueOf(t), 0); path != "" {
+		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
+	}
+	mph := u.Label(unit.SpeedStyle)
+	s := newSheet(w)
+	s.row("heading", "over ground", "surface", "reachable")
+	s.row("deg true", mph, mph, "")
+	for i := range t.Rows {
+		r := &t.Rows[i]
+		if !r.OK {
+			s.row(plain(r.Heading), "", "", "no")
+			continue
+		}
+		s.row(plain(r.Heading), number(u, unit.SpeedStyle, r.OverGround), number(u, unit.SpeedStyle, r.Surface), "yes")
+	}
+	return s.done()
+}

@@ -1,0 +1,445 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+// Table writes the fan for a captain: the first line says what matters most and what to
+// do; then a row per lure from port to starboard with its rod's devices beneath, the
+// warnings in words, the speeds, and the cautions that belong to what is rigged. It
+// returns the writer's error.
+func Table(w io.Writer, fan *sternfan.Fan, opt Options) error {
+	p := &printer{w: w}
+	p.line("%s", Headline(fan, opt.Units))
+	if len(fan.Rods)+len(fan.Devices) > 0 {
+		p.line("")
+		printRows(p, tableRows(fan, opt.Units), opt.width())
+	}
+	printWarnings(p, fan, opt.width())
+	p.line("")
+	p.wrapped("", "  ", speedWords(fan, opt.Units), opt.width())
+	if len(fan.Rods) > 0 {
+		p.line("Intervals: 8 times in 10 the depth is inside.")
+	}
+	for _, c := range Cautions(fan, opt.Scenario) {
+		p.wrapped("", "  ", c, opt.width())
+	}
+	return p.err
+}
+
+// Headline returns the one sentence that a captain reads first: which lines need a hand
+// and what to do, or that all run clear of trouble, at which speed, and how deep.
+func Headline(fan *sternfan.Fan, u unit.System) string {
+	rods := portToStarboard(fan.Rods)
+	all := append(slices.Clone(rods), portToStarboard(fan.Devices)...)
+	var trouble []*sternfan.Track
+	watch := 0
+	for _, t := range all {
+		switch {
+		case t.Status != sternfan.StatusOK:
+			trouble = append(trouble, t)
+		case len(t.Warnings) > 0:
+			watch++
+		}
+	}
+	if len(all) == 0 {
+		return "No line is out: set a rod first."
+	}
+	if len(trouble) > 0 {
+		return troubleLine(trouble, len(rods))
+	}
+	s := count(len(rods), "line")
+	if len(rods) == 0 {
+		s = count(len(all), "device")
+	}
+	verb := " run"
+	if len(rods) == 1 {
+		verb = " runs"
+	}
+	s += verb + " clear of trouble at " + givenSpeed(fan, u)
+	if t, lure := deepest(rods); lure != nil {
+		s += "; deepest " + kindName(lure.Kind, "lure") + " " + depthWords(u, &lure.BodyFan) + ", " + name(t)
+	}
+	if n := watch + len(fan.Warnings); n > 0 {
+		s += "; " + count(n, "thing") + " to watch below"
+	}
+	return s + "."
+}
+
+const troublesNamed = 3 // more than three names are not read at a glance
+
+func troubleLine(trouble []*sternfan.Track, rods int) string {
+	var said []string
+	for i, t := range trouble {
+		if i == troublesNamed {
+			said = append(said, fmt.Sprintf("%d more below", len(trouble)-i))
+			break
+		}
+		wrong, step := statusWords(t.Status)
+		for _, warning := range t.Warnings {
+			if warning.Hint != "" {
+				step = strings.TrimRight(clean(warning.Hint), ". ")
+				break
+			}
+		}
+		said = append(said, fmt.Sprintf("%s %s (%s)", name(t), wrong, step))
+	}
+	verb := "need"
+	if len(trouble) == 1 {
+		verb = "needs"
+	}
+	devices := 0
+	for _, t := range trouble {
+		if len(t.Lures) == 0 && t.Position == "" {
+			devices++
+		}
+	}
+	what := fmt.Sprintf("%d of %s", len(trouble), count(rods, "rod"))
+	if devices > 0 || rods < len(trouble) {
+		what = count(len(trouble), "line")
+	}
+	return what + " " + verb + " a hand: " + list(said, "; ", "; ") + "."
+}
+
+func deepest(tracks []*sternfan.Track) (*sternfan.Track, *sternfan.LureFan) {
+	var track *sternfan.Track
+	var lure *sternfan.LureFan
+	for _, t := range tracks {
+		for i := range t.Lures {
+			if lure == nil || t.Lures[i].Depth > lure.Depth {
+				track, lure = t, &t.Lures[i]
+			}
+		}
+	}
+	return track, lure
+}
+
+// portToStarboard returns the tracks in the order of their rod tips across the boat. A
+// track that has no curve counts as on its side, outermost.
+func portToStarboard(tracks []sternfan.Track) []*sternfan.Track {
+	out := make([]*sternfan.Track, len(tracks))
+	for i := range tracks {
+		out[i] = &tracks[i]
+	}
+	slices.SortStableFunc(out, func(a, b *sternfan.Track) int {
+		return cmp.Or(cmp.Compare(a.Side, b.Side), cmp.Compare(tipSide(a), tipSide(b)))
+	})
+	return out
+}
+
+func tipSide(t *sternfan.Track) float64 {
+	if p, ok := tipPoint(t); ok {
+		return p[1]
+	}
+	return math.Inf(t.Side)
+}
+
+func tipPoint(t *sternfan.Track) ([3]float64, bool) {
+	for i := range t.Parts {
+		if len(t.Parts[i].Points) > 0 {
+			return t.Parts[i].Points[0], true
+		}
+	}
+	return [3]float64{}, false
+}
+
+// The columns of the table. The settings are words in the middle of numbers.
+const (
+	colRod = iota
+	colLure
+	colSettings
+	colOut
+	colDepth
+	colSpan
+	colSide
+	colAstern
+	colPull
+	colAngle
+	columns
+)
+
+type row [columns]string
+
+func tableRows(fan *sternfan.Fan, u unit.System) []row {
+	ft, lb := u.Label(unit.DepthStyle), u.Label(unit.ForceStyle)
+	rows := []row{
+		{"rod", "lure", "setting", "line out", "depth", "8 in 10", "side", "astern", "pull", "angle"},
+		{"", "", "", ft, ft, ft, ft, ft, lb, "°"},
+	}
+	for _, t := range portToStarboard(fan.Rods) {
+		rows = append(rows, trackRows(t, u, false)...)
+	}
+	for _, t := range portToStarboard(fan.Devices) {
+		rows = append(rows, trackRows(t, u, true)...)
+	}
+	return rows
+}
+
+func trackRows(t *sternfan.Track, u unit.System, device bool) []row {
+	first := row{colRod: name(t), colSettings: clean(t.Settings)}
+	first[colOut], _ = u.Split(unit.DepthStyle, t.LineOut)
+	if t.Status == sternfan.StatusNotConverged || t.Status == sternfan.StatusRefused {
+		// Its numbers would be believed.
+		wrong, _ := statusWords(t.Status)
+		first[colSettings] = strings.TrimPrefix(first[colSettings]+"; "+wrong, "; ")
+		return []row{first}
+	}
+	first[colPull], _ = u.Split(unit.ForceStyle, t.TipPull)
+	first[colAngle], _ = u.Split(unit.AngleStyle, float64(unit.Angle(t.LineAngle)*unit.Degree))
+	rows := []row{first}
+	for i := range t.Lures {
+		lure := &t.Lures[i]
+		if i > 0 {
+			rows = append(rows, row{})
+		}
+		r := &rows[len(rows)-1]
+		r[colLure] = kindName(lure.Kind, lure.ID)
+		place(r, u, &lure.BodyFan)
+	}
+	for i := range t.Bodies {
+		b := &t.Bodies[i]
+		if device && i == 0 && len(t.Lures) == 0 {
+			rows[0][colLure] = kindName(b.Kind, b.ID)
+			place(&rows[0], u, b)
+			continue
+		}
+		r := row{colRod: "  " + kindName(b.Kind, b.ID)}
+		place(&r, u, b)
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+func place(r *row, u unit.System, b *sternfan.BodyFan) {
+	r[colDepth], _ = u.Split(unit.DepthStyle, b.Depth)
+	r[colSpan] = span(u, b.DepthLo, b.DepthHi)
+	r[colSide] = sideNumber(u, b.Side)
+	r[colAstern], _ = u.Split(unit.DepthStyle, b.Astern)
+}
+
+// printRows aligns the columns, words to the left and numbers to the right, and breaks
+// the settings over several rows when the width asks for it.
+func printRows(p *printer, rows []row, width int) {
+	var wide [columns]int
+	for _, r := range rows {
+		for c, cell := range r {
+			wide[c] = max(wide[c], utf8.RuneCountInString(cell))
+		}
+	}
+	total := 2 * (columns - 1)
+	for _, n := range wide {
+		total += n
+	}
+	const leastSettings = 12
+	if over := total - width; over > 0 {
+		wide[colSettings] = max(wide[colSettings]-over, min(leastSettings, wide[colSettings]))
+	}
+	for _, r := range rows {
+		settings := fold(r[colSettings], wide[colSettings])
+		for i, s := range settings {
+			if i > 0 {
+				r = row{}
+			}
+			r[colSettings] = s
+			var b strings.Builder
+			for c, cell := range r {
+				if c > 0 {
+					b.WriteString("  ")
+				}
+				pad := strings.Repeat(" ", max(0, wide[c]-utf8.RuneCountInString(cell)))
+				if c <= colSettings {
+					b.WriteString(cell + pad)
+				} else {
+					b.WriteString(pad + cell)
+				}
+			}
+			p.line("%s", b.String())
+		}
+	}
+}
+
+// fold breaks text at spaces into lines of at most the width; one word that is longer
+// stays whole.
+func fold(text string, width int) []string {
+	lines := []string{""}
+	for _, word := range strings.Fields(text) {
+		last := &lines[len(lines)-1]
+		switch {
+		case *last == "":
+			*last = word
+		case utf8.RuneCountInString(*last)+1+utf8.RuneCountInString(word) > width:
+			lines = append(lines, word)
+		default:
+			*last += " " + word
+		}
+	}
+	return lines
+}
+
+// printWarnings writes every warning once, with the rods that share it.
+func printWarnings(p *printer, fan *sternfan.Fan, width int) {
+	type group struct {
+		warning sternfan.Warning
+		rods    []string
+	}
+	var groups []group
+	add := func(rod string, ws []sternfan.Warning) {
+		for _, w := range ws {
+			i := slices.IndexFunc(groups, func(g group) bool { return g.warning == w })
+			if i < 0 {
+				groups = append(groups, group{warning: w})
+				i = len(groups) - 1
+			}
+			if rod != "" && !slices.Contains(groups[i].rods, rod) {
+				groups[i].rods = append(groups[i].rods, rod)
+			}
+		}
+	}
+	for _, t := range append(portToStarboard(fan.Rods), portToStarboard(fan.Devices)...) {
+		add(name(t), t.Warnings)
+		if t.Status != sternfan.StatusOK && len(t.Warnings) == 0 {
+			wrong, step := statusWords(t.Status)
+			add(name(t), []sternfan.Warning{{Code: string(t.Status), Text: wrong, Hint: step}})
+		}
+	}
+	add("", fan.Warnings)
+	if len(groups) == 0 {
+		return
+	}
+	p.line("")
+	p.line("Watch:")
+	for _, g := range groups {
+		text := clean(g.warning.Text)
+		if len(g.rods) > 0 {
+			text = list(g.rods, ", ", " and ") + ": " + text
+		}
+		if g.warning.Hint != "" {
+			text = sentence(text) + " " + sentence(g.warning.Hint)
+		} else {
+			text = sentence(text)
+		}
+		p.wrapped("  ", "    ", text, width)
+	}
+}
+
+func givenSpeed(fan *sternfan.Fan, u unit.System) string {
+	v := fan.Speed.Surface
+	switch {
+	case fan.Speed.Given == sternfan.SpeedGround:
+		v = fan.Speed.OverGround
+	case fan.Speed.Given == sternfan.SpeedProbe && fan.Speed.Probe != nil:
+		v = *fan.Speed.Probe
+	}
+	return u.Speed(unit.Speed(v)) + " " + speedKindWords(fan.Speed.Given)
+}
+
+// speedWords says which speed was given and what the other two are.
+func speedWords(fan *sternfan.Fan, u unit.System) string {
+	s := &fan.Speed
+	var rest []string
+	if s.Given != sternfan.SpeedGround {
+		rest = append(rest, u.Speed(unit.Speed(s.OverGround))+" over ground")
+	}
+	if s.Given == sternfan.SpeedGround || s.Given == sternfan.SpeedProbe {
+		rest = append(rest, u.Speed(unit.Speed(s.Surface))+" through the surface water")
+	}
+	given := givenSpeed(fan, u)
+	if s.Probe != nil {
+		at := ""
+		if s.ProbeDepth != nil {
+			at = " (" + u.Depth(unit.Length(*s.ProbeDepth)) + " down)"
+		}
+		if s.Given == sternfan.SpeedProbe {
+			given += at
+		} else {
+			rest = append(rest, u.Speed(unit.Speed(*s.Probe))+" at the probe"+at)
+		}
+	}
+	return "Speed given: " + given + "; that is " + list(rest, ", ", " and ") + "."
+}
+
+// Cautions returns short warnings about what can hurt someone, for what is rigged.
+// Without a scenario the kinds of line are not known and only what always holds is said.
+func Cautions(fan *sternfan.Fan, sc *sternfan.Scenario) []string {
+	var out []string
+	if sc != nil {
+		used := linesUsed(sc)
+		has := func(kinds ...string) bool {
+			return slices.ContainsFunc(kinds, func(k string) bool { return used[k] })
+		}
+		if has("wire", "copper", "weighted-steel", "cable") {
+			out = append(out, "Wire and copper under load cut: wear gloves and never wrap them round a hand.")
+		} else if has("lead-core") {
+			out = append(out, "Lead core under load cuts: wear gloves and never wrap it round a hand.")
+		}
+		if has("wire", "copper", "weighted-steel", "cable", "lead-core") {
+			out = append(out, "A kinked line breaks below its label; cut the kink out.")
+		}
+	}
+	for i := range fan.Rods {
+		if len(fan.Rods[i].Lures) > 0 {
+			out = append(out, "Hooks swing when a line trips or a fish comes off: keep hands and faces clear of them.")
+			break
+		}
+	}
+	return append(out, "Not for navigation: with lines out you still give way and keep a look-out; local rules decide.")
+}
+
+// linesUsed returns the kinds of line that rods, leaders and cables use.
+func linesUsed(sc *sternfan.Scenario) map[string]bool {
+	kind := map[string]string{}
+	for i := range sc.Gear.Lines {
+		kind[sc.Gear.Lines[i].ID] = sc.Gear.Lines[i].Kind
+	}
+	used := map[string]bool{}
+	use := func(id string) {
+		if k, ok := kind[id]; ok && k != "" {
+			used[k] = true
+		} else if id != "" {
+			used[id] = true
+		}
+	}
+	leader := map[string]string{}
+	for i := range sc.Gear.Leaders {
+		leader[sc.Gear.Leaders[i].ID] = sc.Gear.Leaders[i].Line
+	}
+	var walk func(parts []sternfan.Part, depth int)
+	walk = func(parts []sternfan.Part, depth int) {
+		const deepestRig = 8
+		if depth > deepestRig {
+			return
+		}
+		for i := range parts {
+			switch parts[i].Kind {
+			case sternfan.PartLine, sternfan.PartLeader:
+				use(parts[i].Gear)
+				use(leader[parts[i].Gear])
+			}
+			walk(parts[i].Parts, depth+1)
+		}
+	}
+	for i := range sc.Rods {
+		rig := &sc.Rods[i].Rig
+		use(rig.Line)
+		use(rig.Weighted)
+		walk(rig.Behind, 0)
+		walk(rig.Slider, 0)
+		walk(rig.Parts, 0)
+	}
+	for i := range sc.Downriggers {
+		use(sc.Downriggers[i].Cable)
+	}
+	for i := range sc.MastBoards {
+		use(sc.MastBoards[i].Line)
+	}
+	return used
+}
