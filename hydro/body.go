@@ -232,8 +232,13 @@ func (b *Body) contact(at *Surroundings, f *geom.Vec, jac *BodyJac) {
 	k := math.Max(weight, 0.01) / contactDepth
 	push := k * (at.Depth - at.Bottom)
 	f.Z -= push
+	var dpush geom.Vec // in the flow, by the plate's part of k
 	if jac != nil {
 		jac.Depth.Z -= k
+		if b.PlateArea > 0 && weight > 0.01 {
+			dpush = at.Flow.Scale(at.Rho * b.PlateCN * b.PlateArea / contactDepth * (at.Depth - at.Bottom))
+			jac.Flow.AddOuter(-1, geom.Vec{Z: 1}, dpush)
+		}
 	}
 	if b.Friction > 0 {
 		v := geom.Vec{X: at.Motion.X, Y: at.Motion.Y}
@@ -241,6 +246,7 @@ func (b *Body) contact(at *Surroundings, f *geom.Vec, jac *BodyJac) {
 		*f = f.AddScaled(-b.Friction*push/q, v)
 		if jac != nil {
 			jac.Depth = jac.Depth.AddScaled(-b.Friction*k/q, v)
+			jac.Flow.AddOuter(-b.Friction/q, v, dpush)
 		}
 	}
 }

@@ -69,12 +69,26 @@ func Cylinder(re float64) (cd, slope float64) {
 	exponent := int(bits>>52) - 1023
 	i := (exponent-tableLo)<<binBits | int(bits>>(52-binBits))&(binsPerOct-1)
 	const mask = 1<<(52-binBits) - 1
-	x := float64(bits&mask) * (1.0 / (1 << (52 - binBits)))
+	x := float64(int64(bits&mask)) * (1.0 / (1 << (52 - binBits)))
 	c := &chengTable[i]
 	cd = c[0] + x*(c[1]+x*(c[2]+x*c[3]))
 	w := math.Float64frombits(uint64(exponent+1023-binBits) << 52)
 	slope = (c[1] + x*(2*c[2]+3*x*c[3])) / w
 	return cd, slope
+}
+
+// cylinderOnly is [Cylinder] without the slope.
+func cylinderOnly(re float64) float64 {
+	if !(re >= tableMin && re < tableMax) {
+		cd, _ := Cylinder(re)
+		return cd
+	}
+	bits := math.Float64bits(re)
+	i := uint(int(bits>>52)-1023-tableLo)<<binBits | uint(bits>>(52-binBits))&(binsPerOct-1)
+	const mask = 1<<(52-binBits) - 1
+	x := float64(int64(bits&mask)) * (1.0 / (1 << (52 - binBits)))
+	c := &chengTable[i%uint(len(chengTable))]
+	return c[0] + x*(c[1]+x*(c[2]+x*c[3]))
 }
 
 // Sphere returns the drag coefficient of a smooth sphere on its frontal area at

@@ -47,6 +47,11 @@ type LineJac struct {
 // tangential (E2, E3) and weight in water (E4), N/m. t is the unit tangent (either way
 // along the line), u the water's velocity relative to the element. jac may be nil.
 func (l *Line) Load(t, u geom.Vec, rho, nu float64, jac *LineJac) geom.Vec {
+	wet := l.In(rho, nu)
+	f := wet.Load(t, u)
+	if jac == nil {
+		return f
+	}
 	ut := u.Dot(t)
 	un := u.AddScaled(-ut, t)
 	q := un.Norm()
@@ -54,16 +59,8 @@ func (l *Line) Load(t, u geom.Vec, rho, nu float64, jac *LineJac) geom.Vec {
 	if l.Auto {
 		cn, slope = Cylinder(q * l.Diameter / nu)
 	}
-	s := l.NormalScale()
-	kn := 0.5 * rho * l.Diameter * s
-	kt := 0.5 * rho * l.Cf * math.Pi * l.Diameter
+	kn, kt, w := wet.normal, wet.tangent, wet.weight
 	g := cn * q
-	f := un.Scale(kn*g).AddScaled(kt*math.Abs(ut)*ut, t)
-	w := l.WeightInWater(rho)
-	f.Z += w
-	if jac == nil {
-		return f
-	}
 
 	*jac = LineJac{}
 	// d(g un)/dun = g I + g' un unT / q, and dun/du = I - t tT leaves that part alone.
@@ -93,6 +90,44 @@ func (l *Line) Load(t, u geom.Vec, rho, nu float64, jac *LineJac) geom.Vec {
 	jac.Rho = f.Scale(1 / rho)
 	jac.Rho.Z = (f.Z-w)/rho - math.Pi/4*l.Diameter*l.Diameter*geom.Gravity
 	return f
+}
+
+// Wet is a line in water of one density and viscosity: the factors of its load, worked
+// out once for many evaluations.
+type Wet struct {
+	normal   float64 // rho d s / 2
+	tangent  float64 // rho Cf pi d / 2
+	weight   float64 // w
+	cn       float64
+	reynolds float64 // d / nu; 0: cn holds
+}
+
+// In returns the line's factors in water of density rho and kinematic viscosity nu.
+func (l *Line) In(rho, nu float64) Wet {
+	w := Wet{
+		normal:  0.5 * rho * l.Diameter * l.NormalScale(),
+		tangent: 0.5 * rho * l.Cf * math.Pi * l.Diameter,
+		weight:  l.WeightInWater(rho),
+		cn:      l.Cn,
+	}
+	if l.Auto {
+		w.reynolds = l.Diameter / nu
+	}
+	return w
+}
+
+// Load returns the load per unstretched metre as [Line.Load] does.
+func (w *Wet) Load(t, u geom.Vec) geom.Vec {
+	ut := u.X*t.X + u.Y*t.Y + u.Z*t.Z
+	nx, ny, nz := u.X-ut*t.X, u.Y-ut*t.Y, u.Z-ut*t.Z
+	q := math.Sqrt(nx*nx + ny*ny + nz*nz)
+	cn := w.cn
+	if w.reynolds > 0 {
+		cn = cylinderOnly(q * w.reynolds)
+	}
+	n := w.normal * cn * q
+	s := w.tangent * math.Abs(ut) * ut
+	return geom.Vec{X: n*nx + s*t.X, Y: n*ny + s*t.Y, Z: n*nz + s*t.Z + w.weight}
 }
 
 // CriticalAngle returns the angle between the flow and a long unloaded line that lies

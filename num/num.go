@@ -100,3 +100,30 @@ func (r *Root) Slope(x, f float64) float64 {
 	}
 	return (f - r.lastF) / (x - r.lastX)
 }
+
+// Cholesky replaces the symmetric matrix a, n x n by rows, by its lower triangular factor
+// L with L LT = a, zeros above. It reports whether a was positive definite.
+func Cholesky(a []float64, n int) bool {
+	for j := range n {
+		d := a[j*n+j]
+		for k := range j {
+			d -= a[j*n+k] * a[j*n+k]
+		}
+		if !(d > 0) {
+			return false
+		}
+		d = math.Sqrt(d)
+		a[j*n+j] = d
+		for i := j + 1; i < n; i++ {
+			v := a[i*n+j]
+			for k := range j {
+				v -= a[i*n+k] * a[j*n+k]
+			}
+			a[i*n+j] = v / d
+		}
+		for k := j + 1; k < n; k++ {
+			a[j*n+k] = 0
+		}
+	}
+	return true
+}

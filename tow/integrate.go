@@ -62,6 +62,8 @@ func (w *Solver) zoneAt(z float64) int {
 type element struct {
 	line  *hydro.Line
 	fluid hydro.Line // line with fouling, in the present zone
+	wet   hydro.Wet  // in uniform water
+	u     geom.Vec   // in uniform water
 	air   bool
 	ea    float64
 	inAir float64 // weight per metre in air, N/m
@@ -82,6 +84,8 @@ func (w *Solver) enter(e *element, k int) {
 	e.inAir = e.line.Mass * geom.Gravity
 	if w.uniform && !z.air {
 		w.water.At(z.lo, &w.state)
+		e.wet = e.fluid.In(w.state.Rho, w.state.Nu)
+		e.u = geom.Vec{X: w.state.Cx - w.boat.X, Y: w.state.Cy - w.boat.Y}
 	}
 }
 
@@ -98,12 +102,14 @@ func (w *Solver) slope(e *element, f geom.Vec, z float64) (df, dr geom.Vec) {
 	if e.air {
 		return geom.Vec{Z: -e.inAir}, dr
 	}
-	if !w.uniform {
-		w.water.At(z, &w.state)
+	if w.uniform {
+		load := e.wet.Load(t, e.u)
+		return geom.Vec{X: -load.X, Y: -load.Y, Z: -load.Z}, dr
 	}
 	s := &w.state
-	u := geom.Vec{X: s.Cx - w.boat.X, Y: s.Cy - w.boat.Y}
-	load := e.fluid.Load(t, u, s.Rho, s.Nu, nil)
+	w.water.At(z, s)
+	wet := e.fluid.In(s.Rho, s.Nu)
+	load := wet.Load(t, geom.Vec{X: s.Cx - w.boat.X, Y: s.Cy - w.boat.Y})
 	return geom.Vec{X: -load.X, Y: -load.Y, Z: -load.Z}, dr
 }
 

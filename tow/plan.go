@@ -17,7 +17,7 @@ type branch struct {
 	hint   float64 // last good depth of a free leaf, m
 	slope  float64 // of the end's depth by the leaf's, from the last root
 	warm   bool
-	cached bool // its shape holds at other depths, between these extremes as found
+	cached bool    // its shape holds at other depths, between these extremes as found
 	steady int     // how many of its lines may be kept while a root moves it in depth
 	prefix int     // how many are kept
 	begin  float64 // depth of the leaf for which they are

@@ -352,6 +352,12 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 			break
 		}
 		root.Take(miss, b.slope)
+		if root.Count == 1 && !b.warm {
+			if k := w.floating(b); k >= 0 {
+				// A board's depth answers for all above it: bring it to the surface first.
+				root.X = math.Min(math.Max(p-w.at[k].Z, lo), hi)
+			}
+		}
 	}
 	b.warm = false
 	if miss := w.r[bi].Z - target; math.Abs(miss) < 1e-6*w.scale {
@@ -364,6 +370,19 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 		return NoBracket
 	}
 	return Exhausted
+}
+
+// floating returns the first node of the branch that carries a floating body, -1 for none.
+func (w *Solver) floating(b *branch) int {
+	for _, l := range b.lines {
+		n := w.sys.Lines[l].From
+		for i := range w.sys.Nodes[n].Bodies {
+			if w.sys.Nodes[n].Bodies[i].Floats {
+				return n
+			}
+		}
+	}
+	return -1
 }
 
 // restDepth is how far a body has sunk in when the bottom carries all its weight; see
