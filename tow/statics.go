@@ -140,6 +140,10 @@ func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec,
 			start = b.prefix
 		}
 	}
+	if start == 0 {
+		// What is integrated anew overwrites the samples that were kept.
+		b.prefix = 0
+	}
 	for i, l := range b.lines {
 		if i < start {
 			continue
@@ -176,25 +180,53 @@ func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec,
 }
 
 // keepPrefix notes that the chain's shape up to the end of line i holds at any depth, so
-// long as all of it stays in clear water.
+// long as all of it and of what joins it on the way stays in clear water.
 func (w *Solver) keepPrefix(b *branch, i int, f, r geom.Vec) {
 	least, most := b.least, b.most
 	if i == 0 {
 		least, most = math.Inf(1), math.Inf(-1)
 		b.begin = w.sol.Samples[b.lines[0]][0].R.Z
 	}
-	for _, s := range w.sol.Samples[b.lines[i]] {
-		least, most = math.Min(least, s.R.Z), math.Max(most, s.R.Z)
-	}
-	if least > depthClear && most < w.env.bottom()-depthClear {
+	least, most, ok := w.extremes(b.lines[i], i > 0, least, most)
+	if ok && least > depthClear && most < w.env.bottom()-depthClear {
 		b.prefix, b.least, b.most, b.endF, b.endR = i+1, least, most, f, r
 	}
 }
 
-// movePrefix moves the kept part of a chain by a depth and returns its upper end.
+// extremes widens a range of depth by a line and, when asked, by the free branches that
+// join where it begins. It reports false when one of those is not fit to be moved.
+func (w *Solver) extremes(line int, joined bool, least, most float64) (float64, float64, bool) {
+	for _, s := range w.sol.Samples[line] {
+		least, most = math.Min(least, s.R.Z), math.Max(most, s.R.Z)
+	}
+	if !joined {
+		return least, most, true
+	}
+	for _, j := range w.plan.joining[w.sys.Lines[line].From] {
+		c := &w.plan.branches[j]
+		if c.fixed {
+			continue
+		}
+		if !c.cached {
+			return least, most, false
+		}
+		by := w.shift[j].Z
+		least, most = math.Min(least, c.least+by), math.Max(most, c.most+by)
+	}
+	return least, most, true
+}
+
+// movePrefix moves the kept part of a chain, and what joins it, by a depth and returns
+// its upper end.
 func (w *Solver) movePrefix(b *branch, by float64) (geom.Vec, geom.Vec) {
-	for _, l := range b.lines[:b.prefix] {
-		w.at[w.sys.Lines[l].From].Z += by
+	for i, l := range b.lines[:b.prefix] {
+		from := w.sys.Lines[l].From
+		w.at[from].Z += by
+		if i > 0 {
+			for _, j := range w.plan.joining[from] {
+				w.shift[j].Z += by
+			}
+		}
 		s := w.sol.Samples[l]
 		for k := range s {
 			s[k].R.Z += by
@@ -282,13 +314,13 @@ func (w *Solver) side(bi int, z float64) bool {
 		return false
 	}
 	b.least, b.most = math.Inf(1), math.Inf(-1)
-	for _, l := range b.lines {
-		for i := range w.sol.Samples[l] {
-			d := w.sol.Samples[l][i].R.Z
-			b.least, b.most = math.Min(b.least, d), math.Max(b.most, d)
-		}
+	fit := true
+	for i, l := range b.lines {
+		var ok bool
+		b.least, b.most, ok = w.extremes(l, i > 0, b.least, b.most)
+		fit = fit && ok
 	}
-	b.cached = b.least > depthClear && b.most < w.env.bottom()-depthClear
+	b.cached = fit && b.least > depthClear && b.most < w.env.bottom()-depthClear
 	return true
 }
 
