@@ -64,14 +64,14 @@ type composer struct {
 
 func compose(d *sternfan.Drawing, k inks) *sheet {
 	c := &composer{k: &k, mm: d.Width / sheetWide, s: &sheet{title: plainText(d.Title), alt: plainText(d.Alt), tall: d.Height / d.Width * sheetWide, paper: k.paper}}
-	c.text(mark{group: "title", class: "title", text: plainText(d.Title), at: [2]float64{margin, margin + 0.5*titleSize}, size: titleSize, bold: true, fill: k.text})
+	c.text(mark{group: "title", class: "title", text: plainText(d.Title), at: [2]float64{margin, margin + 0.35*titleSize}, size: titleSize, bold: true, fill: k.text})
 	lowest := margin
 	for i := range d.Views {
 		v := &d.Views[i]
 		c.view(v)
 		lowest = math.Max(lowest, v.Place[1]/c.mm+math.Abs(v.V.To-v.V.From)/c.mm)
 	}
-	c.note(d.Note, lowest+13.5)
+	c.note(d.Note, lowest+12.5)
 	return c.s
 }
 
@@ -299,10 +299,10 @@ func (c *composer) sign(m mark, sign string, words classes, p [2]float64, col co
 		polygon([2]float64{0, -1.1}, [2]float64{1.1, 0}, [2]float64{0, 1.1}, [2]float64{-1.1, 0})
 	}
 	c.add(m)
-	if words.has("trouble") && sign != "tip" {
+	if words.has("trouble") && sign != "tick" {
 		ring := m
 		ring.points, ring.closed, ring.fill, ring.stroke, ring.width, ring.alt = nil, false, color.RGBA{}, col, 0.3, ""
-		ring.circle, ring.at, ring.radius = true, p, 2.3
+		ring.circle, ring.at, ring.radius = true, p, 2.0
 		c.add(ring)
 	}
 }

@@ -69,7 +69,7 @@ func (p *pen) mark(m *mark) {
 	p.ctx.SetStrokeJoiner(canvas.BevelJoin)
 	dash := make([]float64, len(m.dash))
 	for i, d := range m.dash {
-		dash[i] = p.fit * d
+		dash[i] = d / m.width // the library counts dashes in line widths
 	}
 	p.ctx.SetDashes(0, dash...)
 	path := &canvas.Path{}

@@ -54,7 +54,7 @@ var schemes = map[Scheme]inks{
 		port: rgb(0xff9d94), starboard: rgb(0x6fdfa0), middle: rgb(0xc5d0ff), temperature: rgb(0xf0b878), context: rgb(0x66727b),
 	},
 	Night: {
-		paper: rgb(0x000000), water: rgb(0x000000), bottom: rgb(0x1a0000), hull: rgb(0x2a0202), frame: rgb(0x5a0505), grid: rgb(0x260202), surface: rgb(0x7a0808),
+		paper: rgb(0x000000), water: rgb(0x000000), bottom: rgb(0x1a0000), hull: rgb(0x2a0202), frame: rgb(0x5a0505), grid: rgb(0x3a0404), surface: rgb(0x7a0808),
 		text: rgb(0xf01818), quiet: rgb(0xe81818),
 		port: rgb(0xe81818), starboard: rgb(0xe81818), middle: rgb(0xe81818), temperature: rgb(0xe81818), context: rgb(0x600606),
 	},
@@ -120,11 +120,11 @@ func (c classes) width() float64 {
 func (c classes) dash() []float64 {
 	switch {
 	case c.has("cable"):
-		return []float64{0.5, 0.6}
+		return []float64{0.8, 0.7}
 	case c.has("starboard"):
-		return []float64{2.2, 0.9}
+		return []float64{1.8, 0.9}
 	case c.has("middle"):
-		return []float64{3.2, 0.8, 0.6, 0.8}
+		return []float64{3.4, 0.8, 0.5, 0.8}
 	}
 	return nil
 }

@@ -74,7 +74,7 @@ func printColumns(p *printer, rows [][]string) {
 
 // pathsHeadline says what the rod can reach.
 func pathsHeadline(paths *sternfan.Paths, u unit.System) string {
-	who := clean(paths.Rod)
+	who := capital(clean(paths.Rod))
 	if who == "" {
 		who = "This rod"
 	}
@@ -193,14 +193,18 @@ func PathsDrawing(paths *sternfan.Paths, fan *sternfan.Fan, opt Options) *sternf
 	}
 	p.paths(&v, paths)
 	tallSheet := math.Max(sheetLeast, fixed+f.depth()/mm)
-	what := clean(paths.Rod)
-	return &sternfan.Drawing{
+	what := capital(clean(paths.Rod))
+	note := pathsHeadline(paths, u) + "\nThe bar at a path's end holds the depth 8 times in 10. "
+	if fan != nil {
+		note += "Faint discs are the other rods' lures as they run now. "
+	}
+	return tidy(&sternfan.Drawing{
 		Title: strings.TrimSpace(what + ": where it can run"),
-		Note:  pathsHeadline(paths, u) + "\nThe bar at a path's end holds the depth 8 times in 10. Not for navigation.",
+		Note:  note + "Not for navigation.",
 		Alt:   pathsAlt(paths, u),
 		Width: sheetWide * mm, Height: math.Min(tallSheet, sheetTall) * mm,
 		Views: []sternfan.View{v},
-	}
+	})
 }
 
 // others adds the lures of the other rods as context.
@@ -227,6 +231,7 @@ func (p *planner) others(v *sternfan.View, rod string) {
 func (p *planner) paths(v *sternfan.View, paths *sternfan.Paths) {
 	type end struct {
 		at   [2]float64
+		way  [2]float64 // direction of the path
 		base sternfan.Shape
 		text string
 	}
@@ -234,6 +239,7 @@ func (p *planner) paths(v *sternfan.View, paths *sternfan.Paths) {
 	for i := range paths.Paths {
 		path := &paths.Paths[i]
 		var line [][2]float64
+		var own []end
 		var last *sternfan.PathTick
 		side := "middle"
 		var ticks []sternfan.Shape
@@ -258,10 +264,18 @@ func (p *planner) paths(v *sternfan.View, paths *sternfan.Paths) {
 				Kind: sternfan.ShapeMarker, Class: class, Sign: "tick", Points: [][2]float64{place},
 				Rod: paths.Rod, Part: path.Label, Alt: alt,
 			})
-			counts = append(counts, end{place, sternfan.Shape{Class: "label count", Rod: paths.Rod, Part: path.Label, Alt: alt}, out})
+			own = append(own, end{place, [2]float64{}, sternfan.Shape{Class: "label count", Rod: paths.Rod, Part: path.Label, Alt: alt}, out})
 		}
 		if last == nil {
 			continue
+		}
+		stride := p.stride(line)
+		for j := range own {
+			if (len(own)-1-j)%stride == 0 && j < len(own)-1 {
+				a, b := line[max(j-1, 0)], line[min(j+1, len(line)-1)]
+				own[j].way = [2]float64{b[0] - a[0], b[1] - a[1]}
+				counts = append(counts, own[j])
+			}
 		}
 		switch {
 		case last.Side < -0.3:
@@ -284,17 +298,40 @@ func (p *planner) paths(v *sternfan.View, paths *sternfan.Paths) {
 			Kind: sternfan.ShapeBar, Class: "interval " + side, Points: [][2]float64{{u, last.DepthLo}, {u, last.DepthHi}},
 			Rod: paths.Rod, Part: path.Label, Alt: "between " + span(p.u, last.DepthLo, last.DepthHi) + " " + p.u.Label(unit.DepthStyle),
 		})
-		ends = append(ends, end{line[len(line)-1], sternfan.Shape{Class: "label " + side, Rod: paths.Rod, Part: path.Label}, clean(path.Label)})
+		ends = append(ends, end{line[len(line)-1], [2]float64{}, sternfan.Shape{Class: "label " + side, Rod: paths.Rod, Part: path.Label, Alt: clean(path.Label) + ": " + where(p.u, &last.BodyFan)}, endText(path, last, p.u)})
 	}
 	place := newPlacer(v, p.mm)
 	for _, e := range ends {
-		if e.text != "" {
-			place.put(e.at, e.base, e.text)
-		}
+		place.put(e.at, e.base, e.text)
 	}
 	for _, c := range counts {
-		place.near(c.at, c.base, c.text)
+		place.near(c.at, c.way, c.base, c.text)
 	}
+}
+
+// endText names a path and how much line is out at its end.
+func endText(path *sternfan.Path, last *sternfan.PathTick, u unit.System) string {
+	out := u.Depth(unit.Length(last.Count)) + " out"
+	if label := clean(path.Label); label != "" {
+		return label + ", " + out
+	}
+	return out
+}
+
+// stride returns at every how many ticks a count finds room along a path: 1, 2, 5 or 10.
+func (p *planner) stride(line [][2]float64) int {
+	const apart = 8.0
+	long := 0.0
+	for i := 1; i < len(line); i++ {
+		long += math.Hypot(line[i][0]-line[i-1][0], line[i][1]-line[i-1][1])
+	}
+	each := long / p.mm / math.Max(1, float64(len(line)-1))
+	for _, n := range []int{1, 2, 5} {
+		if each*float64(n) >= apart {
+			return n
+		}
+	}
+	return 10
 }
 
 func pathsAlt(paths *sternfan.Paths, u unit.System) string {

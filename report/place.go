@@ -2,7 +2,7 @@ package report
 
 import (
 	"math"
-	"unicode/utf8"
+	"strings"
 
 	"sternfan"
 )
@@ -23,7 +23,7 @@ func (a box) holds(p [2]float64) bool {
 // textBox returns the room that a text of a label's size takes, from its anchor and its
 // middle height. It errs on the wide side.
 func textBox(text, anchor string, at [2]float64, mm float64) box {
-	w := letterWide * labelSize * float64(utf8.RuneCountInString(text)) * mm
+	w := letters(text) * labelSize * mm
 	h := lineTall * labelSize * mm
 	left := at[0]
 	switch anchor {
@@ -33,6 +33,23 @@ func textBox(text, anchor string, at [2]float64, mm float64) box {
 		left -= w
 	}
 	return box{left, at[1] - h/2, left + w, at[1] + h/2}
+}
+
+// letters returns the width of a text by the height of its letters. It errs on the wide
+// side for plain type of any make.
+func letters(text string) float64 {
+	w := 0.0
+	for _, r := range text {
+		switch {
+		case strings.ContainsRune("MWmw@", r):
+			w += 0.9
+		case r > 0x2e7f: // ideographs and what follows them
+			w++
+		default:
+			w += letterWide
+		}
+	}
+	return w
 }
 
 // placer puts labels beside their points, none over another and as few lines crossed as
@@ -54,13 +71,27 @@ func newPlacer(v *sternfan.View, mm float64) *placer {
 		s := &v.Shapes[i]
 		switch s.Kind {
 		case sternfan.ShapeMarker:
-			c := s.Points[0]
-			p.avoid = append(p.avoid, box{c[0] - half, c[1] - half, c[0] + half, c[1] + half})
+			c, r := s.Points[0], half
+			switch {
+			case s.Sign == "tick":
+				r = 0.7 * mm
+			case s.Sign == "board" || s.Sign == "diver":
+				r = 1.8 * mm
+			case s.Sign == "tip":
+				r = 0.5 * mm
+			case s.Sign == "lure" && strings.Contains(s.Class, "trouble"):
+				r = troubleSize / 2 * mm
+			}
+			p.avoid = append(p.avoid, box{c[0] - r, c[1] - r, c[0] + r, c[1] + r})
 		case sternfan.ShapeBar:
 			a, b := s.Points[0], s.Points[1]
 			p.avoid = append(p.avoid, box{math.Min(a[0], b[0]) - half/2, math.Min(a[1], b[1]), math.Max(a[0], b[0]) + half/2, math.Max(a[1], b[1])})
+		case sternfan.ShapeArea:
+			if s.Class == "bottom" {
+				p.avoid = append(p.avoid, box{s.Points[0][0], s.Points[0][1], s.Points[2][0], s.Points[2][1]})
+			}
 		case sternfan.ShapeLine:
-			p.points = append(p.points, sampled(s.Points, labelSize*mm)...)
+			p.points = append(p.points, sampled(s.Points, labelSize/2*mm)...)
 		}
 	}
 	return p
@@ -81,20 +112,31 @@ func sampled(line [][2]float64, apart float64) [][2]float64 {
 	return out
 }
 
-// near adds a short text close beside its point, or not at all when there is no room:
-// a count away from its tick would be read as another's.
-func (p *placer) near(at [2]float64, base sternfan.Shape, text string) bool {
-	const clear = 1.6
-	for _, side := range []struct {
-		du     float64
-		anchor string
-	}{{-clear, "end"}, {clear, "start"}} {
-		pos := [2]float64{at[0] + side.du*p.mm, at[1]}
-		b := textBox(text, side.anchor, pos, p.mm)
-		if !b.inside(p.frame) || p.taken(b, at) {
+// near adds a short text close beside a point of a path, square to the path's direction,
+// or not at all when there is no room: a count away from its tick would be read as
+// another's.
+func (p *placer) near(at, along [2]float64, base sternfan.Shape, text string) bool {
+	const clear = 1.1
+	long := math.Hypot(along[0], along[1])
+	if long == 0 {
+		along, long = [2]float64{0, 1}, 1
+	}
+	square := [2]float64{-along[1] / long, along[0] / long}
+	if square[1] < 0 {
+		square = [2]float64{-square[0], -square[1]}
+	}
+	size := textBox(text, "middle", [2]float64{}, p.mm)
+	for _, sense := range []float64{1, -1} {
+		n := [2]float64{sense * square[0], sense * square[1]}
+		away := clear*p.mm + math.Abs(n[0])*size.u1 + math.Abs(n[1])*size.v1
+		pos := [2]float64{at[0] + n[0]*away, at[1] + n[1]*away}
+		b := textBox(text, "middle", pos, p.mm)
+		const apart = 0.9
+		wider := box{b.u0 - apart*p.mm, b.v0, b.u1 + apart*p.mm, b.v1}
+		if !b.inside(p.frame) || p.crowded(wider) || p.taken(b) {
 			continue
 		}
-		base.Kind, base.Text, base.Anchor, base.Points = sternfan.ShapeText, text, side.anchor, [][2]float64{pos}
+		base.Kind, base.Text, base.Anchor, base.Points = sternfan.ShapeText, text, "middle", [][2]float64{pos}
 		p.view.Shapes = append(p.view.Shapes, base)
 		p.labels = append(p.labels, b)
 		return true
@@ -102,15 +144,20 @@ func (p *placer) near(at [2]float64, base sternfan.Shape, text string) bool {
 	return false
 }
 
-// taken reports whether a box lies over a label, a line, or another point's sign.
-func (p *placer) taken(b box, at [2]float64) bool {
+// crowded reports whether a box meets a label.
+func (p *placer) crowded(b box) bool {
 	for _, l := range p.labels {
 		if b.hits(l) {
 			return true
 		}
 	}
+	return false
+}
+
+// taken reports whether a box lies over a line or a sign.
+func (p *placer) taken(b box) bool {
 	for _, a := range p.avoid {
-		if b.hits(a) && !a.holds(at) {
+		if b.hits(a) {
 			return true
 		}
 	}
@@ -128,8 +175,12 @@ const farthest = 19.0
 // put adds the first of the texts that finds room near the point as a label, and reports
 // whether any did.
 func (p *placer) put(at [2]float64, base sternfan.Shape, texts ...string) bool {
+	clear := signSize/2 + 1
+	if strings.Contains(base.Class, "trouble") {
+		clear = troubleSize/2 + 1
+	}
 	for _, text := range texts {
-		if shape, b, ok := p.find(at, text); ok {
+		if shape, b, ok := p.find(at, text, clear); ok {
 			base.Kind, base.Text, base.Anchor, base.Points = sternfan.ShapeText, text, shape.Anchor, shape.Points
 			p.view.Shapes = append(p.view.Shapes, base)
 			p.labels = append(p.labels, b)
@@ -139,11 +190,10 @@ func (p *placer) put(at [2]float64, base sternfan.Shape, texts ...string) bool {
 	return false
 }
 
-func (p *placer) find(at [2]float64, text string) (sternfan.Shape, box, bool) {
+func (p *placer) find(at [2]float64, text string, clear float64) (sternfan.Shape, box, bool) {
 	var best sternfan.Shape
 	var bestBox box
 	bestCost := math.Inf(1)
-	const clear = signSize*0.5 + 1.0
 	try := func(du, dv float64, anchor string, cost float64) {
 		if cost >= bestCost || math.Hypot(du, dv) > farthest {
 			return
@@ -153,10 +203,8 @@ func (p *placer) find(at [2]float64, text string) (sternfan.Shape, box, bool) {
 		if !b.inside(p.frame) {
 			return
 		}
-		for _, l := range p.labels {
-			if b.hits(l) {
-				return
-			}
+		if p.crowded(b) {
+			return
 		}
 		for _, a := range p.avoid {
 			if b.hits(a) {
@@ -165,7 +213,7 @@ func (p *placer) find(at [2]float64, text string) (sternfan.Shape, box, bool) {
 		}
 		for _, q := range p.points {
 			if b.holds(q) {
-				cost += 1.2
+				cost += 1.6
 			}
 		}
 		if cost < bestCost {
@@ -173,8 +221,8 @@ func (p *placer) find(at [2]float64, text string) (sternfan.Shape, box, bool) {
 			bestBox, bestCost = b, cost
 		}
 	}
-	const step = labelSize * lineTall / 2
-	const halfLines = 2 * 10 // as many as are within the farthest
+	const step = 1.01 * labelSize * lineTall / 2 // a little more, so that neighbors do not touch
+	const halfLines = 2 * 10                     // as many as are within the farthest
 	for i := range halfLines {
 		// 0, 1, -1, 2, -2, ... half lines down and up
 		dv := step * float64((i+1)/2)

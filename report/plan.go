@@ -34,8 +34,11 @@ func LinesPlan(fan *sternfan.Fan, sc *sternfan.Scenario, opt Options) *sternfan.
 	if len(p.fan.Water.Temperature) > 0 {
 		d.Views = append(d.Views, p.temperature())
 	}
-	d.Views = append(d.Views, p.astern(), p.key())
-	return d
+	d.Views = append(d.Views, p.astern())
+	if key := p.key(); len(key.Shapes) > 0 {
+		d.Views = append(d.Views, key)
+	}
+	return tidy(d)
 }
 
 type planner struct {
@@ -316,7 +319,7 @@ func (p *planner) sign(v *sternfan.View, t *sternfan.Track, b *sternfan.BodyFan,
 		return
 	}
 	class := "marker " + sideWord(t.Side)
-	if t.Status != sternfan.StatusOK {
+	if s == "lure" && t.Status != sternfan.StatusOK {
 		class += " trouble"
 	}
 	v.Shapes = append(v.Shapes, sternfan.Shape{
@@ -372,7 +375,11 @@ func (p *planner) label(v *sternfan.View, project projection, full bool) {
 				continue
 			}
 			tag := p.tags[t]
-			base := sternfan.Shape{Class: "label " + sideWord(t.Side), Rod: t.Rod, Part: l.ID, Alt: name(t) + ": " + where(p.u, l)}
+			class := "label " + sideWord(t.Side)
+			if t.Status != sternfan.StatusOK {
+				class += " trouble"
+			}
+			base := sternfan.Shape{Class: class, Rod: t.Rod, Part: l.ID, Alt: name(t) + ": " + where(p.u, l)}
 			if !full {
 				if i == 0 {
 					place.put(project(at(l)), base, tag)

@@ -15,8 +15,8 @@ const (
 	sheetTall   = 210.0
 	sheetLeast  = 120.0 // a very long spread takes a lower sheet
 	sheetMargin = 9.0
-	titleBand   = 13.0
-	noteBand    = 22.0
+	titleBand   = 7.5
+	noteBand    = 14.5 // three lines and one that is broken
 	viewTitle   = 6.5  // above each frame
 	axisBand    = 11.0 // tick texts and label below a frame
 	depthBand   = 15.0 // tick texts and label at its left
@@ -24,6 +24,7 @@ const (
 	letterWide  = 0.56 // mean width of a letter by its height, on the wide side
 	lineTall    = 1.2  // line height by letter height
 	signSize    = 2.2
+	troubleSize = 4.2 // the ring about a lure that needs a hand
 	tickApart   = 13.0
 )
 
@@ -179,4 +180,37 @@ func hull(sc *sternfan.Scenario) hullShape {
 		h.astern = append(h.astern, [2]float64{s[0] * beam, s[1]})
 	}
 	return h
+}
+
+// tidy rounds a drawing to tenths of a millimeter of the lake, which no scale shows, so
+// that its text is short and the same on every machine.
+func tidy(d *sternfan.Drawing) *sternfan.Drawing {
+	round := func(x *float64) {
+		*x = math.Round(*x*1e4) / 1e4
+		if *x == 0 {
+			*x = 0 // drops the sign of negative zero
+		}
+	}
+	round(&d.Width)
+	round(&d.Height)
+	for i := range d.Views {
+		v := &d.Views[i]
+		round(&v.Place[0])
+		round(&v.Place[1])
+		for _, a := range []*sternfan.Axis{&v.U, &v.V} {
+			round(&a.From)
+			round(&a.To)
+			for j := range a.Ticks {
+				round(&a.Ticks[j].At)
+			}
+		}
+		for j := range v.Shapes {
+			points := v.Shapes[j].Points
+			for k := range points {
+				round(&points[k][0])
+				round(&points[k][1])
+			}
+		}
+	}
+	return d
 }

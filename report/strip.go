@@ -179,6 +179,9 @@ func (p *planner) keyRows() []keyRow {
 			keyRow{sternfan.ShapeMarker, "marker middle", "lure", "lure"},
 			keyRow{sternfan.ShapeBar, "interval middle", "", "depth, 8 times in 10"})
 	}
+	if slices.ContainsFunc(p.rods, func(t *sternfan.Track) bool { return believed(t) && t.Status != sternfan.StatusOK && len(t.Lures) > 0 }) {
+		rows = append(rows, keyRow{sternfan.ShapeMarker, "marker middle trouble", "lure", "needs a hand"})
+	}
 	for _, s := range []string{"diver", "ball", "board", "weight"} {
 		if signs[s] {
 			rows = append(rows, keyRow{sternfan.ShapeMarker, "marker middle", s, s})

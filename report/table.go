@@ -81,7 +81,7 @@ func troubleLine(trouble []*sternfan.Track, rods int) string {
 	var said []string
 	for i, t := range trouble {
 		if i == troublesNamed {
-			said = append(said, fmt.Sprintf("%d more below", len(trouble)-i))
+			said = append(said, fmt.Sprintf("and %d more", len(trouble)-i))
 			break
 		}
 		wrong, step := statusWords(t.Status)

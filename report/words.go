@@ -77,12 +77,20 @@ func sentence(text string) string {
 	if text == "" {
 		return ""
 	}
-	r, n := utf8.DecodeRuneInString(text)
-	text = string(unicode.ToUpper(r)) + text[n:]
+	text = capital(text)
 	if !strings.ContainsAny(text[len(text)-1:], ".?!") {
 		text += "."
 	}
 	return text
+}
+
+// capital returns the text with a capital first letter.
+func capital(text string) string {
+	if text == "" {
+		return ""
+	}
+	r, n := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(r)) + text[n:]
 }
 
 // clean drops what would move the cursor of a terminal or break a row: names come from
