@@ -1,0 +1,305 @@
+package tackle
+
+import (
+	"strconv"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+func itoa(i int) string { return strconv.Itoa(i) }
+
+// expand returns the parts of a rig from the tip down, with ids. A rig with listed parts
+// has them already.
+func expand(rig *sternfan.Rig, isLeader func(id string) bool) []sternfan.Part {
+	var parts []sternfan.Part
+	add := func(kind sternfan.PartKind, gear string) {
+		parts = append(parts, sternfan.Part{Kind: kind, Gear: gear})
+	}
+	switch rig.Kind {
+	case sternfan.RigParts:
+		parts = copyParts(rig.Parts)
+	case sternfan.RigDiver:
+		add(sternfan.PartLine, rig.Line)
+		add(sternfan.PartDiver, rig.Diver)
+		parts = append(parts, copyParts(rig.Behind)...)
+	case sternfan.RigSlideThrough:
+		add(sternfan.PartLine, rig.Line)
+		add(sternfan.PartDiver, rig.Diver)
+		add(sternfan.PartLine, rig.Line) // the diver is clamped on it
+		parts = append(parts, copyParts(rig.Behind)...)
+	case sternfan.RigFlat:
+		add(sternfan.PartLine, rig.Line)
+		parts = append(parts, copyParts(rig.Behind)...)
+	case sternfan.RigWeighted:
+		if rig.Line != "" {
+			add(sternfan.PartLine, rig.Line)
+		}
+		add(weightedKind(rig, isLeader), rig.Weighted)
+		parts = append(parts, copyParts(rig.Behind)...)
+	case sternfan.RigBoard:
+		add(sternfan.PartLine, rig.Line)
+		add(sternfan.PartBoard, rig.Board)
+		parts = append(parts, trailing(rig, isLeader)...)
+	case sternfan.RigDownrigger, sternfan.RigMastBoard:
+		parts = append(parts, sternfan.Part{Kind: sternfan.PartLine, Gear: rig.Line, Free: true})
+		if len(rig.Slider) > 0 {
+			parts = append(parts, sternfan.Part{Kind: sternfan.PartSlider, Parts: copyParts(rig.Slider)})
+		}
+		on := rig.Downrigger
+		if rig.Kind == sternfan.RigMastBoard {
+			on = rig.MastBoard
+		}
+		parts = append(parts, sternfan.Part{Kind: sternfan.PartRelease, On: on})
+		parts = append(parts, trailing(rig, isLeader)...)
+	}
+	taken := map[string]bool{}
+	forEachPart(parts, func(p *sternfan.Part) { taken[p.ID] = true })
+	count := map[sternfan.PartKind]int{}
+	forEachPart(parts, func(p *sternfan.Part) {
+		for p.ID == "" {
+			count[p.Kind]++
+			if id := string(p.Kind) + "-" + itoa(count[p.Kind]); !taken[id] {
+				p.ID, taken[id] = id, true
+			}
+		}
+	})
+	return parts
+}
+
+func weightedKind(rig *sternfan.Rig, isLeader func(id string) bool) sternfan.PartKind {
+	if isLeader(rig.Weighted) {
+		return sternfan.PartLeader
+	}
+	return sternfan.PartLine
+}
+
+// trailing returns what hangs behind a board or a release.
+func trailing(rig *sternfan.Rig, isLeader func(id string) bool) []sternfan.Part {
+	parts := []sternfan.Part{{Kind: sternfan.PartLine, Gear: rig.Line}}
+	if rig.Weighted != "" {
+		parts = append(parts, sternfan.Part{Kind: weightedKind(rig, isLeader), Gear: rig.Weighted})
+	}
+	if rig.Diver != "" {
+		parts = append(parts, sternfan.Part{Kind: sternfan.PartDiver, Gear: rig.Diver})
+	}
+	return append(parts, copyParts(rig.Behind)...)
+}
+
+func copyParts(parts []sternfan.Part) []sternfan.Part {
+	out := append([]sternfan.Part(nil), parts...)
+	for i := range out {
+		out[i].Parts = copyParts(out[i].Parts)
+	}
+	return out
+}
+
+func forEachPart(parts []sternfan.Part, do func(p *sternfan.Part)) {
+	for i := range parts {
+		do(&parts[i])
+		forEachPart(parts[i].Parts, do)
+	}
+}
+
+// length is a line's length as a sum of what is fixed and what the counter and the hand
+// measured, m.
+type length struct {
+	fixed, counter, lead float64
+	drop                 bool // nothing of it is out
+}
+
+func (l length) nominal() float64 { return l.fixed + l.counter + l.lead }
+
+// dropBelow is a length that is not worth a line of its own, m.
+const dropBelow = 1e-3
+
+// measured are the parts of a rod with their gear and lengths.
+type measured struct {
+	part   *sternfan.Part
+	path   string
+	line   *sternfan.Line
+	snub   *sternfan.Snubber
+	diver  *sternfan.Diver
+	board  *sternfan.Board
+	weight *sternfan.Weight
+	attr   *sternfan.Attractor
+	lure   *sternfan.Lure
+	gear   string // id of the line of a line or leader
+	length length
+	open   bool // takes a setting
+}
+
+func (p *measured) isLine() bool { return p.line != nil || p.snub != nil }
+
+// sinking reports whether the line is one of those that are fished for their weight.
+func (p *measured) sinking() bool {
+	if p.line == nil {
+		return false
+	}
+	switch p.line.Kind {
+	case lineLeadCore, lineCopper, lineWeightedSteel:
+		return true
+	}
+	return false
+}
+
+// measure finds the gear of the parts and gives every line its length.
+func (r *resolver) measure(parts []sternfan.Part, path string, set *sternfan.Settings, setPath string, tipHeight float64, released bool) ([]measured, bool) {
+	before := len(r.faults)
+	out := make([]measured, len(parts))
+	for i := range parts {
+		out[i].part = &parts[i]
+		out[i].path = path + "[" + itoa(i) + "]"
+		r.gearOf(&out[i])
+	}
+	if len(r.faults) > before {
+		return nil, false
+	}
+	from := 0
+	var device *measured
+	for i := 0; i <= len(out); i++ {
+		if i < len(out) && out[i].diver == nil && out[i].board == nil && out[i].part.Kind != sternfan.PartRelease {
+			continue
+		}
+		r.section(out[from:i], device, set, setPath, tipHeight, from == 0 && !released)
+		if i < len(out) {
+			device = &out[i]
+		}
+		from = i + 1
+	}
+	return out, len(r.faults) == before
+}
+
+// gearOf finds a part's gear.
+func (r *resolver) gearOf(p *measured) {
+	part := p.part
+	wanting := func(ok bool) {
+		if !ok && part.Gear == "" {
+			r.fault(sternfan.Fault{Code: "missing", Path: p.path, Text: "this part names no gear"})
+		}
+	}
+	if part.Gear == "" && part.Kind != sternfan.PartRelease && part.Kind != sternfan.PartSlider {
+		wanting(false)
+		return
+	}
+	switch part.Kind {
+	case sternfan.PartLine, sternfan.PartLeader:
+		p.gear = part.Gear
+		if r.cat.isLeader(part.Gear) {
+			if l := r.cat.leader(part.Gear, p.path); l != nil {
+				p.gear = l.Line
+				if !part.Length.Given && l.Length.Given {
+					part.Length = l.Length
+				}
+			}
+		}
+		p.line = r.cat.line(p.gear, p.path)
+		p.open = !part.Length.Given && !part.Free
+		p.length.fixed = part.Length.SI()
+	case sternfan.PartSnubber:
+		if p.snub = r.cat.snubber(part.Gear, p.path); p.snub != nil {
+			p.length.fixed = p.snub.Length.SI()
+		}
+	case sternfan.PartDiver:
+		p.diver = r.cat.diver(part.Gear, p.path)
+	case sternfan.PartBoard:
+		p.board = r.cat.board(part.Gear, p.path)
+	case sternfan.PartWeight:
+		p.weight = r.cat.weight(part.Gear, p.path)
+	case sternfan.PartAttractor:
+		if p.attr = r.cat.attractor(part.Gear, p.path); p.attr != nil {
+			p.length.fixed = p.attr.Length.SI()
+		}
+	case sternfan.PartLure:
+		p.lure = r.cat.lure(part.Gear, p.path)
+	}
+}
+
+// section gives the lines between two devices their lengths: see the package's settings.
+func (r *resolver) section(parts []measured, device *measured, set *sternfan.Settings, setPath string, tipHeight float64, first bool) {
+	target, name := set.Lead, "lead"
+	if first {
+		target, name = set.LineOut, "line_out"
+	}
+	if !first || set.CountFrom != "water" {
+		tipHeight = 0
+	}
+	colors := set.Colors.Given
+	fill, sum := -1, 0.0
+	for i := range parts {
+		p := &parts[i]
+		if p.open && colors && p.line != nil && p.line.Kind == lineLeadCore {
+			p.open, colors = false, false
+			p.length.fixed = float64(set.Colors.Value) * float64(unit.Color)
+		}
+		sum += p.length.fixed
+		if !p.open {
+			continue
+		}
+		if fill >= 0 {
+			if parts[fill].sinking() == p.sinking() {
+				r.fault(sternfan.Fault{Code: "missing", Path: p.path + ".length", Text: "only one line of a section may take the rod's setting", Hint: "give this part a length"})
+				return
+			}
+			// A sinking line of no known length is the whole section; its backing is in.
+			back := fill
+			if p.sinking() {
+				fill = i
+			} else {
+				back = i
+			}
+			parts[back].open, parts[back].length = false, length{drop: true}
+			continue
+		}
+		fill = i
+	}
+	if fill < 0 {
+		return
+	}
+	p := &parts[fill]
+	directional := device != nil && device.diver != nil && device.diver.Kind != "slide-through"
+	switch {
+	case directional:
+		r.fault(sternfan.Fault{Code: "missing", Path: p.path + ".length", Text: "a line behind a directional diver needs a length"})
+	case target.Given:
+		r.fill(parts, fill, sum, target.SI(), tipHeight, first, setPath+"."+name, target)
+	case sum > 0:
+		p.length.drop = true
+		for i := range parts {
+			if i != fill && parts[i].isLine() && !parts[i].length.drop {
+				parts[i].length.fixed += tipHeight
+				break
+			}
+		}
+	default:
+		r.fault(sternfan.Fault{Code: "missing", Path: setPath + "." + name, Text: "this rig needs the setting " + name})
+	}
+}
+
+func (r *resolver) fill(parts []measured, fill int, sum, target, tipHeight float64, first bool, path string, given sternfan.Q[unit.Length]) {
+	p := &parts[fill]
+	l := length{fixed: tipHeight - sum}
+	if first {
+		l.counter = target
+	} else {
+		l.lead = target
+	}
+	n := l.nominal()
+	if n < -dropBelow {
+		// Less line out than the sinking section is long: the rest of it is on the reel.
+		for i := range parts {
+			s := &parts[i]
+			if i != fill && s.sinking() && s.length.fixed+n > dropBelow {
+				l.fixed += s.length.fixed
+				s.length = l
+				p.length = length{drop: true}
+				return
+			}
+		}
+		r.fault(sternfan.Fault{Code: "out-of-range", Path: path, Text: "the parts of this section are longer than the setting", Found: given.Value.String(),
+			Allowed: []string{"at least " + unit.Length(sum-tipHeight).String()}, Hint: "let out more line or shorten a leader"})
+		return
+	}
+	p.length = l
+	p.length.drop = n < dropBelow
+}

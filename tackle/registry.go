@@ -1,0 +1,143 @@
+package tackle
+
+import (
+	"math"
+	"strings"
+
+	"sternfan"
+)
+
+// The parameters that a registry entry moves, as [sternfan.Entry.Param] names them.
+const (
+	ParamSpeed     = "speed"
+	ParamCurrent   = "current"
+	ParamBottom    = "bottom"
+	ParamFleas     = "fleas"
+	ParamDiameter  = "diameter"
+	ParamNormal    = "normal"
+	ParamFriction  = "friction"
+	ParamMass      = "mass"
+	ParamIncidence = "incidence"
+	ParamGive      = "give"
+	ParamTilt      = "tilt"
+	ParamDrag      = "drag"
+	ParamDown      = "down"
+	ParamLift      = "lift"
+	ParamCounter   = "counter"
+	ParamDial      = "dial"
+	ParamLead      = "lead"
+	ParamSetLoad   = "load"
+)
+
+// score80 is the standard normal score of the 90th percentile: an 80 % range is twice
+// that many standard deviations wide.
+const score80 = 1.2815515655446004
+
+// registry collects the uncertain inputs, each once.
+type registry struct {
+	entries []sternfan.Entry
+	index   map[string]int
+}
+
+// add returns the index of the entry, making it when it is new. first is put before the
+// parameter: "line", a rod's "rod"; target may be "".
+func (g *registry) add(first, target, param string, scope sternfan.Scope, nominal float64, unitName string, s sternfan.Spread, source string) int {
+	name := param
+	if first != "" {
+		name = first + " " + target + " " + param
+	}
+	if i, ok := g.index[name]; ok {
+		return i
+	}
+	if g.index == nil {
+		g.index = map[string]int{}
+	}
+	i := len(g.entries)
+	g.index[name] = i
+	if source == "" {
+		source = "given"
+	}
+	g.entries = append(g.entries, sternfan.Entry{Name: name, Param: param, Target: target, Scope: scope, Nominal: nominal, Unit: unitName, Spread: s, Source: source})
+	return i
+}
+
+// adjust applies the file's overrides and calibrations. One that names gear which is not
+// in use today is kept for another day; a name that could never match is a fault.
+func (r *resolver) adjust() {
+	for i, o := range r.sc.Uncertainty {
+		k, ok := r.reg.index[o.Name]
+		if !ok {
+			r.strange(o.Name, "uncertainty["+itoa(i)+"].name")
+			continue
+		}
+		e := &r.reg.entries[k]
+		e.Spread = o.Spread
+		if o.Source != "" {
+			e.Source = o.Source
+		}
+	}
+	for i, c := range r.sc.Calibrations {
+		if c.Off {
+			continue
+		}
+		k, ok := r.reg.index[c.Name]
+		if !ok {
+			r.strange(c.Name, "calibrations["+itoa(i)+"].name")
+			continue
+		}
+		e := &r.reg.entries[k]
+		if c.Scale != 0 {
+			e.Nominal *= c.Scale
+		}
+		e.Nominal += c.Shift
+		e.Spread = c.Spread
+		e.Source = strings.TrimSpace("calibrated " + c.Dated + " " + c.Source)
+	}
+}
+
+var registryWords = map[string][]string{
+	"line": {ParamDiameter, ParamNormal, ParamFriction, ParamMass}, "diver": {ParamNormal, ParamIncidence, ParamGive, ParamTilt},
+	"lure": {ParamDrag, ParamMass, ParamDown}, "attractor": {ParamDrag}, "weight": {ParamDrag}, "ball": {ParamDrag}, "board": {ParamLift, ParamDrag},
+	"rod": {ParamCounter, ParamDial, ParamLead, ParamSetLoad}, "downrigger": {ParamCounter}, "mastboard": {ParamCounter},
+}
+
+func (r *resolver) strange(name, path string) {
+	w := strings.Fields(name)
+	if len(w) == 1 && (w[0] == ParamSpeed || w[0] == ParamCurrent || w[0] == ParamBottom || w[0] == ParamFleas) {
+		return
+	}
+	if len(w) == 3 {
+		for _, p := range registryWords[w[0]] {
+			if p == w[2] {
+				return
+			}
+		}
+	}
+	var allowed []string
+	for _, e := range r.reg.entries {
+		if len(w) == 0 || strings.HasPrefix(e.Name, w[0]) || len(allowed) < 8 {
+			allowed = append(allowed, e.Name)
+		}
+	}
+	r.fault(sternfan.Fault{Code: "unknown-name", Path: path, Text: "there is no uncertain input of this name", Found: name, Allowed: allowed})
+}
+
+// dist is an entry as the builder reads it.
+type dist struct {
+	nominal float64
+	spread  sternfan.Spread
+}
+
+// value returns entry i in a world; i < 0 never happens there.
+func (m *Model) value(i int, world []float64) float64 {
+	d := &m.dists[i]
+	if world == nil || world[i] == 0 {
+		return d.nominal
+	}
+	return d.spread.At(d.nominal, world[i])
+}
+
+func square(x float64) float64 { return x * x }
+
+// combine returns the standard deviation of two independent ones.
+func combine(a, b float64) float64 { return math.Hypot(a, b) }

@@ -1,0 +1,467 @@
+package tackle
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"sternfan"
+)
+
+// resolver is the state of one Resolve.
+type resolver struct {
+	sc     *sternfan.Scenario
+	cat    catalog
+	reg    registry
+	faults sternfan.Faults
+	model  *Model
+	downs  map[string]float64
+}
+
+func (r *resolver) fault(f sternfan.Fault) { r.faults = append(r.faults, f) }
+
+func number(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
+
+// Resolve expands the scenario's rigs to parts, finds their gear and makes the systems to
+// solve. It reports every fault it finds; the model is nil when there is one. A rod that
+// cannot be fished as described is refused in the model, and the others go on. The
+// scenario is not changed.
+func Resolve(sc *sternfan.Scenario) (*Model, sternfan.Faults) {
+	copied := *sc
+	copied.Rods = slices.Clone(sc.Rods)
+	r := &resolver{sc: &copied, model: &Model{Scenario: &copied}, downs: map[string]float64{}}
+	file := sc.Gear
+	r.cat = catalog{file: &file, r: r}
+	r.water()
+	ready := r.rods()
+	r.groups(ready)
+	r.speedProbe()
+	r.adjust()
+	if len(r.faults) > 0 {
+		return nil, r.faults
+	}
+	m := r.model
+	copied.Gear = r.cat.used
+	m.Registry = r.reg.entries
+	for _, e := range m.Registry {
+		m.dists = append(m.dists, dist{e.Nominal, e.Spread})
+	}
+	return m, nil
+}
+
+// rods expands and measures every rod. A rod with a fault or a refusal is left out.
+func (r *resolver) rods() []prepared {
+	m := r.model
+	m.Rods = make([]RodInfo, len(r.sc.Rods))
+	var out []prepared
+	seen := map[string]bool{}
+	for i := range r.sc.Rods {
+		rod := &r.sc.Rods[i]
+		info := &m.Rods[i]
+		*info = RodInfo{Group: -1, Kind: rod.Rig.Kind, Bottom: rod.Settings.Bottom == "intended"}
+		path := "rods[" + itoa(i) + "]"
+		if seen[rod.ID] {
+			r.fault(sternfan.Fault{Code: "duplicate-id", Path: path + ".id", Text: "two rods have the same id", Found: rod.ID})
+			continue
+		}
+		seen[rod.ID] = true
+		holder := slices.IndexFunc(r.sc.Boat.Holders, func(h sternfan.Holder) bool { return h.ID == rod.Holder })
+		if holder < 0 {
+			var names []string
+			for _, h := range r.sc.Boat.Holders {
+				names = append(names, h.ID)
+			}
+			r.fault(sternfan.Fault{Code: "unknown-id", Path: path + ".holder", Text: "the boat has no such rod holder", Found: rod.Holder, Allowed: names})
+			continue
+		}
+		h := &r.sc.Boat.Holders[holder]
+		info.Tip, info.Position, info.Side = h.Tip, h.Position, sideOf(h.Tip.Y)
+		if rod.Settings.Side == sternfan.Amidships {
+			rod.Settings.Side = info.Side
+		}
+
+		rig := rod.Rig
+		parts := expand(&rig, r.cat.isLeader)
+		clip := slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartRelease })
+		partsPath := path + ".rig.parts"
+		measuredParts, ok := r.measure(parts, partsPath, &rod.Settings, path+".settings", -h.Tip.Z, clip >= 0)
+		if !ok {
+			continue
+		}
+		p := prepared{rod: i, parts: measuredParts, clip: clip}
+		if clip >= 0 {
+			p.on = parts[clip].On
+			for k := range clip {
+				if parts[k].Kind == sternfan.PartSlider {
+					if p.slide, ok = r.measure(parts[k].Parts, partsPath+"["+itoa(k)+"].slider", &sternfan.Settings{}, path+".rig.slider", 0, true); !ok {
+						break
+					}
+				}
+			}
+			if !ok {
+				continue
+			}
+		} else if !slices.ContainsFunc(parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartLure }) {
+			r.fault(sternfan.Fault{Code: "missing", Path: path + ".rig.behind", Text: "a rod needs a lure", Hint: "add a lure as its last part"})
+			continue
+		}
+		rod.Rig = sternfan.Rig{Parts: parts}
+		r.spool(rod, info, &p, path)
+		if r.refuse(i, measuredParts, partsPath) {
+			continue
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+func sideOf(y float64) sternfan.Side {
+	switch {
+	case y < -.05:
+		return sternfan.Port
+	case y > .05:
+		return sternfan.Starboard
+	}
+	return sternfan.Amidships
+}
+
+// refuse finds what must not be fished.
+func (r *resolver) refuse(rod int, parts []measured, path string) bool {
+	solid := func(p *measured) bool { return p.line != nil && p.line.Solid.Given && p.line.Solid.Value == 1 }
+	for i := range parts {
+		if d := parts[i].diver; d == nil || d.Kind != "slide-through" {
+			continue
+		}
+		if i > 0 && solid(&parts[i-1]) || i+1 < len(parts) && solid(&parts[i+1]) {
+			r.model.Refused = append(r.model.Refused, Refusal{Rod: rod, Path: path + "[" + itoa(i) + "]", Warning: sternfan.Warning{Code: "refused",
+				Text: "a solid wire does not run through a slide-through diver: it kinks and parts under load",
+				Hint: "use braid, mono or stranded diver wire, or a directional diver"}})
+			return true
+		}
+	}
+	return false
+}
+
+// spool works out what is wound on the rod's reel.
+func (r *resolver) spool(rod *sternfan.Rod, info *RodInfo, p *prepared, path string) {
+	var first []*measured
+	for i := range p.parts {
+		m := &p.parts[i]
+		if m.diver != nil || m.board != nil || m.part.Kind == sternfan.PartRelease {
+			break
+		}
+		if m.line != nil {
+			first = append(first, m)
+		}
+	}
+	for _, m := range first {
+		if info.MainLine == "" && !m.length.drop {
+			info.MainLine = m.gear
+		}
+		if p.clip < 0 && !m.length.drop {
+			info.LineOut += m.length.nominal()
+		}
+	}
+	if rod.Reel == "" || len(first) == 0 {
+		return
+	}
+	reel := r.cat.reel(rod.Reel, path+".reel")
+	if reel == nil {
+		return
+	}
+	info.Reel = reel
+	sinking := slices.IndexFunc(first, (*measured).sinking)
+	if sinking >= 0 && reel.Capacity.Given {
+		s := first[sinking]
+		if s.line.Kind == lineLeadCore && s.length.nominal() > reel.Capacity.SI()*(1+1e-9) {
+			r.fault(sternfan.Fault{Code: "out-of-range", Path: path + ".settings.colors", Text: "there are not so many colors on the reel",
+				Found: number(s.length.nominal() / (30 * foot)), Allowed: []string{"up to " + number(reel.Capacity.SI()/(30*foot))}})
+			return
+		}
+	}
+	var wound []Wound
+	if reel.Backing != "" && reel.BackingLength.SI() > 0 {
+		if l := r.cat.line(reel.Backing, path+".reel"); l != nil {
+			wound = append(wound, Wound{l.Diameter.SI(), reel.BackingLength.SI()})
+		}
+	}
+	// The line that the reel's capacity speaks of: the sinking one, else the first.
+	main := max(sinking, 0)
+	var rest []Wound
+	for i, m := range first {
+		if i != main && !(i == 0 && sinking > 0) {
+			rest = append(rest, Wound{m.line.Diameter.SI(), m.length.nominal()})
+		}
+	}
+	if sinking > 0 && len(wound) == 0 {
+		wound = append(wound, Wound{first[0].line.Diameter.SI(), 0})
+	}
+	d := first[main].line.Diameter.SI()
+	long := reel.Capacity.SI()
+	if !reel.Capacity.Given {
+		long = Capacity(reel, append(slices.Clone(wound), rest...), d)
+	}
+	if sinking > 0 && !reel.Capacity.Given {
+		long = first[main].length.nominal()
+		if wound[0].Length == 0 {
+			wound[0].Length = Capacity(reel, append([]Wound{{d, long}}, rest...), wound[0].Diameter)
+		}
+	}
+	info.Spool = append(append(wound, Wound{d, long}), rest...)
+}
+
+// groups makes the coupled systems: plain rods, downriggers, mast boards.
+func (r *resolver) groups(ready []prepared) {
+	m := r.model
+	for i := range ready {
+		p := &ready[i]
+		if p.clip >= 0 {
+			continue
+		}
+		g := Group{Rods: []int{p.rod}, Downrigger: -1, MastBoard: -1}
+		w := r.grower(&g, p.rod)
+		w.boat()
+		w.node(fixedNode(w.info.Tip), NodeRef{Rod: p.rod, Kind: "tip"})
+		end, ok := w.chain(p.parts, 0)
+		if !ok {
+			continue
+		}
+		g.main = end
+		w.finish()
+		w.info.Group = len(m.Groups)
+		m.Groups = append(m.Groups, g)
+	}
+	taken := make([]bool, len(ready))
+	on := func(id string) []*prepared {
+		var out []*prepared
+		for i := range ready {
+			if ready[i].clip >= 0 && ready[i].on == id {
+				taken[i] = true
+				out = append(out, &ready[i])
+			}
+		}
+		return out
+	}
+	seen := map[string]bool{}
+	for i := range r.sc.Downriggers {
+		d := &r.sc.Downriggers[i]
+		path := "downriggers[" + itoa(i) + "]"
+		if seen[d.ID] {
+			r.fault(sternfan.Fault{Code: "duplicate-id", Path: path + ".id", Text: "two devices have the same id", Found: d.ID})
+		}
+		seen[d.ID] = true
+		r.downrigger(i, path, on(d.ID))
+	}
+	for i := range r.sc.MastBoards {
+		b := &r.sc.MastBoards[i]
+		path := "mast_boards[" + itoa(i) + "]"
+		if seen[b.ID] {
+			r.fault(sternfan.Fault{Code: "duplicate-id", Path: path + ".id", Text: "two devices have the same id", Found: b.ID})
+		}
+		seen[b.ID] = true
+		r.mastBoard(i, path, on(b.ID))
+	}
+	for i := range ready {
+		if ready[i].clip >= 0 && !taken[i] {
+			var names []string
+			for _, d := range r.sc.Downriggers {
+				names = append(names, d.ID)
+			}
+			for _, b := range r.sc.MastBoards {
+				names = append(names, b.ID)
+			}
+			r.fault(sternfan.Fault{Code: "unknown-id", Path: "rods[" + itoa(ready[i].rod) + "].rig", Text: "there is no such downrigger or mast board to clip to",
+				Found: ready[i].on, Allowed: names})
+		}
+	}
+}
+
+func (r *resolver) grower(g *Group, rod int) *grower {
+	w := &grower{r: r, g: g, rod: rod}
+	if rod >= 0 {
+		w.set, w.info = &r.sc.Rods[rod].Settings, &r.model.Rods[rod]
+		w.side = w.set.Side
+	}
+	return w
+}
+
+// boat notes the entries common to all.
+func (w *grower) boat() {
+	m := w.r.model
+	for _, i := range []int{m.speedAt, m.currentAt, m.bottomAt, m.fleasAt} {
+		if i >= 0 {
+			w.touch(i)
+		}
+	}
+}
+
+func (r *resolver) downrigger(i int, path string, rods []*prepared) {
+	m, d := r.model, &r.sc.Downriggers[i]
+	boom := slices.IndexFunc(r.sc.Boat.Booms, func(b sternfan.Boom) bool { return b.ID == d.Boom })
+	if boom < 0 {
+		r.fault(sternfan.Fault{Code: "unknown-id", Path: path + ".boom", Text: "the boat has no such boom", Found: d.Boom})
+		return
+	}
+	if d.Cable == "" {
+		d = r.ownDownrigger(i)
+		d.Cable = "rigger-cable-150"
+		r.note("cable", "downrigger "+d.ID+": steel cable assumed, 150 lb")
+	}
+	cable := r.cat.line(d.Cable, path+".cable")
+	ball := r.cat.ball(d.Ball, path+".ball")
+	if cable == nil || ball == nil {
+		return
+	}
+	out := d.CableOut.SI()
+	end := r.sc.Boat.Booms[boom].End
+	if !(out > 2*leastUp) {
+		r.fault(sternfan.Fault{Code: "out-of-range", Path: path + ".cable_out", Text: "the cable is too short", Found: d.CableOut.Value.String(), Allowed: []string{"more than 0.2 m"}})
+		return
+	}
+	g := Group{Downrigger: i, MastBoard: -1}
+	w := r.grower(&g, -1)
+	w.boat()
+	s, src := relative(d.CableOut, cableRel, "assumed: a cable counter is 1 % off")
+	counter := w.entry("downrigger", d.ID, ParamCounter, sternfan.ScopeDevice, 1, "times", s, src)
+	rel, ok := r.places(rods, func(p *prepared) float64 {
+		set := &r.sc.Rods[p.rod].Settings
+		up := defaultAbove
+		if set.AboveBall.Given {
+			up = set.AboveBall.SI()
+		}
+		at := "rods[" + itoa(p.rod) + "].settings.above_ball"
+		if up >= out {
+			r.fault(sternfan.Fault{Code: "out-of-range", Path: at, Text: "the release is above the ball by more than the cable that is out", Found: set.AboveBall.Value.String(),
+				Allowed: []string{"less than " + d.CableOut.Value.String()}})
+			return 0
+		}
+		return min(max(up, leastUp), out-leastUp)
+	})
+	if !ok {
+		return
+	}
+	w.node(fixedNode(end), NodeRef{Rod: -1, ID: d.ID, Kind: "tip"})
+	g.main = w.tree(cable, d.ID, out, counter, rel)
+	g.Nodes[g.main] = NodeRef{Rod: -1, ID: d.ID, Kind: "ball", Gear: d.Ball, Bottom: d.Bottom == "intended"}
+	w.ballBody(ball, g.main)
+	r.clipped(w, &g, rods, rel, false)
+	m.Groups = append(m.Groups, g)
+}
+
+// ownDownrigger returns the downrigger of the copied scenario, copying the list first.
+func (r *resolver) ownDownrigger(i int) *sternfan.Downrigger {
+	r.sc.Downriggers = slices.Clone(r.sc.Downriggers)
+	return &r.sc.Downriggers[i]
+}
+
+func (r *resolver) mastBoard(i int, path string, rods []*prepared) {
+	m, b := r.model, &r.sc.MastBoards[i]
+	mast := slices.IndexFunc(r.sc.Boat.Masts, func(x sternfan.Mast) bool { return x.ID == b.Mast })
+	if mast < 0 {
+		r.fault(sternfan.Fault{Code: "unknown-id", Path: path + ".mast", Text: "the boat has no such mast", Found: b.Mast})
+		return
+	}
+	line := r.cat.line(b.Line, path+".line")
+	board := r.cat.board(b.Board, path+".board")
+	if line == nil || board == nil {
+		return
+	}
+	if b.Side == sternfan.Amidships {
+		r.fault(sternfan.Fault{Code: "missing", Path: path + ".side", Text: "a mast board needs its side", Allowed: []string{"port", "starboard"}})
+		return
+	}
+	out, top := b.LineOut.SI(), r.sc.Boat.Masts[mast].Top
+	if !(out > 2*leastUp) {
+		r.fault(sternfan.Fault{Code: "out-of-range", Path: path + ".line_out", Text: "the tow line is too short", Found: b.LineOut.Value.String(), Allowed: []string{"more than 0.2 m"}})
+		return
+	}
+	g := Group{Downrigger: -1, MastBoard: i}
+	w := r.grower(&g, -1)
+	w.boat()
+	s, src := relative(b.LineOut, leadRel, "assumed: a tow line is measured within 2 %")
+	counter := w.entry("mastboard", b.ID, ParamCounter, sternfan.ScopeDevice, 1, "times", s, src)
+	rel, ok := r.places(rods, func(p *prepared) float64 {
+		set := &r.sc.Rods[p.rod].Settings
+		at := "rods[" + itoa(p.rod) + "].settings.along"
+		switch {
+		case !set.Along.Given:
+			r.fault(sternfan.Fault{Code: "missing", Path: at, Text: "a rod on a mast board needs along, the tow line from the mast to its release"})
+		case set.Along.SI() >= out || set.Along.SI() <= 0:
+			r.fault(sternfan.Fault{Code: "out-of-range", Path: at, Text: "the release is not on the tow line that is out", Found: set.Along.Value.String(),
+				Allowed: []string{"more than 0 and less than " + b.LineOut.Value.String()}})
+		}
+		return min(max(out-set.Along.SI(), leastUp), out-leastUp)
+	})
+	if !ok {
+		return
+	}
+	w.node(fixedNode(top), NodeRef{Rod: -1, ID: b.ID, Kind: "tip"})
+	g.main = w.tree(line, b.ID, out, counter, rel)
+	g.Nodes[g.main] = NodeRef{Rod: -1, ID: b.ID, Kind: string(sternfan.PartBoard), Gear: b.Board}
+	w.board(board, g.main, b.Side)
+	r.clipped(w, &g, rods, rel, true)
+	m.Groups = append(m.Groups, g)
+}
+
+// places gathers the releases of a device; rods at the same place share one.
+func (r *resolver) places(rods []*prepared, where func(p *prepared) float64) ([]release, bool) {
+	before := len(r.faults)
+	var out []release
+	for k, p := range rods {
+		up := where(p)
+		i := slices.IndexFunc(out, func(x release) bool { return x.up-up < .01 && up-x.up < .01 })
+		if i < 0 {
+			out = append(out, release{up: up})
+			i = len(out) - 1
+		}
+		out[i].rods = append(out[i].rods, k)
+	}
+	return out, len(r.faults) == before
+}
+
+func (r *resolver) clipped(w *grower, g *Group, rods []*prepared, rel []release, mast bool) {
+	for _, x := range rel {
+		for _, k := range x.rods {
+			p := rods[k]
+			rw := r.grower(g, p.rod)
+			if !rw.hang(p, x.node, mast) {
+				continue
+			}
+			if len(x.rods) == 1 {
+				g.Nodes[x.node].Rod, g.Nodes[x.node].ID = p.rod, p.parts[p.clip].part.ID
+			}
+			g.Rods = append(g.Rods, p.rod)
+			rw.info.Group = len(r.model.Groups)
+		}
+	}
+	slices.Sort(g.Rods)
+	w.finish()
+}
+
+func (r *resolver) note(code, text string) {
+	r.model.Notes = append(r.model.Notes, sternfan.Warning{Code: code, Text: text})
+}
+
+// down returns a lure's downward area with its spread: as given, or from the rated depth.
+func (r *resolver) down(l *sternfan.Lure, path string) (float64, sternfan.Spread, string) {
+	if l.DownArea.Given {
+		return l.DownArea.SI(), l.DownArea.Spread, l.DownArea.Source
+	}
+	if !l.Rated.Depth.Given {
+		return 0, sternfan.Spread{}, ""
+	}
+	area, ok := r.downs[l.ID]
+	if !ok {
+		if area, ok = downArea(l); !ok {
+			r.fault(sternfan.Fault{Code: "out-of-range", Path: path, Text: "no lip takes this lure to its rated depth", Found: l.ID,
+				Hint: "a rating needs depth, line_out, line_diameter and speed, the depth well above the line out"})
+			return 0, sternfan.Spread{}, ""
+		}
+		r.downs[l.ID] = area
+	}
+	s := l.Rated.Depth.Spread
+	if s.Kind != sternfan.LogNormal {
+		s = sternfan.Rel(.2)
+	}
+	return area, s, strings.TrimSpace("from its rated depth; " + l.Rated.Depth.Source)
+}
