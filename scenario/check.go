@@ -3,6 +3,7 @@ package scenario
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"sternfan"
 )
@@ -101,14 +102,14 @@ func (r *refs) gear(g *sternfan.Gear) {
 func (r *refs) item(list, path string, n *node) {
 	id, from := n.child("id"), n.child("from")
 	if from != nil && from.kind == kindScalar {
-		if r.opts.Known != nil && !r.opts.Known(list, from.text) {
+		if r.opts.Known != nil && !r.known(list, from.text) {
 			builtin := r.builtin(list)
 			r.at(from, path+".from", sternfan.Fault{Code: "unknown-gear", Text: "there is no built-in default of that name in " + list,
 				Found: show(from.text), Allowed: builtin, Hint: didYouMean(from.text, builtin, "")})
 		}
 		return
 	}
-	if r.opts.Known == nil || id == nil || id.kind != kindScalar || r.opts.Known(list, id.text) {
+	if r.opts.Known == nil || id == nil || id.kind != kindScalar || r.known(list, id.text) {
 		return
 	}
 	for _, name := range without(n, essentials[list]) {
@@ -121,7 +122,12 @@ func (r *refs) builtin(list string) []string {
 	if r.opts.List == nil {
 		return nil
 	}
-	return r.opts.List(list)
+	return r.opts.List(strings.TrimSuffix(list, "s"))
+}
+
+// known reports whether gear is built in; the kinds are the lists' names in the singular.
+func (r *refs) known(list, id string) bool {
+	return r.opts.Known(strings.TrimSuffix(list, "s"), id)
 }
 
 // check faults a reference that is in none of the lists. Gear may also be built in.
@@ -138,7 +144,7 @@ func (r *refs) check(path, id string, lists ...string) {
 		allowed = append(allowed, r.ids[list]...)
 		if name, isGear := cutGear(list); isGear {
 			code, text = "unknown-gear", "there is no such gear in "+name
-			if r.opts.Known == nil || r.opts.Known(name, id) {
+			if r.opts.Known == nil || r.known(name, id) {
 				return
 			}
 			allowed = append(allowed, r.builtin(name)...)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -21,8 +22,9 @@ import (
 // tenth of each.
 const (
 	maxBytes  = 1 << 20
-	maxMarks  = 200_000 // brackets, colons, commas and dashes: bounds the parser's work
+	maxMarks  = 100_000 // lines, brackets, colons, commas, dashes: bounds the parser's work
 	maxDepth  = 32
+	maxWidth  = 2000 // entries of one map or list; the parser takes their square
 	maxFaults = 200
 )
 
@@ -79,7 +81,7 @@ func marks(data []byte) int {
 	n := 0
 	for _, c := range data {
 		switch c {
-		case '[', ']', '{', '}', ',', ':', '-', '?', '&', '*', '!', '"', '\'', '|', '>':
+		case '[', ']', '{', '}', ',', ':', '-', '?', '&', '*', '!', '"', '\'', '|', '>', '%', '#', '\n':
 			n++
 		}
 	}
@@ -116,12 +118,12 @@ func (d *decoder) syntax(text string) (root *node) {
 		}
 	}()
 	tokens := lexer.Tokenize(text)
-	if !d.shallow(tokens) {
+	if !d.bounded(tokens) {
 		return nil
 	}
 	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
-		d.syntaxFault(err)
+		d.syntaxFault(err, text)
 		return nil
 	}
 	var docs []ast.Node
@@ -143,7 +145,7 @@ func (d *decoder) syntax(text string) (root *node) {
 	return d.convert(docs[0], 0)
 }
 
-func (d *decoder) syntaxFault(err error) {
+func (d *decoder) syntaxFault(err error, text string) {
 	f := sternfan.Fault{Code: "syntax", Text: "the file cannot be read as YAML or JSON",
 		Hint: "check indentation, brackets and quotes here and on the line above"}
 	var se *yaml.SyntaxError
@@ -152,55 +154,89 @@ func (d *decoder) syntaxFault(err error) {
 		if tk := se.GetToken(); tk != nil && tk.Position != nil {
 			f.Line, f.Column = max(tk.Position.Line, 1), max(tk.Position.Column, 1)
 		}
-		if strings.Contains(f.Found, "tab") {
-			f.Hint = "indent with spaces"
-		}
+	}
+	if tabbed.MatchString(text) {
+		f.Hint = "indent with spaces and not with tabs"
 	}
 	d.add(f)
 }
 
-// shallow refuses nesting beyond maxDepth, from the tokens alone: the parser after it
-// recurses. Brackets count one level each; outside them every deeper column that a key
-// or a dash begins counts one.
-func (d *decoder) shallow(tokens token.Tokens) bool {
-	brackets := 0
-	var columns []int
-	line, lineColumn := 0, 0
+// tabbed finds a tab in an indentation.
+var tabbed = regexp.MustCompile(`(?m)^ *\t`)
+
+// level is one open map or list while the tokens are counted.
+type level struct {
+	column  int // of its keys or dashes; 0: between brackets
+	entries int
+}
+
+// bounded refuses nesting beyond maxDepth, maps and lists beyond maxWidth and a second
+// document, from the tokens alone: the parser after it recurses, and compares every key
+// of a map with every other. Brackets count one level each; outside them every deeper
+// column that a key or a dash begins counts one.
+func (d *decoder) bounded(tokens token.Tokens) bool {
+	var open []level
+	headers, line, lineColumn := 0, 0, 0
+	chain := 0 // levels that one entry between brackets takes without a bracket
 	for _, tk := range tokens {
 		if tk == nil || tk.Position == nil {
 			continue
 		}
+		refuse := func(code, text, found, hint string, allowed ...string) bool {
+			d.add(sternfan.Fault{Code: code, Line: max(tk.Position.Line, 1), Column: max(tk.Position.Column, 1), Text: text, Found: found, Allowed: allowed, Hint: hint})
+			return false
+		}
 		if tk.Position.Line != line && tk.Type != token.CommentType {
 			line, lineColumn = tk.Position.Line, tk.Position.Column
 		}
+		inside := len(open) > 0 && open[len(open)-1].column == 0
 		column := 0
 		switch tk.Type {
+		case token.MappingValueType, token.MappingKeyType, token.AnchorType, token.TagType:
+			chain++
+		case token.SequenceStartType, token.MappingStartType, token.SequenceEndType, token.MappingEndType, token.CollectEntryType:
+			chain = 0
+		}
+		switch tk.Type {
+		case token.DocumentHeaderType:
+			if headers++; headers > 1 {
+				return refuse("refused", "a file holds one scenario", "a second document", "put each into its own file")
+			}
 		case token.SequenceStartType, token.MappingStartType:
-			brackets++
+			open = append(open, level{})
 		case token.SequenceEndType, token.MappingEndType:
-			brackets = max(brackets-1, 0)
-		case token.SequenceEntryType, token.MappingKeyType:
+			if inside {
+				open = open[:len(open)-1]
+			}
+		case token.CollectEntryType:
+			if inside {
+				open[len(open)-1].entries++
+			}
+		case token.SequenceEntryType, token.MappingKeyType, token.AnchorType, token.TagType:
+			// An anchor and a tag take a level of the parser's recursion too.
 			column = tk.Position.Column
 		case token.MappingValueType:
 			column = lineColumn
 			if tk.Prev != nil && tk.Prev.Position != nil && tk.Prev.Position.Line == line {
 				column = tk.Prev.Position.Column
 			}
-		case token.AnchorType, token.TagType:
-			// Each takes a level of the parser's recursion and one character.
-			column = tk.Position.Column
 		}
-		if column > 0 && brackets == 0 {
-			for len(columns) > 0 && columns[len(columns)-1] >= column {
-				columns = columns[:len(columns)-1]
+		if column > 0 && !inside {
+			for len(open) > 0 && open[len(open)-1].column > column {
+				open = open[:len(open)-1]
 			}
-			columns = append(columns, column)
+			if len(open) == 0 || open[len(open)-1].column < column {
+				open = append(open, level{column: column})
+			}
+			open[len(open)-1].entries++
 		}
-		if brackets+len(columns) > maxDepth {
-			d.add(sternfan.Fault{Code: "too-deep", Line: tk.Position.Line, Column: tk.Position.Column,
-				Text: "the file is nested too deeply", Found: fmt.Sprintf("more than %d levels", maxDepth),
-				Allowed: []string{fmt.Sprintf("up to %d levels", maxDepth)}, Hint: "check for brackets that are never closed"})
-			return false
+		if len(open) > maxDepth || inside && chain > maxDepth {
+			return refuse("too-deep", "the file is nested too deeply", fmt.Sprintf("more than %d levels", maxDepth),
+				"check for brackets that are never closed", fmt.Sprintf("up to %d levels", maxDepth))
+		}
+		if len(open) > 0 && open[len(open)-1].entries > maxWidth {
+			return refuse("too-many", "this map or list is too long", fmt.Sprintf("more than %d entries", maxWidth), "",
+				fmt.Sprintf("up to 64 rods, and %d entries of other lists", listMax))
 		}
 	}
 	return true

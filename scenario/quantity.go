@@ -290,11 +290,11 @@ func (c quantity[U]) value(d *decoder, n *node, path string) (U, bool) {
 func (c quantity[U]) limits() string {
 	show := func(si float64) string {
 		if c.dim == numbers {
-			return decimal(si, 4)
+			return decimal(si, 5)
 		}
 		zero, _ := c.dim.parse("0 " + c.in)
 		one, _ := c.dim.parse("1 " + c.in)
-		return decimal((si-zero)/(one-zero), 4) + " " + c.in
+		return decimal((si-zero)/(one-zero), 5) + " " + c.in
 	}
 	if c.above {
 		return "more than " + show(c.lo) + " and up to " + show(c.hi)
@@ -355,7 +355,7 @@ func (c quantity[U]) describe() string {
 }
 
 func (c quantity[U]) schema(b *builder) *schema {
-	name := strings.ReplaceAll(c.dim.name, " ", "-")
+	name := strings.ReplaceAll(c.dim.name, " ", "-") + "-value"
 	spread := &schema{Type: "string", Pattern: `^\s*[-+0-9.]`}
 	if c.dim == numbers {
 		spread = &schema{Type: []string{"number", "string"}}

@@ -73,13 +73,13 @@ var rigParts = []string{"line", "weighted", "diver", "board", "downrigger", "mas
 
 // rigMembers says what each kind of rig needs and may have; behind is for all.
 var rigMembers = map[sternfan.RigKind]struct{ need, may []string }{
-	sternfan.RigDiver:      {need: []string{"line", "diver"}},
+	sternfan.RigDiver:        {need: []string{"line", "diver"}},
 	sternfan.RigSlideThrough: {need: []string{"line", "diver"}},
-	sternfan.RigDownrigger: {need: []string{"line", "downrigger"}, may: []string{"slider"}},
-	sternfan.RigFlat:       {need: []string{"line"}},
-	sternfan.RigWeighted:   {need: []string{"weighted"}, may: []string{"line"}},
-	sternfan.RigBoard:      {need: []string{"line", "board"}, may: []string{"weighted", "diver"}},
-	sternfan.RigMastBoard:  {need: []string{"line", "mast_board"}, may: []string{"weighted", "diver"}},
+	sternfan.RigDownrigger:   {need: []string{"line", "downrigger"}, may: []string{"slider"}},
+	sternfan.RigFlat:         {need: []string{"line"}},
+	sternfan.RigWeighted:     {need: []string{"weighted"}, may: []string{"line"}},
+	sternfan.RigBoard:        {need: []string{"line", "board"}, may: []string{"weighted", "diver"}},
+	sternfan.RigMastBoard:    {need: []string{"line", "mast_board"}, may: []string{"weighted", "diver"}},
 }
 
 // checkRod says which settings a kind of rig cannot do without. What has a sensible

@@ -15,11 +15,11 @@ import (
 // Options change how a file is decoded. The zero value checks references within the
 // file only and takes every gear id that the file does not define for a built-in one.
 type Options struct {
-	// Known reports whether a built-in piece of gear exists. The list is named by its
-	// key in the file: "lines", "divers", ...
-	Known func(list, id string) bool
-	// List returns the built-in ids of a list, for suggestions. May be nil.
-	List func(list string) []string
+	// Known reports whether a built-in piece of gear exists. Kinds are "line", "reel",
+	// "diver", "board", "ball", "weight", "attractor", "lure", "leader" and "snubber".
+	Known func(kind, id string) bool
+	// List returns the built-in ids of a kind, for suggestions. May be nil.
+	List func(kind string) []string
 	// Set changes values before decoding: "speed.value=2.6mph", "rods.p1.settings.dial=2".
 	Set []string
 }
