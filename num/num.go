@@ -45,7 +45,8 @@ func Solve(a []float64, b []float64, n int) bool {
 }
 
 // Root finds a zero of a function that passes from negative to positive inside a
-// bracket: secant steps, kept inside the bracket, halved when one end stands still. It is
+// bracket: secant steps, kept inside the bracket, halved when one end stands still or,
+// after the first few, when a step did not halve the value (a jump or a corner). It is
 // driven by its caller, so that it needs no closure: evaluate at X, give the value to
 // Take, until satisfied.
 type Root struct {
@@ -80,7 +81,8 @@ func (r *Root) Take(f, slope float64) {
 	switch {
 	case r.Count == 0 && slope > 0:
 		next = x - f/slope
-	case r.Count > 0 && r.stale < 4 && f != r.lastF:
+	case r.Count > 0 && r.stale < 4 && f != r.lastF &&
+		(r.Count < 4 || math.Abs(f) <= 0.5*math.Abs(r.lastF)):
 		next = x - f*(x-r.lastX)/(f-r.lastF)
 	default:
 		r.stale = 0

@@ -87,6 +87,12 @@ var rootCases = []struct {
 	{"exponential", func(x float64) float64 { return math.Exp(x) - 5 }, -50, 50, math.Log(5), 130},
 	{"arctangent", func(x float64) float64 { return math.Atan(1e6 * (x - 0.3)) }, -40, 90, 0.3, 130},
 	{"jump", func(x float64) float64 { return math.Copysign(1, x-0.25) }, -3, 8, 0.25, 130},
+	{"jump to one side", func(x float64) float64 {
+		if x < 0.01 {
+			return -2
+		}
+		return 0.02 + 1.5*(x-0.01)
+	}, -9, 5, 0.01, 80},
 	{"corner", func(x float64) float64 { return math.Max(1e-3*(x-2), 50*(x-2)) }, -60, 9, 2, 60},
 }
 
