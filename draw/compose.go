@@ -230,7 +230,10 @@ func (c *composer) shape(v *sternfan.View, s *sternfan.Shape) {
 		m.text, m.anchor, m.at = plainText(s.Text), s.Anchor, points[0]
 		m.size, m.fill, m.halo = labelSize, col, c.k.water
 		if words.has("key") {
-			m.fill, m.halo = c.k.text, color.RGBA{}
+			m.halo = color.RGBA{}
+		}
+		if words.has("key") && len(words) == 2 {
+			m.fill = c.k.text
 		}
 		if words.has("count") {
 			m.size, m.fill = tickSize, c.k.quiet

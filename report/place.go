@@ -169,56 +169,80 @@ func (p *placer) taken(b box) bool {
 	return false
 }
 
-// farthest is how far from its point, in mm, a label still reads as belonging to it.
-const farthest = 19.0
+// How far from its point, in mm, a label still reads as belonging to it: at a glance, and
+// when there is no other room.
+const (
+	nearby   = 8.5
+	farthest = 19.0
+)
 
-// put adds the first of the texts that finds room near the point as a label, and reports
-// whether any did.
+// put adds a label near the point. Of the texts, fullest first, it takes the one that
+// sits best close by, a shorter one only for a much better seat; when none finds room,
+// the last of them goes farther off. It reports whether there was room.
 func (p *placer) put(at [2]float64, base sternfan.Shape, texts ...string) bool {
 	clear := signSize/2 + 1
 	if strings.Contains(base.Class, "trouble") {
 		clear = troubleSize/2 + 1
 	}
-	for _, text := range texts {
-		if shape, b, ok := p.find(at, text, clear); ok {
-			base.Kind, base.Text, base.Anchor, base.Points = sternfan.ShapeText, text, shape.Anchor, shape.Points
-			p.view.Shapes = append(p.view.Shapes, base)
-			p.labels = append(p.labels, b)
-			return true
+	best := seat{cost: math.Inf(1)}
+	for i, text := range texts {
+		s := p.find(at, text, clear, nearby)
+		if s.cost += shorter * float64(i); s.cost < best.cost {
+			best = s
 		}
 	}
-	return false
+	if math.IsInf(best.cost, 1) {
+		best = p.find(at, texts[len(texts)-1], clear, farthest)
+	}
+	if math.IsInf(best.cost, 1) {
+		return false
+	}
+	base.Kind, base.Text, base.Anchor, base.Points = sternfan.ShapeText, best.text, best.anchor, [][2]float64{best.at}
+	p.view.Shapes = append(p.view.Shapes, base)
+	p.labels = append(p.labels, best.box)
+	return true
 }
 
-func (p *placer) find(at [2]float64, text string, clear float64) (sternfan.Shape, box, bool) {
-	var best sternfan.Shape
-	var bestBox box
-	bestCost := math.Inf(1)
+// seat is where a label can sit and what it costs in mm of distance; crossings count as
+// distance.
+type seat struct {
+	text, anchor string
+	at           [2]float64
+	box          box
+	cost         float64
+}
+
+// What it costs to lie over a sign, over a line (each half letter's height of it), and
+// to say less.
+const (
+	overSign = 7.0
+	overLine = 1.6
+	shorter  = 9.0
+)
+
+func (p *placer) find(at [2]float64, text string, clear, reach float64) seat {
+	best := seat{text: text, cost: math.Inf(1)}
 	try := func(du, dv float64, anchor string, cost float64) {
-		if cost >= bestCost || math.Hypot(du, dv) > farthest {
+		if cost >= best.cost || math.Hypot(du, dv) > reach {
 			return
 		}
 		pos := [2]float64{at[0] + du*p.mm, at[1] + dv*p.mm}
 		b := textBox(text, anchor, pos, p.mm)
-		if !b.inside(p.frame) {
-			return
-		}
-		if p.crowded(b) {
+		if !b.inside(p.frame) || p.crowded(b) {
 			return
 		}
 		for _, a := range p.avoid {
 			if b.hits(a) {
-				cost += 7
+				cost += overSign
 			}
 		}
 		for _, q := range p.points {
 			if b.holds(q) {
-				cost += 1.6
+				cost += overLine
 			}
 		}
-		if cost < bestCost {
-			best = sternfan.Shape{Anchor: anchor, Points: [][2]float64{pos}}
-			bestBox, bestCost = b, cost
+		if cost < best.cost {
+			best.anchor, best.at, best.box, best.cost = anchor, pos, b, cost
 		}
 	}
 	const step = 1.01 * labelSize * lineTall / 2 // a little more, so that neighbors do not touch
@@ -238,5 +262,5 @@ func (p *placer) find(at [2]float64, text string, clear float64) (sternfan.Shape
 			try(0, dv, "middle", away+1)
 		}
 	}
-	return best, bestBox, !math.IsInf(bestCost, 1)
+	return best
 }

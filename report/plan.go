@@ -49,11 +49,12 @@ type planner struct {
 	rods, devices []*sternfan.Track
 	tags          map[*sternfan.Track]string
 
-	f      frame
-	mm     float64 // meters of the lake per mm of the sheet
-	tall   float64 // of the sheet, mm
-	gap    float64 // between the views from the side and from astern, mm
-	bottom bool    // within the picture
+	f       frame
+	mm      float64 // meters of the lake per mm of the sheet
+	tall    float64 // of the sheet, mm
+	keyWide float64 // of a column of its own for the key at the right, mm; 0: it is over the view from astern
+	gap     float64 // between the views from the side and from astern, mm
+	bottom  bool    // within the picture
 }
 
 // Room between the views, with and without the strip of temperature.
@@ -61,6 +62,9 @@ const (
 	stripWide = 19.0
 	gapWide   = stripWide + 8
 	gapBare   = 8.0
+	labelRoom = 45.0 // behind the last lure
+	keyMost   = 84.0
+	keyLeast  = 52.0 // width that is worth a column of its own for the key
 )
 
 // layOut finds the one scale at which the three views fill the sheet.
@@ -81,12 +85,19 @@ func (p *planner) layOut() {
 	scale := math.Min(wide/(f.astern()+f.side()), tall/(f.side()+f.depth())) // mm per meter
 	p.mm = 1 / scale
 
-	// What the tighter direction leaves over goes to open water: astern, where the
-	// labels are, or below.
+	// What the tighter direction leaves over goes to open water, astern, where the
+	// labels are, and below; a wide rest goes to the key.
 	if spare := wide*p.mm - f.astern() - f.side(); spare > 0 {
-		f.asternTo += spare
+		grow := math.Min(spare, math.Max(0.3*f.astern(), labelRoom*p.mm))
+		if rest := (spare - grow) / p.mm; rest > keyLeast {
+			p.keyWide = math.Min(rest, keyMost)
+			grow = spare - p.keyWide*p.mm
+		} else {
+			grow = spare
+		}
+		f.asternTo += grow
 	}
-	if spare := tall*p.mm - f.side() - f.depth(); spare > 0 {
+	if spare := tall*p.mm - f.side() - f.depth(); spare > 0 && !p.bottom {
 		f.depthTo += math.Min(spare, 0.35*f.depth())
 	}
 	p.tall = math.Max(sheetLeast, fixed+(f.side()+f.depth())/p.mm)

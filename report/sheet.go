@@ -71,7 +71,7 @@ func extent(tracks []*sternfan.Track, hull hullShape) frame {
 	}
 	f.asternFrom -= 0.02 * f.astern()
 	f.asternTo += 0.05 * f.astern()
-	pad := 0.05 * f.side()
+	pad := 0.08 * f.side()
 	f.sideFrom -= pad
 	f.sideTo += pad
 	f.depthFrom -= 0.03 * f.depth()

@@ -103,7 +103,7 @@ func (p *planner) profileWords(profile [][2]float64) string {
 	return "water temperature: " + strings.Join(said, ", ")
 }
 
-// keyRow is one line of the key: a sample and what it means.
+// keyRow is one line of the key: a sample and what it means, or words alone.
 type keyRow struct {
 	kind  sternfan.ShapeKind
 	class string
@@ -111,51 +111,110 @@ type keyRow struct {
 	text  string
 }
 
-// key returns the key to lines and signs that the picture uses, over the view from
-// astern, where the sheet is free.
+// Sizes of the key, mm.
+const (
+	keyRowTall = 5.3
+	keySample  = 9.0
+	keyTextAt  = 11.5
+	keyApart   = 4.0
+)
+
+// key returns the key to lines and signs that the picture uses and the rods by their
+// tags. It stands over the view from astern, where the sheet is free, or at its right
+// when there is room.
 func (p *planner) key() sternfan.View {
 	f := &p.f
-	wide, tall := f.side(), f.side()
+	right, wide, tall := depthBand+f.astern()/p.mm+p.gap, f.side()/p.mm, f.side()/p.mm
+	if p.keyWide > 0 {
+		right += wide + keyApart
+		wide = p.keyWide - keyApart
+		tall += viewTitle + f.depth()/p.mm
+	}
 	v := sternfan.View{
 		ID: "key", Title: "key",
-		Place:  p.place(depthBand+f.astern()/p.mm+p.gap, viewTitle),
-		U:      sternfan.Axis{From: 0, To: wide, Ticks: []sternfan.Tick{}},
-		V:      sternfan.Axis{From: 0, To: tall, Ticks: []sternfan.Tick{}},
+		Place:  p.place(right, viewTitle),
+		U:      sternfan.Axis{From: 0, To: wide * p.mm, Ticks: []sternfan.Tick{}},
+		V:      sternfan.Axis{From: 0, To: tall * p.mm, Ticks: []sternfan.Tick{}},
 		Shapes: []sternfan.Shape{},
 	}
-	const rowTall, sample, textAt, inset = 5.4, 9.0, 12.0, 2.0
-	rows := p.keyRows()
-	longest := 0.0
-	for _, r := range rows {
-		longest = math.Max(longest, textAt+textBox(r.text, "start", [2]float64{}, 1).u1)
+	columns := keyColumns(p.keyRows(), tall)
+	if rods := keyColumns(p.keyRods(), tall); keyWidth(columns)+keyApart+keyWidth(rods) <= wide {
+		columns = append(columns, rods...)
+	} else if all := keyColumns(append(p.keyRows(), p.keyRods()...), tall); keyWidth(all) <= wide {
+		columns = all
 	}
-	perColumn := int(tall / p.mm / rowTall)
-	if perColumn < 1 {
-		return v
-	}
-	column := longest + 4
-	for i, r := range rows {
-		u := inset + column*float64(i/perColumn)
-		w := (rowTall * (0.5 + float64(i%perColumn))) * p.mm
-		if (u+longest)*p.mm > wide {
+	u := 0.0
+	for _, column := range columns {
+		if u+keyWidth([][]keyRow{column}) > wide {
 			break
 		}
-		s := sternfan.Shape{Kind: r.kind, Class: r.class, Sign: r.sign}
-		mid := (u + sample/2) * p.mm
-		switch r.kind {
-		case sternfan.ShapeMarker:
-			s.Points = [][2]float64{{mid, w}}
-		case sternfan.ShapeBar:
-			s.Points = [][2]float64{{mid, w - 1.8*p.mm}, {mid, w + 1.8*p.mm}}
-		default:
-			s.Points = [][2]float64{{u * p.mm, w}, {(u + sample) * p.mm, w}}
+		for i := range column {
+			v.Shapes = append(v.Shapes, p.keyShapes(&column[i], u, keyRowTall*(0.5+float64(i)))...)
 		}
-		v.Shapes = append(v.Shapes, s, sternfan.Shape{
-			Kind: sternfan.ShapeText, Class: "label key", Text: r.text, Anchor: "start",
-			Points: [][2]float64{{(u + textAt) * p.mm, w}},
-		})
+		u += keyWidth([][]keyRow{column}) + keyApart
 	}
 	return v
+}
+
+// keyColumns breaks rows into columns of at most the height.
+func keyColumns(rows []keyRow, tall float64) [][]keyRow {
+	each := int(tall / keyRowTall)
+	if each < 1 {
+		return nil
+	}
+	return slices.Collect(slices.Chunk(rows, each))
+}
+
+// keyWidth returns the width of columns side by side, mm.
+func keyWidth(columns [][]keyRow) float64 {
+	wide := 0.0
+	for i, column := range columns {
+		if i > 0 {
+			wide += keyApart
+		}
+		longest := 0.0
+		for _, r := range column {
+			long := letters(r.text) * labelSize
+			if r.kind != sternfan.ShapeText {
+				long += keyTextAt
+			}
+			longest = math.Max(longest, long)
+		}
+		wide += longest
+	}
+	return wide
+}
+
+// keyShapes draws a row whose middle left is at the point, mm.
+func (p *planner) keyShapes(r *keyRow, u, w float64) []sternfan.Shape {
+	at := func(du, dw float64) [2]float64 { return [2]float64{(u + du) * p.mm, (w + dw) * p.mm} }
+	text := sternfan.Shape{Kind: sternfan.ShapeText, Class: "label key", Text: r.text, Anchor: "start", Points: [][2]float64{at(keyTextAt, 0)}}
+	s := sternfan.Shape{Kind: r.kind, Class: r.class, Sign: r.sign}
+	switch r.kind {
+	case sternfan.ShapeText:
+		text.Class, text.Points = r.class, [][2]float64{at(0, 0)}
+		return []sternfan.Shape{text}
+	case sternfan.ShapeMarker:
+		s.Points = [][2]float64{at(keySample/2, 0)}
+	case sternfan.ShapeBar:
+		s.Points = [][2]float64{at(keySample/2, -1.8), at(keySample/2, 1.8)}
+	default:
+		s.Points = [][2]float64{at(0, 0), at(keySample, 0)}
+	}
+	return []sternfan.Shape{s, text}
+}
+
+// keyRods names the rods by their tags, port to starboard.
+func (p *planner) keyRods() []keyRow {
+	var rows []keyRow
+	for _, t := range p.rods {
+		text := p.tags[t] + " " + name(t)
+		if !believed(t) {
+			text += ": not drawn"
+		}
+		rows = append(rows, keyRow{sternfan.ShapeText, "label key " + sideWord(t.Side), "", text})
+	}
+	return rows
 }
 
 func (p *planner) keyRows() []keyRow {
@@ -177,7 +236,7 @@ func (p *planner) keyRows() []keyRow {
 	if lures {
 		rows = append(rows,
 			keyRow{sternfan.ShapeMarker, "marker middle", "lure", "lure"},
-			keyRow{sternfan.ShapeBar, "interval middle", "", "depth, 8 times in 10"})
+			keyRow{sternfan.ShapeBar, "interval middle", "", "depth, 8 in 10"})
 	}
 	if slices.ContainsFunc(p.rods, func(t *sternfan.Track) bool { return believed(t) && t.Status != sternfan.StatusOK && len(t.Lures) > 0 }) {
 		rows = append(rows, keyRow{sternfan.ShapeMarker, "marker middle trouble", "lure", "needs a hand"})
