@@ -1,0 +1,299 @@
+package spread
+
+import (
+	"math"
+	"slices"
+
+	"sternfan"
+	"sternfan/tackle"
+	"sternfan/tow"
+)
+
+// report turns the solved groups into the fan.
+func (s *Spread) report(env *tow.Env) *sternfan.Fan {
+	m := s.model
+	sc := m.Scenario
+	fan := &sternfan.Fan{Version: sternfan.FileVersion, Name: sc.Name, Speed: s.speeds(env), Registry: m.Registry}
+	if sc.Water.Bottom.Given {
+		b := sc.Water.Bottom.SI()
+		fan.Water.Bottom = &b
+	}
+	for _, p := range sc.Water.Temperature {
+		fan.Water.Temperature = append(fan.Water.Temperature, [2]float64{float64(p.Depth), float64(p.Temp)})
+	}
+	fan.Warnings = append(speedWarnings(fan.Speed), m.Notes...)
+
+	tracks := make([]*sternfan.Track, len(sc.Rods))
+	for gi := range s.groups {
+		g := &s.groups[gi]
+		ref := &m.Groups[gi]
+		if t := s.deviceTrack(g, ref, env); t != nil {
+			fan.Devices = append(fan.Devices, *t)
+		}
+		for _, rod := range ref.Rods {
+			tracks[rod] = s.rodTrack(g, ref, rod, env)
+		}
+	}
+	for _, r := range m.Refused {
+		t := s.emptyTrack(r.Rod)
+		t.Status = sternfan.StatusRefused
+		t.Warnings = append(t.Warnings, r.Warning)
+		tracks[r.Rod] = t
+	}
+	for i, t := range tracks {
+		if t == nil {
+			t = s.emptyTrack(i)
+			t.Status = sternfan.StatusRefused
+		}
+		fan.Rods = append(fan.Rods, *t)
+	}
+	return fan
+}
+
+func (s *Spread) emptyTrack(rod int) *sternfan.Track {
+	r := &s.model.Scenario.Rods[rod]
+	t := &sternfan.Track{Rod: r.ID, Status: sternfan.StatusOK, LineOut: r.Settings.LineOut.SI(),
+		Settings: s.model.SettingsText(rod),
+		Parts:    []sternfan.PartFan{}, Bodies: []sternfan.BodyFan{}, Lures: []sternfan.LureFan{}, Warnings: []sternfan.Warning{}}
+	for _, h := range s.model.Scenario.Boat.Holders {
+		if h.ID == r.Holder {
+			t.Position = h.Position
+			if t.Position == "" {
+				t.Position = h.ID
+			}
+			t.Side = sideOf(h.Tip.Y)
+		}
+	}
+	return t
+}
+
+func sideOf(y float64) int {
+	switch {
+	case y > 0.1:
+		return 1
+	case y < -0.1:
+		return -1
+	}
+	return 0
+}
+
+func (s *Spread) rodTrack(g *group, ref *tackle.Group, rod int, env *tow.Env) *sternfan.Track {
+	t := s.emptyTrack(rod)
+	t.Solve = sternfan.SolveCount{Iterations: g.sol.Iterations, Steps: g.sol.Steps, Residual: g.sol.Residual}
+	if g.sol.Status != tow.Converged {
+		s.notConverged(g, t)
+		return t
+	}
+	s.fill(g, ref, rod, t, env)
+	s.judge(g, ref, rod, t, env)
+	return t
+}
+
+func (s *Spread) deviceTrack(g *group, ref *tackle.Group, env *tow.Env) *sternfan.Track {
+	sc := s.model.Scenario
+	t := &sternfan.Track{Status: sternfan.StatusOK, Parts: []sternfan.PartFan{}, Bodies: []sternfan.BodyFan{},
+		Lures: []sternfan.LureFan{}, Warnings: []sternfan.Warning{}}
+	switch {
+	case ref.Downrigger >= 0:
+		d := &sc.Downriggers[ref.Downrigger]
+		t.Rod, t.Position, t.LineOut = d.ID, "downrigger "+d.ID, d.CableOut.SI()
+	case ref.MastBoard >= 0:
+		b := &sc.MastBoards[ref.MastBoard]
+		t.Rod, t.Position, t.LineOut = b.ID, "mast board "+b.ID, b.LineOut.SI()
+	default:
+		return nil
+	}
+	t.Side = sideOf(g.sys.Nodes[g.sys.Root].At.Y)
+	t.Solve = sternfan.SolveCount{Iterations: g.sol.Iterations, Steps: g.sol.Steps, Residual: g.sol.Residual}
+	if g.sol.Status != tow.Converged {
+		s.notConverged(g, t)
+		return t
+	}
+	s.fill(g, ref, -1, t, env)
+	s.judge(g, ref, -1, t, env)
+	return t
+}
+
+func (s *Spread) notConverged(g *group, t *sternfan.Track) {
+	t.Status = sternfan.StatusNotConverged
+	t.Warnings = append(t.Warnings, sternfan.Warning{Code: "not-converged",
+		Text: "no resting place was found: " + g.sol.Status.String() + " after " + count(g.sol.Iterations, "pass", "passes") +
+			" and " + count(g.sol.Steps, "step", "steps"),
+		Hint: "check weights, lengths and speed of this rig; a line that floats or a pull that cannot be held has no answer"})
+}
+
+// fill puts a rod's (or with -1 its device's) lines and bodies into its track.
+func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, env *tow.Env) {
+	type placed struct {
+		order int
+		part  sternfan.PartFan
+	}
+	var parts []placed
+	for i := range ref.Lines {
+		l := &ref.Lines[i]
+		if l.Rod != rod {
+			continue
+		}
+		p := g.sol.Samples[i]
+		from, to := g.sol.Pull(i)
+		pts := curve(p, g.sys.Lines[i].Props.EA)
+		part := sternfan.PartFan{ID: l.ID, Kind: l.Kind, Pull: [2]float64{from, to}}
+		if !s.fromTip(g, i) {
+			slices.Reverse(pts)
+			part.Pull = [2]float64{to, from}
+		}
+		part.Points = pts
+		parts = append(parts, placed{s.partOrder(rod, l.ID), part})
+	}
+	slices.SortStableFunc(parts, func(a, b placed) int { return a.order - b.order })
+	for _, p := range parts {
+		t.Parts = append(t.Parts, p.part)
+	}
+	tip := s.tipLine(g, ref, rod)
+	if tip >= 0 {
+		from, to := g.sol.Pull(tip)
+		t.TipPull = to
+		if s.fromTip(g, tip) {
+			t.TipPull = from
+		}
+		t.LineAngle = s.entryAngle(g, ref, rod, tip)
+	}
+	if t.LineOut == 0 || rod >= 0 && ref.Downrigger >= 0 {
+		t.LineOut = 0
+		for i := range ref.Lines {
+			if ref.Lines[i].Rod == rod && s.fromTip(g, i) {
+				t.LineOut += g.sol.Length[i]
+			}
+		}
+	}
+	for i := range ref.Nodes {
+		n := &ref.Nodes[i]
+		if n.Rod != rod || n.Kind == "" {
+			continue
+		}
+		b := sternfan.BodyFan{ID: n.ID, Kind: n.Kind}
+		b.Place(g.sol.Nodes[i])
+		b.DepthLo, b.DepthHi = b.Depth, b.Depth
+		var dr []sternfan.Driver
+		if g.band != nil {
+			b.DepthLo, b.DepthHi, dr = g.band[i].lo, g.band[i].hi, g.band[i].drivers
+		}
+		if !n.Lure {
+			t.Bodies = append(t.Bodies, b)
+			continue
+		}
+		lure := sternfan.LureFan{BodyFan: b, ThroughWater: throughWater(env, b.Depth), Drivers: dr}
+		if n.WindowHi > 0 {
+			lure.Window = &[2]float64{n.WindowLo, n.WindowHi}
+		}
+		if temp, ok := temperature(s.model.Scenario.Water.Temperature, b.Depth); ok {
+			lure.Temperature = &temp
+		}
+		t.Lures = append(t.Lures, lure)
+	}
+}
+
+// fromTip reports whether line i runs from the boat out, as a line to a further fixed
+// end does.
+func (s *Spread) fromTip(g *group, i int) bool {
+	for hops := 0; hops < len(g.sys.Lines); hops++ {
+		from := g.sys.Lines[i].From
+		if g.sys.Nodes[from].Kind == tow.Fixed {
+			return true
+		}
+		// A ring's upper line also comes from the tip.
+		next := -1
+		for k := range g.sys.Lines {
+			if g.sys.Lines[k].To == from && g.sys.Nodes[from].Kind == tow.Ring && g.sys.Lines[k].Open {
+				next = k
+			}
+		}
+		if next < 0 {
+			return g.ring != ringSlides && s.reachesTip(g, from)
+		}
+		i = next
+	}
+	return false
+}
+
+// reachesTip reports whether a line from the boat ends at the node.
+func (s *Spread) reachesTip(g *group, node int) bool {
+	for k := range g.sys.Lines {
+		if g.sys.Lines[k].To == node && g.sys.Nodes[g.sys.Lines[k].From].Kind == tow.Fixed {
+			return true
+		}
+	}
+	return false
+}
+
+// tipLine returns the line of the rod that ends on the boat, -1 for none.
+func (s *Spread) tipLine(g *group, ref *tackle.Group, rod int) int {
+	for i := range ref.Lines {
+		l := &g.sys.Lines[i]
+		if ref.Lines[i].Rod == rod && (g.sys.Nodes[l.From].Kind == tow.Fixed || l.To == g.sys.Root) {
+			return i
+		}
+	}
+	return -1
+}
+
+// entryAngle returns the line's angle from the horizontal where it enters the water, in
+// degrees; at the tip when that is under water or the line never enters.
+func (s *Spread) entryAngle(g *group, ref *tackle.Group, rod, tip int) float64 {
+	at := g.sol.Samples[tip]
+	f := at[len(at)-1].F
+	if s.fromTip(g, tip) {
+		f = at[0].F
+	}
+	best := math.Inf(1)
+	for i := range ref.Lines {
+		if ref.Lines[i].Rod != rod {
+			continue
+		}
+		p := g.sol.Samples[i]
+		for k := 1; k < len(p); k++ {
+			// The crossing nearest the tip: the one farthest forward.
+			if (p[k-1].R.Z > 0) != (p[k].R.Z > 0) && -p[k].R.X < best && (i == tip || s.fromTip(g, i)) {
+				best = -p[k].R.X
+				x := p[k-1].R.Z / (p[k-1].R.Z - p[k].R.Z)
+				f = p[k-1].F.Scale(1-x).AddScaled(x, p[k].F)
+			}
+		}
+	}
+	return math.Atan2(math.Abs(f.Z), f.Horizontal()) * 180 / math.Pi
+}
+
+// partOrder returns a part's place from the tip down.
+func (s *Spread) partOrder(rod int, id string) int {
+	if rod < 0 {
+		return 0
+	}
+	n := 0
+	for _, p := range s.model.Scenario.Rods[rod].Rig.Parts {
+		if p.ID == id {
+			return n
+		}
+		n++
+	}
+	return n + 1
+}
+
+// temperature returns the profile's temperature at depth z, deg C; false without one.
+func temperature(p []sternfan.TempPoint, z float64) (float64, bool) {
+	if len(p) == 0 {
+		return 0, false
+	}
+	i := 0
+	for i < len(p) && float64(p[i].Depth) < z {
+		i++
+	}
+	switch i {
+	case 0:
+		return float64(p[0].Temp), true
+	case len(p):
+		return float64(p[len(p)-1].Temp), true
+	}
+	a, b := p[i-1], p[i]
+	x := (z - float64(a.Depth)) / float64(b.Depth-a.Depth)
+	return float64(a.Temp) + x*float64(b.Temp-a.Temp), true
+}

@@ -1,0 +1,172 @@
+package spread_test
+
+import (
+	"bytes"
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"sternfan"
+	"sternfan/spread"
+)
+
+var update = flag.Bool("update", false, "rewrite golden files")
+
+const foot = 0.3048
+
+// scene is a one-rod scenario in still water of 50 F, tip 5 ft up. Lengths as given.
+func scene(mph float64, rig, settings, more string) string {
+	return fmt.Sprintf(`version: 1
+name: one rod
+boat:
+  holders: [{id: h, tip: {aft: 1 ft, starboard: 5 ft, up: 5 ft}}]
+  booms: [{id: b, end: {aft: 1 ft, starboard: 4 ft, up: 2 ft}}]
+water: {temperature: 50 F}
+speed: {given: surface, value: %g mph}
+%s
+rods:
+  - id: r
+    holder: h
+    rig: %s
+    settings: %s
+`, mph, more, rig, settings)
+}
+
+func diver(line, body string, behind string) string {
+	return fmt.Sprintf("{kind: diver, line: %s, diver: %s, behind: [%s]}", line, body, behind)
+}
+
+const behindDiver = "{snubber: snubber-12in}, {leader: fluoro-20, length: 7 ft}, {lure: spoon-standard}"
+
+func dialed(mark float64, ring string, out float64) string {
+	return fmt.Sprintf("{line_out: %g ft, dial: %g, side: starboard, ring: %s}", out, mark, ring)
+}
+
+// answer is a computed depth with its 80 % interval, in feet.
+type answer struct{ depth, lo, hi, side float64 }
+
+func run(t testing.TB, text string) answer {
+	t.Helper()
+	m := parse(t, "scene", []byte(text))
+	fan, err := spread.Solve(context.Background(), m, spread.Options{Intervals: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := fan.Rods[0]
+	if r.Status == sternfan.StatusNotConverged || r.Status == sternfan.StatusRefused {
+		t.Fatalf("%s: %v\n%s", r.Status, r.Warnings, text)
+	}
+	b := r.Lures[0].BodyFan
+	for _, x := range r.Bodies {
+		if x.Kind == "diver" {
+			b = x
+		}
+	}
+	for _, d := range fan.Devices {
+		for _, x := range d.Bodies {
+			b = x
+		}
+	}
+	return answer{b.Depth / foot, b.DepthLo / foot, b.DepthHi / foot, b.Side / foot}
+}
+
+// The facts are common practice, no source. They are held against the defaults, never
+// the other way round: a miss is printed.
+func TestCommonPractice(t *testing.T) {
+	var out bytes.Buffer
+	fmt.Fprintln(&out, "| practice (no source) | gear and setting | band | computed, 80 % interval | interval meets band |")
+	fmt.Fprintln(&out, "| --- | --- | --- | --- | --- |")
+	row := func(fact, gear string, lo, hi float64, unit string, v, vlo, vhi float64) {
+		meets := "yes"
+		if vhi < lo || vlo > hi {
+			meets = "**no**"
+		}
+		band := fmt.Sprintf("%g to %g %s", lo, hi, unit)
+		if hi >= 1e6 {
+			band = fmt.Sprintf("over %g %s", lo, unit)
+		}
+		fmt.Fprintf(&out, "| %s | %s | %s | %.3g (%.3g to %.3g) %s | %s |\n", fact, gear, band, v, vlo, vhi, unit, meets)
+	}
+	for _, mph := range []float64{2.0, 2.25, 2.5} {
+		const colors = 5
+		a := run(t, scene(mph, "{kind: weighted, line: braid-30, weighted: lead-core-27, behind: [{leader: fluoro-20, length: 20 ft}, {lure: spoon-standard}]}",
+			fmt.Sprintf("{colors: %d, line_out: 220 ft}", colors), ""))
+		row("lead core, depth a color", fmt.Sprintf("27 lb class, %d colors, 50 ft of 30 lb braid, 20 ft leader, %.2f mph", colors, mph),
+			4, 6.5, "ft", a.depth/colors, a.lo/colors, a.hi/colors)
+	}
+	for _, line := range []string{"braid-50", "wire-30"} {
+		a := run(t, scene(2.2, diver(line, "diver-large", behindDiver), dialed(1, "on", 300), ""))
+		row("large diver with ring passes 100 ft down", "125 mm disc, ring on, dial 1, "+line+", 300 ft out, 2.2 mph", 100, 1e6, "ft", a.depth, a.lo, a.hi)
+	}
+	for _, c := range []struct{ mark, ratio float64 }{{1, 2}, {3, 3}} {
+		const outFt = 150
+		a := run(t, scene(2.2, diver("braid-30", "diver-large", behindDiver), dialed(c.mark, "off", outFt), ""))
+		row(fmt.Sprintf("diver line to depth about %g:1 (within 30 %%)", c.ratio), fmt.Sprintf("125 mm disc, no ring, dial %g, 30 lb braid, %d ft out, 2.2 mph", c.mark, outFt),
+			0.7*c.ratio, 1.3*c.ratio, ": 1", outFt/a.depth, outFt/a.hi, outFt/a.lo)
+	}
+	first := answer{}
+	for i, outFt := range []float64{100, 120, 140, 160} {
+		a := run(t, scene(2.2, diver("braid-30", "diver-large", behindDiver), dialed(float64(i+1), "off", outFt), ""))
+		if i == 0 {
+			first = a
+			continue
+		}
+		row("equal depth at marks 1 to 4 with 100, 120, 140, 160 ft out", fmt.Sprintf("125 mm disc, no ring, dial %d, 30 lb braid, %g ft out; mark 1 runs %.0f ft down", i+1, outFt, first.depth),
+			float64(int(first.lo+.5)), float64(int(first.hi+.5)), "ft", a.depth, a.lo, a.hi)
+	}
+	a := run(t, scene(2.2, "{kind: slide-through, line: mono-20, diver: slide-through-standard, behind: [{lure: spoon-standard}]}",
+		"{line_out: 60 ft, lead: 40 ft, dial: 1, side: starboard}", ""))
+	row("slide-through diver fished in the top 30 to 40 ft", "105 mm disc, 20 lb mono, 60 ft out, 40 ft lead, dial 1, 2.2 mph", 10, 40, "ft", a.depth, a.lo, a.hi)
+	a = run(t, scene(2.5, "{kind: downrigger, line: mono-17, downrigger: d, behind: [{lure: spoon-standard}]}", "{above_ball: 4 ft, lead: 20 ft}",
+		"downriggers: [{id: d, boom: b, cable: rigger-cable-150, ball: ball-round-10, cable_out: 100 ft}]"))
+	row("10 lb ball, 100 ft of cable, 2.5 mph", "round 10 lb ball, 150 lb steel cable, one 17 lb mono line clipped 4 ft above it", 87, 98, "ft", a.depth, a.lo, a.hi)
+	golden(t, "../docs/validation.md", "practice", out.String())
+}
+
+// golden compares a marked block of a document with what was computed, or writes it.
+func golden(t *testing.T, file, mark, want string) {
+	t.Helper()
+	begin, end := "<!-- "+mark+": computed, begin -->\n", "<!-- "+mark+": computed, end -->"
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := string(data)
+	i, j := strings.Index(text, begin), strings.Index(text, end)
+	if i < 0 || j < i {
+		t.Fatalf("%s has no block %q", file, mark)
+	}
+	if *update {
+		text = text[:i+len(begin)] + want + text[j:]
+		if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	if got := text[i+len(begin) : j]; got != want {
+		t.Errorf("%s, block %q differs; run the test with -update and read the difference.\ngot:\n%s\nwant:\n%s", file, mark, got, want)
+	}
+}
+
+// One mark more is shallower and wider; the ring on is deeper, always.
+func TestDialAndRingAreMonotone(t *testing.T) {
+	for _, line := range []string{"braid-30", "mono-20", "wire-30"} {
+		for _, out := range []float64{30, 100, 250} {
+			last := answer{depth: 1e9, side: -1}
+			for mark := 0.0; mark <= 4; mark += 0.5 {
+				off := run(t, scene(2.2, diver(line, "diver-standard", behindDiver), dialed(mark, "off", out), ""))
+				on := run(t, scene(2.2, diver(line, "diver-standard", behindDiver), dialed(mark, "on", out), ""))
+				if off.depth >= last.depth || off.side <= last.side {
+					t.Errorf("%s %g ft dial %g: depth %.3f after %.3f, side %.3f after %.3f", line, out, mark, off.depth, last.depth, off.side, last.side)
+				}
+				if on.depth <= off.depth {
+					t.Errorf("%s %g ft dial %g: ring on runs %.3f, off %.3f", line, out, mark, on.depth, off.depth)
+				}
+				last = off
+			}
+		}
+	}
+}

@@ -1,0 +1,246 @@
+// Package spread solves the whole boat: every rod and device in place, what is wrong
+// with it in words, and how far each depth may be off.
+package spread
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"sternfan"
+	"sternfan/geom"
+	"sternfan/tackle"
+	"sternfan/tow"
+	"sternfan/water"
+)
+
+// Options say how to solve; the zero value solves at the default tolerance without
+// intervals.
+type Options struct {
+	Intervals bool    // find the 80 % interval of every depth
+	Tolerance float64 // relative to depth; 0: the file's, or 1e-3
+}
+
+// Spread is a model with the memory of its last solution: solving it again after a small
+// change is quick. It is not for use by two goroutines at once.
+type Spread struct {
+	model  *tackle.Model
+	opt    Options
+	groups []group
+	probe  float64 // depth of the speed probe, m
+
+	nominal tow.Env
+	envs    map[envKey]*tow.Env // moved by one entry of the registry
+}
+
+// group is one coupled system's solver.
+type group struct {
+	index  int
+	sys    tow.System
+	solver tow.Solver
+	sol    *tow.Solution
+	slack  float64 // factor by which set loads were raised so that lines could be held
+	ring   ringState
+	depth  []float64 // nominal depths, by node
+	band   []interval
+}
+
+// New returns a spread ready to solve.
+func New(m *tackle.Model, opt Options) *Spread {
+	if opt.Tolerance == 0 {
+		opt.Tolerance = m.Scenario.Solver.Tolerance
+	}
+	s := &Spread{model: m, opt: opt, groups: make([]group, len(m.Groups))}
+	for i := range s.groups {
+		s.groups[i].index = i
+	}
+	return s
+}
+
+// Solve returns the fan of the model: every rod's place, pull, warnings and, when asked,
+// intervals. The error is ctx's; what could not be solved says so in its own status.
+func Solve(ctx context.Context, m *tackle.Model, opt Options) (*sternfan.Fan, error) {
+	return New(m, opt).Fan(ctx)
+}
+
+// Fan solves everything and reports it.
+func (s *Spread) Fan(ctx context.Context) (*sternfan.Fan, error) {
+	s.findProbe(ctx)
+	s.nominal, s.envs = s.model.EnvAt(nil, s.probe), nil
+	for i := range s.groups {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		g := &s.groups[i]
+		s.solveFirst(ctx, g, &s.nominal)
+		if s.opt.Intervals && g.sol.Status == tow.Converged {
+			s.intervals(ctx, g)
+		}
+	}
+	return s.report(&s.nominal), ctx.Err()
+}
+
+// findProbe settles the depth at which the speed was measured when it was on a ball,
+// whose depth itself depends on the speed.
+func (s *Spread) findProbe(ctx context.Context) {
+	sp := &s.model.Scenario.Speed
+	if sp.Given != sternfan.SpeedProbe {
+		return
+	}
+	if sp.Ball == "" {
+		s.probe = sp.Depth.SI()
+		return
+	}
+	for i, d := range s.model.Scenario.Downriggers {
+		if d.ID != sp.Ball {
+			continue
+		}
+		s.probe = 0.95 * d.CableOut.SI()
+		for gi := range s.groups {
+			if s.model.Groups[gi].Downrigger != i {
+				continue
+			}
+			// Each pass shrinks the error by the small slope of depth over speed.
+			for range 8 {
+				env := s.model.EnvAt(nil, s.probe)
+				g := &s.groups[gi]
+				s.solveFirst(ctx, g, &env)
+				if g.sol.Status != tow.Converged {
+					return
+				}
+				z := g.sol.Nodes[g.sys.Main].Z
+				if math.Abs(z-s.probe) < 1e-6*(1+z) {
+					return
+				}
+				s.probe = z
+			}
+		}
+	}
+}
+
+// ringState says how a free slider is held.
+type ringState uint8
+
+const (
+	ringSlides ringState = iota
+	ringAtRelease
+	ringAtSurface
+)
+
+// maxSlack bounds how far a rod's set load is raised in search of one that can hold the
+// line in the flow.
+const maxSlack = 6.0
+
+// solveFirst solves a group from nothing. When a rod's set load cannot hold its line in
+// the flow it is raised until it can, and when a slider finds no place on its line it
+// is put to the end to which it slides.
+func (s *Spread) solveFirst(ctx context.Context, g *group, env *tow.Env) {
+	for _, ring := range []ringState{ringSlides, ringAtRelease, ringAtSurface} {
+		g.ring = ring
+		for slack := 1.0; slack < maxSlack; slack *= 1.25 {
+			g.slack = slack
+			g.solver.Reset()
+			s.solve(ctx, g, nil, env)
+			if g.sol.Status == tow.Converged || !hasPull(&g.sys) {
+				break
+			}
+		}
+		if g.sol.Status == tow.Converged || !hasRing(&g.sys) && ring == ringSlides {
+			break
+		}
+	}
+	g.depth = g.depth[:0]
+	for _, p := range g.sol.Nodes {
+		g.depth = append(g.depth, p.Z)
+	}
+	g.band = nil
+}
+
+// solve builds the group in a sampled world (nil: nominal) and solves it near its last
+// answer.
+func (s *Spread) solve(ctx context.Context, g *group, world []float64, env *tow.Env) {
+	s.model.Build(g.index, world, &g.sys)
+	for i := range g.sys.Pull {
+		g.sys.Pull[i] *= g.slack
+	}
+	if g.ring != ringSlides {
+		stopRings(&g.sys, g.ring)
+	}
+	g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+}
+
+func hasPull(sys *tow.System) bool {
+	return slices.ContainsFunc(sys.Pull, func(p float64) bool { return p > 0 })
+}
+
+func hasRing(sys *tow.System) bool {
+	return slices.ContainsFunc(sys.Nodes, func(n tow.Node) bool { return n.Kind == tow.Ring })
+}
+
+// ringStop is how far from the release a slider's stop holds it, m.
+const ringStop = 0.3
+
+// stopRings turns sliders into fixed points of their lines, at the release or a little
+// under the surface.
+func stopRings(sys *tow.System, where ringState) {
+	for i := range sys.Nodes {
+		if sys.Nodes[i].Kind != tow.Ring {
+			continue
+		}
+		sys.Nodes[i].Kind = tow.Free
+		for k := range sys.Lines {
+			l := &sys.Lines[k]
+			switch {
+			case where == ringAtRelease && l.From == i && l.Open:
+				l.Open, l.Length = false, ringStop
+			case where == ringAtSurface && l.To == i && l.Open:
+				up := sys.Nodes[l.From].At.Z
+				l.Open, l.Length = false, math.Max(ringStop-up, ringStop)*1.5
+			}
+		}
+	}
+}
+
+// curve returns points along a solved line, close enough to draw: the cubic through the
+// samples and their directions, no piece turning by more than about three degrees.
+func curve(p []tow.Sample, ea float64) [][3]float64 {
+	if len(p) == 0 {
+		return nil
+	}
+	put := func(out [][3]float64, v geom.Vec) [][3]float64 { return append(out, [3]float64{v.X, v.Y, v.Z}) }
+	out := put(nil, p[0].R)
+	for i := 1; i < len(p); i++ {
+		a, b := &p[i-1], &p[i]
+		h := b.S - a.S
+		ta, tb := a.F.Unit(), b.F.Unit()
+		if ea > 0 {
+			ta, tb = ta.Scale(1+a.F.Norm()/ea), tb.Scale(1+b.F.Norm()/ea)
+		}
+		cos := math.Max(-1, math.Min(1, ta.Unit().Dot(tb.Unit())))
+		n := int(math.Min(24, math.Max(1, math.Ceil(math.Acos(cos)/0.05))))
+		for k := 1; k <= n; k++ {
+			x := float64(k) / float64(n)
+			x2, x3 := x*x, x*x*x
+			v := a.R.Scale(2*x3-3*x2+1).AddScaled((x3-2*x2+x)*h, ta).
+				AddScaled(3*x2-2*x3, b.R).AddScaled((x3-x2)*h, tb)
+			out = put(out, v)
+		}
+	}
+	return out
+}
+
+// throughWater returns the speed of the water past a point at depth z, m/s.
+func throughWater(env *tow.Env, z float64) float64 { return env.Flow(math.Max(z, 0)).Norm() }
+
+// speeds returns the three speeds that belong together.
+func (s *Spread) speeds(env *tow.Env) sternfan.SpeedFan {
+	var top water.State
+	env.Water.At(0, &top)
+	out := sternfan.SpeedFan{Given: s.model.Scenario.Speed.Given, Surface: env.Speed,
+		OverGround: math.Hypot(top.Cx+env.Speed, top.Cy)}
+	if out.Given == sternfan.SpeedProbe {
+		v, z := throughWater(env, s.probe), s.probe
+		out.Probe, out.ProbeDepth = &v, &z
+	}
+	return out
+}
