@@ -340,7 +340,10 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 	lo := math.Min(target, 0) - 1.5*reach - 1
 	if !b.warm {
 		// Somewhere in clear water: the first miss then tells the whole rise.
-		b.hint = math.Min(math.Max(target, 0)+0.4*reach, bottom)
+		b.hint = math.Min(math.Max(target, 0)+0.4*reach, 0.5*bottom)
+		if k := w.floating(b); k == b.leaf {
+			b.hint = 0
+		}
 		if !main {
 			b.hint = math.Max(target, 0.05)
 		}
@@ -369,6 +372,11 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 		}
 		w.f[bi], w.r[bi] = f, r
 		miss := r.Z - target
+		if rise := p - laid - r.Z; root.Count == 0 && math.Abs(rise) > reach {
+			// It stretches to more than its length.
+			root.Lo = math.Min(root.Lo, target+1.5*rise-1)
+			root.Hi = math.Max(root.Hi, target+1.5*rise+1)
+		}
 		if main {
 			w.sol.Laid = laid
 		}
