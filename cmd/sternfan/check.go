@@ -1,0 +1,56 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"sternfan"
+	"sternfan/scenario"
+)
+
+type checkCmd struct {
+	fileFlags
+	Expand bool   `help:"Print the scenario with every named rig written out as parts and every default filled in."`
+	Format string `enum:"text,json" default:"text" help:"How faults are written: text or json."`
+}
+
+func (c *checkCmd) Run(ctx context.Context, w *world) error {
+	sc, model, err := c.load(ctx, w)
+	var faults sternfan.Faults
+	if err != nil && !errors.As(err, &faults) {
+		return err
+	}
+	if c.Format == "json" && !(c.Expand && err == nil) {
+		if err := writeFaultsJSON(w.stdout, faults); err != nil {
+			return err
+		}
+	}
+	if err != nil {
+		return err
+	}
+	if c.Expand {
+		text, err := scenario.Encode(expanded(model.Scenario))
+		if err != nil {
+			return err
+		}
+		_, err = w.stdout.Write(text)
+		return err
+	}
+	if c.Format == "text" {
+		_, err = fmt.Fprintf(w.stdout, "%s: no faults; %s\n", c.File, contents(sc))
+	}
+	return err
+}
+
+// expanded returns a copy of a resolved scenario in which no rig is a shorthand: the
+// parts that its kind stood for are listed, and the settings go on ruling their lengths.
+func expanded(sc *sternfan.Scenario) *sternfan.Scenario {
+	out := *sc
+	out.Rods = slices.Clone(sc.Rods)
+	for i := range out.Rods {
+		out.Rods[i].Rig = sternfan.Rig{Parts: sc.Rods[i].Rig.Parts}
+	}
+	return &out
+}

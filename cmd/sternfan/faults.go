@@ -1,0 +1,50 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"sternfan"
+)
+
+// say prints one line to a person with the program's name before it. There is nobody to
+// tell when that fails.
+func say(w io.Writer, format string, args ...any) {
+	_, _ = fmt.Fprintf(w, "sternfan: "+format+"\n", args...)
+}
+
+// printFaults prints a line per fault, as editors read them, and what to do next.
+func printFaults(w io.Writer, faults sternfan.Faults) {
+	for _, f := range faults {
+		_, _ = fmt.Fprintln(w, f.Error())
+	}
+	if len(faults) == 1 {
+		say(w, "1 fault; mend it and run again")
+		return
+	}
+	say(w, "%d faults; mend them and run again (sternfan check FILE lists them without solving)", len(faults))
+}
+
+// faultJSON is a fault as programs read it.
+type faultJSON struct {
+	Code    string   `json:"code"`
+	Path    string   `json:"path,omitempty"`
+	File    string   `json:"file,omitempty"`
+	Line    int      `json:"line,omitempty"`
+	Column  int      `json:"column,omitempty"`
+	Text    string   `json:"text"`
+	Found   string   `json:"found,omitempty"`
+	Allowed []string `json:"allowed,omitempty"`
+	Hint    string   `json:"hint,omitempty"`
+}
+
+func writeFaultsJSON(w io.Writer, faults sternfan.Faults) error {
+	out := struct {
+		Faults []faultJSON `json:"faults"`
+	}{Faults: []faultJSON{}}
+	for _, f := range faults {
+		out.Faults = append(out.Faults, faultJSON(f))
+	}
+	return json.NewEncoder(w).Encode(out)
+}

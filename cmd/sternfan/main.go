@@ -1,0 +1,32 @@
+// Command sternfan works out where every lure of a trolling spread runs.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+// version is set when a release is built.
+var version = "dev"
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], &world{
+		stdin:    os.Stdin,
+		stdout:   os.Stdout,
+		stderr:   os.Stderr,
+		terminal: isTerminal(os.Stdout),
+		open:     openFile,
+		write:    writeFile,
+		version:  version,
+	})
+	stop()
+	os.Exit(code)
+}
+
+func isTerminal(f *os.File) bool {
+	info, err := f.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0
+}
