@@ -39,7 +39,7 @@ func defaultLures() []sternfan.Lure {
 	plate := func(length, width float64) float64 { return .8 * length * width * .2 * 1.17 }
 	return []sternfan.Lure{
 		lure("spoon-standard", "spoon", 14, densityBrass, plate(.095, .028), spoon, 2.0, 2.8),
-		lure("spoon-magnum", "spoon", 22, densityBrass, plate(.115, .034), spoon, 2.0, 3.0),
+		lure("spoon-large", "spoon", 22, densityBrass, plate(.115, .034), spoon, 2.0, 3.0),
 		lure("spoon-light", "spoon", 5, densityBrass, plate(.080, .023), spoon, 1.6, 2.4),
 		lure("fly-tinsel", "fly", 6, 1300, .6*circle(.020), "assumed: a tinsel skirt 20 mm across at 0.6", 1.8, 2.6),
 		rated(lure("plug-shallow", "lipped-plug", 14, 950, .8*circle(.024), lip, 1.2, 2.4), 8, 100),

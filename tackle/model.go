@@ -177,6 +177,37 @@ func (m *Model) Build(g int, world []float64, sys *tow.System) {
 	}
 }
 
+// Slides reports whether a free slider runs on a line of the group.
+func (g *Group) Slides() bool {
+	for i := range g.nodes {
+		if g.nodes[i].kind == tow.Ring {
+			return true
+		}
+	}
+	return false
+}
+
+// stopLength is the line between a release and a slider that lies against it, m.
+const stopLength = 0.05
+
+// BuildStopped is [Model.Build] with every free slider lying against the release: where it
+// ends when the solver finds no place on its line at which its load along the line
+// vanishes. Nodes and lines keep their numbers; a solver needs a Reset in between.
+func (m *Model) BuildStopped(g int, world []float64, sys *tow.System) {
+	m.Build(g, world, sys)
+	for i := range sys.Lines {
+		l := &sys.Lines[i]
+		if sys.Nodes[l.From].Kind == tow.Ring {
+			l.Open, l.Length = false, stopLength
+		}
+	}
+	for i := range sys.Nodes {
+		if sys.Nodes[i].Kind == tow.Ring {
+			sys.Nodes[i].Kind = tow.Free
+		}
+	}
+}
+
 func resize[T any](s []T, n int) []T {
 	if cap(s) < n {
 		out := make([]T, n)

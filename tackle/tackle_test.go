@@ -52,9 +52,8 @@ func boat() *sternfan.Scenario {
 
 // rig is a case of one of the trade's rigs on a side.
 type rig struct {
-	name  string
-	make  func(sc *sternfan.Scenario, side sternfan.Side)
-	nodes int
+	name string
+	make func(sc *sternfan.Scenario, side sternfan.Side)
 }
 
 func holder(side sternfan.Side) string {
@@ -84,7 +83,12 @@ func downrigger(slider []sternfan.Part, above ...float64) func(sc *sternfan.Scen
 			if i == 0 {
 				r.Slider = slider
 			}
-			plain(r, sternfan.Settings{Lead: ft(15), AboveBall: ft(a)})(sc, side)
+			set := sternfan.Settings{Lead: ft(15), AboveBall: ft(a)}
+			if slider != nil {
+				// A slack line has a belly astern, where a slider can rest.
+				set.SetLoad = sternfan.Of(4 * unit.Newton)
+			}
+			plain(r, set)(sc, side)
 		}
 	}
 }
@@ -99,30 +103,30 @@ func mast(sc *sternfan.Scenario, side sternfan.Side) {
 
 var rigs = []rig{
 	{"diver", plain(sternfan.Rig{Kind: sternfan.RigDiver, Line: "braid-50", Diver: "diver-standard", Behind: behind()},
-		sternfan.Settings{LineOut: ft(120), Dial: sternfan.Of(2.0)}), 0},
+		sternfan.Settings{LineOut: ft(120), Dial: sternfan.Of(2.0)})},
 	{"diver-wire-ring", plain(sternfan.Rig{Kind: sternfan.RigDiver, Line: "wire-30", Diver: "diver-large", Behind: behind()},
-		sternfan.Settings{LineOut: ft(200), Dial: sternfan.Of(1.0), Ring: sternfan.Of(1.0)}), 0},
+		sternfan.Settings{LineOut: ft(200), Dial: sternfan.Of(1.0), Ring: sternfan.Of(1.0)})},
 	{"diver-tripped", plain(sternfan.Rig{Kind: sternfan.RigDiver, Line: "braid-50", Diver: "diver-standard", Behind: behind()},
-		sternfan.Settings{LineOut: ft(120), Dial: sternfan.Of(2.0), Tripped: true}), 0},
+		sternfan.Settings{LineOut: ft(120), Dial: sternfan.Of(2.0), Tripped: true})},
 	{"slide-through", plain(sternfan.Rig{Kind: sternfan.RigSlideThrough, Line: "mono-20", Diver: "slide-through-standard", Behind: spoon(6)},
-		sternfan.Settings{LineOut: ft(90), Lead: ft(40), Dial: sternfan.Of(1.0)}), 0},
+		sternfan.Settings{LineOut: ft(90), Lead: ft(40), Dial: sternfan.Of(1.0)})},
 	{"flat-line", plain(sternfan.Rig{Kind: sternfan.RigFlat, Line: "mono-12", Behind: []sternfan.Part{part(sternfan.PartWeight, "sinker-2oz"), leaderOf("fluoro-20", 6), part(sternfan.PartLure, "spoon-light")}},
-		sternfan.Settings{LineOut: ft(100)}), 0},
+		sternfan.Settings{LineOut: ft(100)})},
 	{"flat-plug", plain(sternfan.Rig{Kind: sternfan.RigFlat, Line: "mono-12", Behind: []sternfan.Part{part(sternfan.PartLure, "plug-deep")}},
-		sternfan.Settings{LineOut: ft(100)}), 0},
+		sternfan.Settings{LineOut: ft(100)})},
 	{"weighted", plain(sternfan.Rig{Kind: sternfan.RigWeighted, Line: "braid-30", Weighted: "lead-core-27", Behind: spoon(20)},
-		sternfan.Settings{LineOut: ft(250), Colors: sternfan.Of(5.0)}), 0},
+		sternfan.Settings{LineOut: ft(250), Colors: sternfan.Of(5.0)})},
 	{"weighted-copper", plain(sternfan.Rig{Kind: sternfan.RigWeighted, Weighted: "copper-45", Behind: spoon(20)},
-		sternfan.Settings{LineOut: ft(220)}), 0},
+		sternfan.Settings{LineOut: ft(220)})},
 	{"board", plain(sternfan.Rig{Kind: sternfan.RigBoard, Line: "mono-17", Board: "board-in-line", Behind: spoon(6)},
-		sternfan.Settings{LineOut: ft(100), Lead: ft(60)}), 0},
+		sternfan.Settings{LineOut: ft(100), Lead: ft(60)})},
 	{"board-lead-core", plain(sternfan.Rig{Kind: sternfan.RigBoard, Line: "braid-50", Board: "board-in-line", Weighted: "lead-core-27", Behind: spoon(20)},
-		sternfan.Settings{LineOut: ft(100), Lead: ft(150), Colors: sternfan.Of(3.0)}), 0},
-	{"downrigger", downrigger(nil, 4), 0},
-	{"downrigger-stacked", downrigger(nil, 4, 25), 0},
-	{"downrigger-slider", downrigger(spoon(6), 4), 0},
-	{"downrigger-alone", downrigger(nil), 0},
-	{"mast-board", mast, 0},
+		sternfan.Settings{LineOut: ft(100), Lead: ft(150), Colors: sternfan.Of(3.0)})},
+	{"downrigger", downrigger(nil, 4)},
+	{"downrigger-stacked", downrigger(nil, 4, 25)},
+	{"downrigger-slider", downrigger(spoon(6), 4)},
+	{"downrigger-alone", downrigger(nil)},
+	{"mast-board", mast},
 }
 
 func resolve(t testing.TB, sc *sternfan.Scenario) *Model {
@@ -136,11 +140,16 @@ func resolve(t testing.TB, sc *sternfan.Scenario) *Model {
 
 func solve(t testing.TB, m *Model, g int, world []float64) *tow.Solution {
 	t.Helper()
+	return solveTo(t, m, g, world, tow.Options{})
+}
+
+func solveTo(t testing.TB, m *Model, g int, world []float64, opt tow.Options) *tow.Solution {
+	t.Helper()
 	var sys tow.System
 	env := m.Env(world)
 	m.Build(g, world, &sys)
 	var solver tow.Solver
-	sol := solver.Solve(context.Background(), &sys, &env, tow.Options{})
+	sol := solver.Solve(context.Background(), &sys, &env, opt)
 	if sol.Status != tow.Converged {
 		t.Fatalf("group %d: %v after %d iterations", g, sol.Status, sol.Iterations)
 	}
@@ -159,10 +168,10 @@ func TestEveryRigConverges(t *testing.T) {
 				}
 				sol := solve(t, m, 0, nil)
 				g := &m.Groups[0]
-				for i, ref := range g.Nodes {
-					if ref.Kind != "" {
-						t.Logf("%-10s %-12s %+v", ref.Kind, ref.ID, sol.Nodes[i])
-					}
+				if len(g.Nodes) != len(sol.Nodes) || len(g.Lines) != len(sol.Samples) {
+					t.Fatalf("%d nodes and %d lines are described, %d and %d solved", len(g.Nodes), len(g.Lines), len(sol.Nodes), len(sol.Samples))
+				}
+				for i := range g.Nodes {
 					if !sol.Nodes[i].Finite() {
 						t.Fatalf("node %d is not finite", i)
 					}
