@@ -2,6 +2,7 @@ package tackle
 
 import (
 	"strconv"
+	"strings"
 
 	"sternfan"
 	"sternfan/unit"
@@ -9,49 +10,63 @@ import (
 
 func itoa(i int) string { return strconv.Itoa(i) }
 
-// expand returns the parts of a rig from the tip down, with ids. A rig with listed parts
-// has them already.
-func expand(rig *sternfan.Rig, isLeader func(id string) bool) []sternfan.Part {
-	var parts []sternfan.Part
-	add := func(kind sternfan.PartKind, gear string) {
-		parts = append(parts, sternfan.Part{Kind: kind, Gear: gear})
+// expand returns the parts of a rig from the tip down, with ids, and where in the rig's
+// description each comes from: "line", "behind[1]". A rig with listed parts has them
+// already.
+func expand(rig *sternfan.Rig, isLeader func(id string) bool) (parts []sternfan.Part, from []string) {
+	one := func(p sternfan.Part, key string) { parts, from = append(parts, p), append(from, key) }
+	list := func(more []sternfan.Part, key string) {
+		for i, p := range copyParts(more) {
+			one(p, key+"["+itoa(i)+"]")
+		}
+	}
+	add := func(kind sternfan.PartKind, gear, key string) { one(sternfan.Part{Kind: kind, Gear: gear}, key) }
+	trailing := func() {
+		add(sternfan.PartLine, rig.Line, "line")
+		if rig.Weighted != "" {
+			add(weightedKind(rig, isLeader), rig.Weighted, "weighted")
+		}
+		if rig.Diver != "" {
+			add(sternfan.PartDiver, rig.Diver, "diver")
+		}
+		list(rig.Behind, "behind")
 	}
 	switch rig.Kind {
 	case sternfan.RigParts:
-		parts = copyParts(rig.Parts)
+		list(rig.Parts, "parts")
 	case sternfan.RigDiver:
-		add(sternfan.PartLine, rig.Line)
-		add(sternfan.PartDiver, rig.Diver)
-		parts = append(parts, copyParts(rig.Behind)...)
+		add(sternfan.PartLine, rig.Line, "line")
+		add(sternfan.PartDiver, rig.Diver, "diver")
+		list(rig.Behind, "behind")
 	case sternfan.RigSlideThrough:
-		add(sternfan.PartLine, rig.Line)
-		add(sternfan.PartDiver, rig.Diver)
-		add(sternfan.PartLine, rig.Line) // the diver is clamped on it
-		parts = append(parts, copyParts(rig.Behind)...)
+		add(sternfan.PartLine, rig.Line, "line")
+		add(sternfan.PartDiver, rig.Diver, "diver")
+		add(sternfan.PartLine, rig.Line, "line") // the diver is clamped on it
+		list(rig.Behind, "behind")
 	case sternfan.RigFlat:
-		add(sternfan.PartLine, rig.Line)
-		parts = append(parts, copyParts(rig.Behind)...)
+		add(sternfan.PartLine, rig.Line, "line")
+		list(rig.Behind, "behind")
 	case sternfan.RigWeighted:
 		if rig.Line != "" {
-			add(sternfan.PartLine, rig.Line)
+			add(sternfan.PartLine, rig.Line, "line")
 		}
-		add(weightedKind(rig, isLeader), rig.Weighted)
-		parts = append(parts, copyParts(rig.Behind)...)
+		add(weightedKind(rig, isLeader), rig.Weighted, "weighted")
+		list(rig.Behind, "behind")
 	case sternfan.RigBoard:
-		add(sternfan.PartLine, rig.Line)
-		add(sternfan.PartBoard, rig.Board)
-		parts = append(parts, trailing(rig, isLeader)...)
+		add(sternfan.PartLine, rig.Line, "line")
+		add(sternfan.PartBoard, rig.Board, "board")
+		trailing()
 	case sternfan.RigDownrigger, sternfan.RigMastBoard:
-		parts = append(parts, sternfan.Part{Kind: sternfan.PartLine, Gear: rig.Line, Free: true})
+		one(sternfan.Part{Kind: sternfan.PartLine, Gear: rig.Line, Free: true}, "line")
 		if len(rig.Slider) > 0 {
-			parts = append(parts, sternfan.Part{Kind: sternfan.PartSlider, Parts: copyParts(rig.Slider)})
+			one(sternfan.Part{Kind: sternfan.PartSlider, Parts: copyParts(rig.Slider)}, "slider")
 		}
-		on := rig.Downrigger
 		if rig.Kind == sternfan.RigMastBoard {
-			on = rig.MastBoard
+			one(sternfan.Part{Kind: sternfan.PartRelease, On: rig.MastBoard}, "mast_board")
+		} else {
+			one(sternfan.Part{Kind: sternfan.PartRelease, On: rig.Downrigger}, "downrigger")
 		}
-		parts = append(parts, sternfan.Part{Kind: sternfan.PartRelease, On: on})
-		parts = append(parts, trailing(rig, isLeader)...)
+		trailing()
 	}
 	taken := map[string]bool{}
 	forEachPart(parts, func(p *sternfan.Part) { taken[p.ID] = true })
@@ -64,7 +79,7 @@ func expand(rig *sternfan.Rig, isLeader func(id string) bool) []sternfan.Part {
 			}
 		}
 	})
-	return parts
+	return parts, from
 }
 
 func weightedKind(rig *sternfan.Rig, isLeader func(id string) bool) sternfan.PartKind {
@@ -72,18 +87,6 @@ func weightedKind(rig *sternfan.Rig, isLeader func(id string) bool) sternfan.Par
 		return sternfan.PartLeader
 	}
 	return sternfan.PartLine
-}
-
-// trailing returns what hangs behind a board or a release.
-func trailing(rig *sternfan.Rig, isLeader func(id string) bool) []sternfan.Part {
-	parts := []sternfan.Part{{Kind: sternfan.PartLine, Gear: rig.Line}}
-	if rig.Weighted != "" {
-		parts = append(parts, sternfan.Part{Kind: weightedKind(rig, isLeader), Gear: rig.Weighted})
-	}
-	if rig.Diver != "" {
-		parts = append(parts, sternfan.Part{Kind: sternfan.PartDiver, Gear: rig.Diver})
-	}
-	return append(parts, copyParts(rig.Behind)...)
 }
 
 func copyParts(parts []sternfan.Part) []sternfan.Part {
@@ -116,7 +119,8 @@ const dropBelow = 1e-3
 // measured are the parts of a rod with their gear and lengths.
 type measured struct {
 	part   *sternfan.Part
-	path   string
+	path   string // of the part
+	named  string // of what names its gear
 	line   *sternfan.Line
 	snub   *sternfan.Snubber
 	diver  *sternfan.Diver
@@ -143,29 +147,34 @@ func (p *measured) sinking() bool {
 	return false
 }
 
-// measure finds the gear of the parts and gives every line its length.
-func (r *resolver) measure(parts []sternfan.Part, path string, set *sternfan.Settings, setPath string, tipHeight float64, released bool) ([]measured, bool) {
+// measure finds the gear of the parts and gives every line its length. from says where
+// in the description at path each comes from.
+func (r *resolver) measure(parts []sternfan.Part, path string, from []string, set *sternfan.Settings, setPath string, tipHeight float64, released bool) ([]measured, bool) {
 	before := len(r.faults)
 	out := make([]measured, len(parts))
 	for i := range parts {
 		out[i].part = &parts[i]
-		out[i].path = path + "[" + itoa(i) + "]"
+		out[i].path = join(path, from[i])
+		out[i].named = out[i].path
+		if strings.HasSuffix(from[i], "]") {
+			out[i].named += "." + string(parts[i].Kind)
+		}
 		r.gearOf(&out[i])
 	}
 	if len(r.faults) > before {
 		return nil, false
 	}
-	from := 0
+	begin := 0
 	var device *measured
 	for i := 0; i <= len(out); i++ {
 		if i < len(out) && out[i].diver == nil && out[i].board == nil && out[i].part.Kind != sternfan.PartRelease {
 			continue
 		}
-		r.section(out[from:i], device, set, setPath, tipHeight, from == 0 && !released)
+		r.section(out[begin:i], device, set, setPath, tipHeight, begin == 0 && !released)
 		if i < len(out) {
 			device = &out[i]
 		}
-		from = i + 1
+		begin = i + 1
 	}
 	return out, len(r.faults) == before
 }
@@ -173,45 +182,40 @@ func (r *resolver) measure(parts []sternfan.Part, path string, set *sternfan.Set
 // gearOf finds a part's gear.
 func (r *resolver) gearOf(p *measured) {
 	part := p.part
-	wanting := func(ok bool) {
-		if !ok && part.Gear == "" {
-			r.fault(sternfan.Fault{Code: "missing", Path: p.path, Text: "this part names no gear"})
-		}
-	}
 	if part.Gear == "" && part.Kind != sternfan.PartRelease && part.Kind != sternfan.PartSlider {
-		wanting(false)
+		r.fault(sternfan.Fault{Code: "missing", Path: p.named, Text: "this part names no gear"})
 		return
 	}
 	switch part.Kind {
 	case sternfan.PartLine, sternfan.PartLeader:
 		p.gear = part.Gear
 		if r.cat.isLeader(part.Gear) {
-			if l := r.cat.leader(part.Gear, p.path); l != nil {
+			if l := r.cat.leader(part.Gear, p.named); l != nil {
 				p.gear = l.Line
 				if !part.Length.Given && l.Length.Given {
 					part.Length = l.Length
 				}
 			}
 		}
-		p.line = r.cat.line(p.gear, p.path)
+		p.line = r.cat.line(p.gear, p.named)
 		p.open = !part.Length.Given && !part.Free
 		p.length.fixed = part.Length.SI()
 	case sternfan.PartSnubber:
-		if p.snub = r.cat.snubber(part.Gear, p.path); p.snub != nil {
+		if p.snub = r.cat.snubber(part.Gear, p.named); p.snub != nil {
 			p.length.fixed = p.snub.Length.SI()
 		}
 	case sternfan.PartDiver:
-		p.diver = r.cat.diver(part.Gear, p.path)
+		p.diver = r.cat.diver(part.Gear, p.named)
 	case sternfan.PartBoard:
-		p.board = r.cat.board(part.Gear, p.path)
+		p.board = r.cat.board(part.Gear, p.named)
 	case sternfan.PartWeight:
-		p.weight = r.cat.weight(part.Gear, p.path)
+		p.weight = r.cat.weight(part.Gear, p.named)
 	case sternfan.PartAttractor:
-		if p.attr = r.cat.attractor(part.Gear, p.path); p.attr != nil {
+		if p.attr = r.cat.attractor(part.Gear, p.named); p.attr != nil {
 			p.length.fixed = p.attr.Length.SI()
 		}
 	case sternfan.PartLure:
-		p.lure = r.cat.lure(part.Gear, p.path)
+		p.lure = r.cat.lure(part.Gear, p.named)
 	}
 }
 
@@ -302,4 +306,12 @@ func (r *resolver) fill(parts []measured, fill int, sum, target, tipHeight float
 	}
 	p.length = l
 	p.length.drop = n < dropBelow
+}
+
+// join appends a key or an index to a path.
+func join(path, key string) string {
+	if strings.HasPrefix(key, "[") {
+		return path + key
+	}
+	return path + "." + key
 }

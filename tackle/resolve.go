@@ -81,10 +81,9 @@ func (r *resolver) rods() []prepared {
 		}
 
 		rig := rod.Rig
-		parts := expand(&rig, r.cat.isLeader)
+		parts, from := expand(&rig, r.cat.isLeader)
 		clip := slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartRelease })
-		partsPath := path + ".rig.parts"
-		measuredParts, ok := r.measure(parts, partsPath, &rod.Settings, path+".settings", -h.Tip.Z, clip >= 0)
+		measuredParts, ok := r.measure(parts, path+".rig", from, &rod.Settings, path+".settings", -h.Tip.Z, clip >= 0)
 		if !ok {
 			continue
 		}
@@ -93,7 +92,15 @@ func (r *resolver) rods() []prepared {
 			p.on = parts[clip].On
 			for k := range clip {
 				if parts[k].Kind == sternfan.PartSlider {
-					if p.slide, ok = r.measure(parts[k].Parts, partsPath+"["+itoa(k)+"].slider", &sternfan.Settings{}, path+".rig.slider", 0, true); !ok {
+					slide := path + ".rig." + from[k]
+					if strings.HasSuffix(from[k], "]") {
+						slide += ".slider"
+					}
+					var each []string
+					for n := range parts[k].Parts {
+						each = append(each, "["+itoa(n)+"]")
+					}
+					if p.slide, ok = r.measure(parts[k].Parts, slide, each, &sternfan.Settings{}, path+".rig.slider", 0, true); !ok {
 						break
 					}
 				}
@@ -107,7 +114,7 @@ func (r *resolver) rods() []prepared {
 		}
 		rod.Rig = sternfan.Rig{Parts: parts}
 		r.spool(rod, info, &p, path)
-		if r.refuse(i, measuredParts, partsPath) {
+		if r.refuse(i, measuredParts) {
 			continue
 		}
 		out = append(out, p)
@@ -126,14 +133,14 @@ func sideOf(y float64) sternfan.Side {
 }
 
 // refuse finds what must not be fished.
-func (r *resolver) refuse(rod int, parts []measured, path string) bool {
+func (r *resolver) refuse(rod int, parts []measured) bool {
 	solid := func(p *measured) bool { return p.line != nil && p.line.Solid.Given && p.line.Solid.Value == 1 }
 	for i := range parts {
 		if d := parts[i].diver; d == nil || d.Kind != "slide-through" {
 			continue
 		}
 		if i > 0 && solid(&parts[i-1]) || i+1 < len(parts) && solid(&parts[i+1]) {
-			r.model.Refused = append(r.model.Refused, Refusal{Rod: rod, Path: path + "[" + itoa(i) + "]", Warning: sternfan.Warning{Code: "refused",
+			r.model.Refused = append(r.model.Refused, Refusal{Rod: rod, Path: parts[i].path, Warning: sternfan.Warning{Code: "refused",
 				Text: "a solid wire does not run through a slide-through diver: it kinks and parts under load",
 				Hint: "use braid, mono or stranded diver wire, or a directional diver"}})
 			return true

@@ -148,8 +148,15 @@ func TestFaults(t *testing.T) {
 			sternfan.Rig{Kind: sternfan.RigDiver, Line: "braid-50", Diver: "diver-small", Behind: spoon(6)}, sternfan.Settings{LineOut: ft(100), Ring: sternfan.Of(1.0)}, nil},
 		{"dial beyond the table", "out-of-range", "rods[0].settings.dial",
 			sternfan.Rig{Kind: sternfan.RigDiver, Line: "braid-50", Diver: "diver-small", Behind: spoon(6)}, sternfan.Settings{LineOut: ft(100), Dial: sternfan.Of(5.0)}, nil},
-		{"no such diver", "unknown-gear", "rods[0].rig.parts[1]",
+		{"no such diver", "unknown-gear", "rods[0].rig.diver",
 			sternfan.Rig{Kind: sternfan.RigDiver, Line: "braid-50", Diver: "diver-huge", Behind: spoon(6)}, sternfan.Settings{LineOut: ft(100)}, nil},
+		{"no such lure", "unknown-gear", "rods[0].rig.behind[0].lure",
+			sternfan.Rig{Kind: sternfan.RigFlat, Line: "mono-12", Behind: []sternfan.Part{part(sternfan.PartLure, "boot")}}, sternfan.Settings{LineOut: ft(10)}, nil},
+		{"no such line on a slider", "unknown-gear", "rods[0].rig.slider[0].leader", sternfan.Rig{}, sternfan.Settings{},
+			func(sc *sternfan.Scenario) {
+				sc.Rods = nil
+				downrigger([]sternfan.Part{leaderOf("rope", 6), part(sternfan.PartLure, "spoon-light")}, 4)(sc, sternfan.Port)
+			}},
 		{"leader longer than the line out", "out-of-range", "rods[0].settings.line_out",
 			sternfan.Rig{Kind: sternfan.RigFlat, Line: "mono-12", Behind: spoon(20)}, sternfan.Settings{LineOut: ft(10)}, nil},
 		{"no lure", "missing", "rods[0].rig.behind",
