@@ -341,6 +341,23 @@ func TestPortAndStarboardDifferWithoutColor(t *testing.T) {
 	}
 }
 
+func TestDashes(t *testing.T) {
+	// Around a corner: a dash of 2, a gap of 1, over 3 + 4 mm.
+	got := dashed([][2]float64{{0, 0}, {3, 0}, {3, 4}}, []float64{2, 1})
+	want := [][][2]float64{{{0, 0}, {2, 0}}, {{3, 0}, {3, 2}}, {{3, 3}, {3, 4}}}
+	if len(got) != len(want) {
+		t.Fatalf("%v", got)
+	}
+	for i := range want {
+		if got[i][0] != want[i][0] || got[i][len(got[i])-1] != want[i][1] {
+			t.Errorf("dash %d: %v, want %v", i, got[i], want[i])
+		}
+	}
+	if whole := dashed([][2]float64{{0, 0}, {3, 0}}, nil); len(whole) != 1 || len(whole[0]) != 2 {
+		t.Errorf("%v", whole)
+	}
+}
+
 // The layout of package report knows letters by an estimate; here they have their true
 // widths, and labels must still not overlap.
 func TestLabelsDoNotOverlapInTheirTrueWidths(t *testing.T) {

@@ -67,22 +67,19 @@ func (p *pen) mark(m *mark) {
 	p.ctx.SetStrokeColor(ink(m.stroke))
 	p.ctx.SetStrokeWidth(p.fit * m.width)
 	p.ctx.SetStrokeJoiner(canvas.BevelJoin)
-	dash := make([]float64, len(m.dash))
-	for i, d := range m.dash {
-		dash[i] = d / m.width // the library counts dashes in line widths
-	}
-	p.ctx.SetDashes(0, dash...)
 	path := &canvas.Path{}
 	if m.circle {
 		x, y := p.to(m.at)
 		path = canvas.Circle(p.fit*m.radius).Translate(x, y)
 	} else {
-		for i, q := range m.points {
-			x, y := p.to(q)
-			if i == 0 {
-				path.MoveTo(x, y)
-			} else {
-				path.LineTo(x, y)
+		for _, line := range dashed(m.points, m.dash) {
+			for i, q := range line {
+				x, y := p.to(q)
+				if i == 0 {
+					path.MoveTo(x, y)
+				} else {
+					path.LineTo(x, y)
+				}
 			}
 		}
 		if m.closed {
@@ -90,6 +87,39 @@ func (p *pen) mark(m *mark) {
 		}
 	}
 	p.ctx.DrawPath(0, 0, path)
+}
+
+// dashed cuts a polyline into its dashes; without a pattern it stays whole. The library's
+// own dashes leave lines whole that are shorter than a dash is wide.
+func dashed(points [][2]float64, pattern []float64) [][][2]float64 {
+	if len(pattern) == 0 {
+		return [][][2]float64{points}
+	}
+	const most = 20000 // dashes; no sheet has room for more
+	var out [][][2]float64
+	k, left := 0, pattern[0]
+	line := [][2]float64{points[0]}
+	for i := 1; i < len(points) && len(out) < most; i++ {
+		a, b := points[i-1], points[i]
+		long := math.Hypot(b[0]-a[0], b[1]-a[1])
+		done := 0.0
+		for long-done > left && len(out) < most {
+			done += left
+			q := [2]float64{a[0] + done/long*(b[0]-a[0]), a[1] + done/long*(b[1]-a[1])}
+			if k%2 == 0 {
+				out = append(out, append(line, q))
+			}
+			line = [][2]float64{q}
+			k++
+			left = pattern[k%len(pattern)]
+		}
+		left -= long - done
+		line = append(line, b)
+	}
+	if k%2 == 0 && len(line) > 1 {
+		out = append(out, line)
+	}
+	return out
 }
 
 func ink(c color.RGBA) color.RGBA {
@@ -135,7 +165,6 @@ func (p *pen) text(m *mark) {
 			p.ctx.SetStrokeColor(ink(m.halo))
 			p.ctx.SetStrokeWidth(p.fit * haloWide)
 			p.ctx.SetStrokeJoiner(canvas.RoundJoin)
-			p.ctx.SetDashes(0)
 			p.ctx.DrawPath(left, y, outline)
 		}
 	}

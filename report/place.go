@@ -1,7 +1,9 @@
 package report
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"strings"
 
 	"sternfan"
@@ -178,8 +180,8 @@ const (
 
 // put adds a label near the point. Of the texts, fullest first, it takes the one that
 // sits best close by, a shorter one only for a much better seat; when none finds room,
-// the last of them goes farther off. It reports whether there was room.
-func (p *placer) put(at [2]float64, base sternfan.Shape, texts ...string) bool {
+// the last of them goes farther off. It returns what the seat costs.
+func (p *placer) put(at [2]float64, base sternfan.Shape, texts ...string) float64 {
 	clear := signSize/2 + 1
 	if strings.Contains(base.Class, "trouble") {
 		clear = troubleSize/2 + 1
@@ -193,14 +195,53 @@ func (p *placer) put(at [2]float64, base sternfan.Shape, texts ...string) bool {
 	}
 	if math.IsInf(best.cost, 1) {
 		best = p.find(at, texts[len(texts)-1], clear, farthest)
+		best.cost += shorter * float64(len(texts))
 	}
 	if math.IsInf(best.cost, 1) {
-		return false
+		return unseated
 	}
 	base.Kind, base.Text, base.Anchor, base.Points = sternfan.ShapeText, best.text, best.anchor, [][2]float64{best.at}
 	p.view.Shapes = append(p.view.Shapes, base)
 	p.labels = append(p.labels, best.box)
-	return true
+	return best.cost
+}
+
+// request is a label that wants a seat.
+type request struct {
+	at    [2]float64
+	base  sternfan.Shape
+	texts []string
+}
+
+// putAll seats the labels in the order that costs least of a few: as given, and by how
+// far down and across the view they are, both ways.
+func (p *placer) putAll(requests []request) {
+	var best *placer
+	bestShapes, least := p.view.Shapes, math.Inf(1)
+	for _, less := range []func(a, b request) int{
+		func(a, b request) int { return 0 },
+		func(a, b request) int { return cmp.Compare(a.at[1], b.at[1]) },
+		func(a, b request) int { return cmp.Compare(b.at[1], a.at[1]) },
+		func(a, b request) int { return cmp.Compare(a.at[0], b.at[0]) },
+		func(a, b request) int { return cmp.Compare(b.at[0], a.at[0]) },
+	} {
+		view := *p.view
+		view.Shapes = slices.Clone(p.view.Shapes)
+		trial := *p
+		trial.view, trial.labels = &view, slices.Clone(p.labels)
+		order := slices.Clone(requests)
+		slices.SortStableFunc(order, less)
+		cost := 0.0
+		for _, r := range order {
+			cost += trial.put(r.at, r.base, r.texts...)
+		}
+		if cost < least {
+			best, bestShapes, least = &trial, view.Shapes, cost
+		}
+	}
+	if best != nil {
+		p.labels, p.view.Shapes = best.labels, bestShapes
+	}
 }
 
 // seat is where a label can sit and what it costs in mm of distance; crossings count as
@@ -215,9 +256,10 @@ type seat struct {
 // What it costs to lie over a sign, over a line (each half letter's height of it), and
 // to say less.
 const (
-	overSign = 7.0
+	overSign = 20.0
 	overLine = 1.6
 	shorter  = 9.0
+	unseated = 100.0
 )
 
 func (p *placer) find(at [2]float64, text string, clear, reach float64) seat {

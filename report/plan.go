@@ -376,6 +376,7 @@ func (p *planner) label(v *sternfan.View, project projection, full bool) {
 			place.points = append(place.points, sampled(v.Shapes[i].Points, labelSize*p.mm)...)
 		}
 	}
+	var requests []request
 	for _, t := range p.rods {
 		if !believed(t) {
 			continue
@@ -393,16 +394,17 @@ func (p *planner) label(v *sternfan.View, project projection, full bool) {
 			base := sternfan.Shape{Class: class, Rod: t.Rod, Part: l.ID, Alt: name(t) + ": " + where(p.u, l)}
 			if !full {
 				if i == 0 {
-					place.put(project(at(l)), base, tag)
+					requests = append(requests, request{project(at(l)), base, []string{tag}})
 				}
 				continue
 			}
 			deep := p.u.Depth(unit.Length(l.Depth))
-			texts := []string{tag + " " + deep, tag}
+			texts := []string{tag + " " + deep}
 			if i == 0 {
-				texts = append([]string{tag + " " + name(t) + " " + deep}, texts...)
+				texts = []string{tag + " " + name(t) + " " + deep, tag + " " + deep, tag}
 			}
-			place.put(project(at(l)), base, texts...)
+			requests = append(requests, request{project(at(l)), base, texts})
 		}
 	}
+	place.putAll(requests)
 }
