@@ -43,8 +43,13 @@ func (w *world) env(t *rapid.T) *tow.Env {
 
 func (w *world) solve(t *rapid.T, tolerance float64) *tow.Solution {
 	t.Helper()
+	return w.solveIn(t, w.env(t), tolerance)
+}
+
+func (w *world) solveIn(t *rapid.T, env *tow.Env, tolerance float64) *tow.Solution {
+	t.Helper()
 	var s tow.Solver
-	sol := s.Solve(context.Background(), w.sys, w.env(t), tow.Options{Tolerance: tolerance})
+	sol := s.Solve(context.Background(), w.sys, env, tow.Options{Tolerance: tolerance})
 	if sol.Status != tow.Converged {
 		t.Fatalf("%s after %d iterations and %d steps, %g m left", sol.Status, sol.Iterations, sol.Steps, sol.Residual)
 	}

@@ -32,7 +32,7 @@ func (w *Solver) outer(ctx context.Context) Status {
 	fresh := false
 	haveJac := false
 	for iter := 0; iter < w.opt.MaxIter; iter++ {
-		if w.small() {
+		if w.small(1) {
 			w.warm = true
 			w.sol.Residual = math.Max(w.sol.Residual, norm*w.scale)
 			return Converged
@@ -77,8 +77,13 @@ func (w *Solver) outer(ctx context.Context) Status {
 		}
 		if !taken {
 			if fresh {
-				// No descent along a fresh direction: the ends do not meet at this pull.
-				w.eval(w.x, w.res)
+				// No descent along a fresh direction: either the steps' own noise is all that
+				// is left, or the ends do not meet at this pull.
+				if norm, ok = w.eval(w.x, w.res); ok && w.small(withinTolerance) {
+					w.warm = true
+					w.sol.Residual = math.Max(w.sol.Residual, norm*w.scale)
+					return Converged
+				}
 				return NoBracket
 			}
 			haveJac = false
@@ -141,19 +146,23 @@ func (w *Solver) limit() {
 	}
 }
 
-// small reports whether the ends meet and the rings balance within the tolerance.
-func (w *Solver) small() bool {
+// withinTolerance makes of what an iteration aims for what was asked: see Solver.begin.
+const withinTolerance = 8
+
+// small reports whether the ends meet and the rings balance within so many times what an
+// iteration aims for.
+func (w *Solver) small(times float64) bool {
 	for i := range w.plan.branches {
 		if b := &w.plan.branches[i]; b.fixed {
 			d := math.Sqrt(w.res[b.resid]*w.res[b.resid] + w.res[b.resid+1]*w.res[b.resid+1] + w.res[b.resid+2]*w.res[b.resid+2])
-			if d*w.scale > w.tol {
+			if d*w.scale > times*w.tol {
 				return false
 			}
 		}
 	}
 	first := w.plan.unknowns - len(w.plan.rings)
 	for i := range w.plan.rings {
-		if math.Abs(w.res[first+i]) > 0.05*w.opt.Tolerance {
+		if math.Abs(w.res[first+i]) > times*0.05*w.opt.Tolerance {
 			return false
 		}
 	}
