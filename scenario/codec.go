@@ -406,12 +406,15 @@ type point struct{}
 // pointReach is the farthest that a fixed point may be from the transom, meters.
 const pointReach = 200
 
-var pointKeys = []struct {
+// pointKey is one direction of a point, with the key of the opposite one.
+type pointKey struct {
 	name, other string
 	sign        float64
 	axis        func(*geom.Vec) *float64
 	doc         string
-}{
+}
+
+var pointKeys = []pointKey{
 	{"forward", "aft", 1, func(v *geom.Vec) *float64 { return &v.X }, "Forward of the transom."},
 	{"aft", "forward", -1, func(v *geom.Vec) *float64 { return &v.X }, "Aft of the transom."},
 	{"port", "starboard", -1, func(v *geom.Vec) *float64 { return &v.Y }, "To port of the center line."},
@@ -425,14 +428,7 @@ func (point) decode(d *decoder, n *node, path string, into *geom.Vec) {
 		return
 	}
 	for _, e := range n.keys {
-		i := slices.IndexFunc(pointKeys, func(k struct {
-			name, other string
-			sign        float64
-			axis        func(*geom.Vec) *float64
-			doc         string
-		}) bool {
-			return k.name == e.name
-		})
+		i := slices.IndexFunc(pointKeys, func(k pointKey) bool { return k.name == e.name })
 		if i < 0 {
 			var allowed []string
 			for _, k := range pointKeys {
