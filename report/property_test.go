@@ -419,3 +419,17 @@ func TestHeadlineSaysWhatToDo(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+func TestSpeedLineNamesAllThree(t *testing.T) {
+	probe, depth := 0.98, 24.0
+	for want, s := range map[string]sternfan.SpeedFan{
+		"Speed given: 2.5 mph over ground; that is 2.2 mph through the surface water.":                                       {Given: sternfan.SpeedGround, OverGround: 1.1, Surface: 1.0},
+		"Speed given: 2.2 mph through the surface water; that is 2.5 mph over ground and 2.2 mph at the probe (79 ft down).": {Given: sternfan.SpeedSurface, OverGround: 1.1, Surface: 1.0, Probe: &probe, ProbeDepth: &depth},
+		"Speed given: 2.2 mph at the probe (79 ft down); that is 2.5 mph over ground and 2.2 mph through the surface water.": {Given: sternfan.SpeedProbe, OverGround: 1.1, Surface: 1.0, Probe: &probe, ProbeDepth: &depth},
+		"Speed given: 2.2 mph through the surface water; that is 2.5 mph over ground.":                                       {Given: sternfan.SpeedProbe, OverGround: 1.1, Surface: 1.0},
+	} {
+		if got := speedWords(&sternfan.Fan{Speed: s}, unit.US); got != want {
+			t.Errorf("got  %s\nwant %s", got, want)
+		}
+	}
+}

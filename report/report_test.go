@@ -14,10 +14,13 @@ import (
 
 var update = flag.Bool("update", false, "rewrite the golden files")
 
+var used = map[string]bool{}
+
 // golden compares with a file of testdata, or rewrites it.
 func golden(t *testing.T, file string, got []byte) {
 	t.Helper()
 	path := filepath.Join("testdata", file)
+	used[file] = true
 	if *update {
 		if err := os.WriteFile(path, got, 0o644); err != nil {
 			t.Fatal(err)
@@ -69,4 +72,14 @@ func TestGolden(t *testing.T) {
 	golden(t, "plan-troubled.json", drawingText(t, LinesPlan(bad, sc, opt)))
 	golden(t, "plan-empty.json", drawingText(t, LinesPlan(&sternfan.Fan{}, nil, Options{})))
 	golden(t, "paths.json", drawingText(t, PathsDrawing(dialPaths(), fan, opt)))
+
+	files, err := os.ReadDir("testdata")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		if !used[f.Name()] && f.Name() != "rapid" {
+			t.Errorf("testdata/%s belongs to no test", f.Name())
+		}
+	}
 }

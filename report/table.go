@@ -331,25 +331,38 @@ func printWarnings(p *printer, fan *sternfan.Fan, width int) {
 	}
 }
 
-func givenSpeed(fan *sternfan.Fan, u unit.System) string {
-	v := fan.Speed.Surface
+// givenKind returns which speed was given; a probe without a reading leaves the surface.
+func givenKind(s *sternfan.SpeedFan) sternfan.SpeedKind {
 	switch {
-	case fan.Speed.Given == sternfan.SpeedGround:
-		v = fan.Speed.OverGround
-	case fan.Speed.Given == sternfan.SpeedProbe && fan.Speed.Probe != nil:
-		v = *fan.Speed.Probe
+	case s.Given == sternfan.SpeedGround:
+		return sternfan.SpeedGround
+	case s.Given == sternfan.SpeedProbe && s.Probe != nil:
+		return sternfan.SpeedProbe
 	}
-	return u.Speed(unit.Speed(v)) + " " + speedKindWords(fan.Speed.Given)
+	return sternfan.SpeedSurface
+}
+
+func givenSpeed(fan *sternfan.Fan, u unit.System) string {
+	s := &fan.Speed
+	kind, v := givenKind(s), s.Surface
+	switch kind {
+	case sternfan.SpeedGround:
+		v = s.OverGround
+	case sternfan.SpeedProbe:
+		v = *s.Probe
+	}
+	return u.Speed(unit.Speed(v)) + " " + speedKindWords(kind)
 }
 
 // speedWords says which speed was given and what the other two are.
 func speedWords(fan *sternfan.Fan, u unit.System) string {
 	s := &fan.Speed
+	kind := givenKind(s)
 	var rest []string
-	if s.Given != sternfan.SpeedGround {
+	if kind != sternfan.SpeedGround {
 		rest = append(rest, u.Speed(unit.Speed(s.OverGround))+" over ground")
 	}
-	if s.Given == sternfan.SpeedGround || s.Given == sternfan.SpeedProbe {
+	if kind != sternfan.SpeedSurface {
 		rest = append(rest, u.Speed(unit.Speed(s.Surface))+" through the surface water")
 	}
 	given := givenSpeed(fan, u)
@@ -358,7 +371,7 @@ func speedWords(fan *sternfan.Fan, u unit.System) string {
 		if s.ProbeDepth != nil {
 			at = " (" + u.Depth(unit.Length(*s.ProbeDepth)) + " down)"
 		}
-		if s.Given == sternfan.SpeedProbe {
+		if kind == sternfan.SpeedProbe {
 			given += at
 		} else {
 			rest = append(rest, u.Speed(unit.Speed(*s.Probe))+" at the probe"+at)
