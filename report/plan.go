@@ -120,6 +120,15 @@ func (p *planner) note() string {
 	if b := p.fan.Water.Bottom; b != nil && !p.bottom {
 		second += " Bottom at " + p.u.Depth(unit.Length(*b)) + ", below the picture."
 	}
+	var missing []string
+	for _, t := range slices.Concat(p.rods, p.devices) {
+		if !believed(t) {
+			missing = append(missing, name(t))
+		}
+	}
+	if len(missing) > 0 {
+		second += " Not drawn: " + list(missing, ", ", " and ") + "."
+	}
 	lines = append(lines, second)
 	last := "Depths are worked out, not measured; bars hold them 8 times in 10. "
 	if p.sc != nil && isDemo(p.sc.Note) {

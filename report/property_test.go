@@ -433,3 +433,10 @@ func TestSpeedLineNamesAllThree(t *testing.T) {
 		}
 	}
 }
+
+func TestPlanSaysWhatItDoesNotDraw(t *testing.T) {
+	bad, sc := troubled()
+	if note := LinesPlan(bad, sc, Options{}).Note; !strings.Contains(note, "Not drawn: starboard board and starboard low diver.") {
+		t.Error(note)
+	}
+}

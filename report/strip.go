@@ -208,11 +208,9 @@ func (p *planner) keyShapes(r *keyRow, u, w float64) []sternfan.Shape {
 func (p *planner) keyRods() []keyRow {
 	var rows []keyRow
 	for _, t := range p.rods {
-		text := p.tags[t] + " " + name(t)
-		if !believed(t) {
-			text += ": not drawn"
+		if believed(t) {
+			rows = append(rows, keyRow{sternfan.ShapeText, "label key " + sideWord(t.Side), "", p.tags[t] + " " + name(t)})
 		}
-		rows = append(rows, keyRow{sternfan.ShapeText, "label key " + sideWord(t.Side), "", text})
 	}
 	return rows
 }
