@@ -18,8 +18,8 @@ const (
 	bottomRel          = 0.03
 	fleasRel           = 0.5
 	fleasTo            = 20.0 // m
-	fleasLight         = 0.001
-	fleasHeavy         = 0.004
+	fleasLight         = 0.0004
+	fleasHeavy         = 0.003
 	// Fleas hardly sink: a little denser than water.
 	fleasDensity = 1020.0
 	fleasLine    = 0.0004 // the line whose added ring the mass is reckoned from, m
@@ -126,7 +126,7 @@ func (r *resolver) boatEntries() {
 	}
 	if added > 0 {
 		m.fouling = tow.Fouling{To: fleasTo, Diameter: added, Mass: fleasDensity * (circle(fleasLine+added) - circle(fleasLine))}
-		m.fleasAt = r.reg.add("", "", ParamFleas, sternfan.ScopeBoat, 1, "times", sternfan.Rel(fleasRel), "assumed: 1 mm (light) or 4 mm (heavy) of fleas on the lines down to 20 m")
+		m.fleasAt = r.reg.add("", "", ParamFleas, sternfan.ScopeBoat, 1, "times", sternfan.Rel(fleasRel), "assumed: on the mean 0.4 mm (light, which doubles a thin line) or 3 mm (heavy, strung like beads) added to lines down to 20 m")
 	}
 }
 
