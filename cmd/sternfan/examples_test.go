@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"image/png"
 	"io"
 	"path/filepath"
@@ -103,6 +104,24 @@ func TestExpandedExamplesRunTheSame(t *testing.T) {
 						t.Errorf("rod %s: lure %s at %g m, expanded %g m", rod.Rod, lure.ID, lure.Depth, other.Depth)
 					}
 				}
+			}
+		})
+	}
+}
+
+// The demo has an answer at every trolling speed and with any fleas: a person turns these
+// knobs first.
+func TestDemoAtOtherSpeeds(t *testing.T) {
+	var changes [][]string
+	for mph := 10; mph <= 35; mph += 5 {
+		changes = append(changes, []string{"--set", fmt.Sprintf("speed.value=%d.%dmph", mph/10, mph%10)})
+	}
+	changes = append(changes, []string{"--fleas", "light"}, []string{"--fleas", "heavy"})
+	for _, change := range changes {
+		t.Run(change[1], func(t *testing.T) {
+			got := command(t, "", append([]string{"run", demo, "--format", "json"}, change...)...)
+			if got.code != exitOK || got.stderr != "" {
+				t.Errorf("exit code %d: %s", got.code, got.stderr)
 			}
 		})
 	}

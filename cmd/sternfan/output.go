@@ -42,12 +42,21 @@ func (o *outFlags) format(given string, allowed ...string) (string, error) {
 var binary = map[string]bool{"pdf": true, "png": true}
 
 // ready refuses an output that could not be written, before any work is done.
-func (o *outFlags) ready(w *world, format string) error {
+func (o *outFlags) ready(w *world, format, input string) error {
+	if o.Out != "" && sameFile(o.Out, input) {
+		return &usageError{o.Out + " is the scenario itself, and would be lost", "name another file with -o"}
+	}
 	if o.Out == "" && w.terminal && binary[format] {
 		return &usageError{strings.ToUpper(format) + " is not text and would garble the screen",
 			"name a file: -o OUT." + format}
 	}
 	return nil
+}
+
+func sameFile(a, b string) bool {
+	infoA, errA := os.Stat(a)
+	infoB, errB := os.Stat(b)
+	return errA == nil && errB == nil && os.SameFile(infoA, infoB)
 }
 
 // put writes a finished result where it was asked for.

@@ -21,7 +21,7 @@ func (c *pathsCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	if err := c.ready(w, format); err != nil {
+	if err := c.ready(w, format, c.File); err != nil {
 		return err
 	}
 	sc, model, err := c.load(ctx, w)

@@ -23,6 +23,9 @@ func (c *speedsCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
+	if err := c.ready(w, format, c.File); err != nil {
+		return err
+	}
 	at, want, err := parseAt(c.At)
 	if err != nil {
 		return err
