@@ -61,6 +61,11 @@ var file = object[sternfan.Scenario]{
 		key("uncertainty", "Changes to how uncertain an input is, by its name in the registry.", list[sternfan.Override]{elem: override}, func(s *sternfan.Scenario) *[]sternfan.Override { return &s.Uncertainty }),
 		key("calibrations", "What your own measurements say, by name in the registry.", list[sternfan.Calibration]{elem: calibration}, func(s *sternfan.Scenario) *[]sternfan.Calibration { return &s.Calibrations }),
 	},
+	check: func(d *decoder, n *node, path string, s *sternfan.Scenario) {
+		if len(s.Water.Current) > 0 && n.child("heading") == nil {
+			d.missing(n, path, "heading", "With a current, give where the bow points, as in heading: 20 deg.")
+		}
+	},
 }
 
 var boat = object[sternfan.Boat]{

@@ -22,7 +22,7 @@ import (
 // tenth of each.
 const (
 	maxBytes  = 1 << 20
-	maxMarks  = 100_000 // lines, brackets, colons, commas, dashes: bounds the parser's work
+	maxMarks  = 40_000 // lines, brackets, colons, commas, dashes: bounds the parser's work
 	maxDepth  = 32
 	maxWidth  = 2000 // entries of one map or list; the parser takes their square
 	maxFaults = 200

@@ -116,6 +116,9 @@ func (d *dim) write(si float64, in string) string {
 			return text
 		}
 	}
+	if d == temperatures && in != "C" {
+		return d.write(si, "C") // near 0 C, where degrees Fahrenheit lose digits
+	}
 	return decimal(shown, 17) + " " + in
 }
 
@@ -135,6 +138,9 @@ var (
 	finitePattern = regexp.MustCompile(`(?i)^[+-]?\.?(nan|inf)`)
 	barePattern   = regexp.MustCompile(`^[+-]?[0-9._]+([eE][+-]?[0-9]+)?$`)
 )
+
+// nothing is read as 0: numbers below it have no digits to spare.
+const nothing = 1e-200
 
 // read parses a scalar as a value of the dimension; ok is false after a fault.
 func (d *decoder) read(n *node, path string, q *dim) (float64, bool) {
@@ -157,7 +163,10 @@ func (d *decoder) read(n *node, path string, q *dim) (float64, bool) {
 	default:
 		v, err := q.parse(text)
 		if err == nil && !math.IsNaN(v) && !math.IsInf(v, 0) {
-			return v + 0, true
+			if math.Abs(v) < nothing {
+				v = 0
+			}
+			return v, true
 		}
 		f.Code, f.Text = "bad-number", article+q.name+" cannot be read"
 		var e *unit.Error
