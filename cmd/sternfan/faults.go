@@ -2,8 +2,10 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"slices"
 
 	"sternfan"
 )
@@ -24,6 +26,21 @@ func printFaults(w io.Writer, faults sternfan.Faults) {
 		return
 	}
 	say(w, "%d faults; mend them and run again (sternfan check FILE lists them without solving)", len(faults))
+}
+
+// blame gives the flag as the place of faults that have none.
+func blame(err error, flag string) error {
+	var faults sternfan.Faults
+	if !errors.As(err, &faults) {
+		return err
+	}
+	faults = slices.Clone(faults)
+	for i := range faults {
+		if faults[i].File == "" {
+			faults[i].File = flag
+		}
+	}
+	return faults
 }
 
 // faultJSON is a fault as programs read it.

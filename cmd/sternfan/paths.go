@@ -30,7 +30,7 @@ func (c *pathsCmd) Run(ctx context.Context, w *world) error {
 	}
 	paths, err := spread.Paths(ctx, model, c.Rod, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance})
 	if err != nil {
-		return err
+		return blame(err, "--rod "+c.Rod)
 	}
 	var out bytes.Buffer
 	opt := report.Options{Units: c.system(), Scenario: sc}

@@ -36,7 +36,7 @@ func (c *speedsCmd) Run(ctx context.Context, w *world) error {
 	}
 	table, err := spread.Speeds(ctx, model, at, float64(want), spread.Options{Tolerance: sc.Solver.Tolerance})
 	if err != nil {
-		return err
+		return blame(err, "--at "+c.At)
 	}
 	var out bytes.Buffer
 	switch format {
