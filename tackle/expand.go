@@ -148,9 +148,11 @@ func (p *measured) sinking() bool {
 }
 
 // measure finds the gear of the parts and gives every line its length. from says where
-// in the description at path each comes from.
+// in the description at path each comes from; set is nil for a slider's, which no setting
+// reaches.
 func (r *resolver) measure(parts []sternfan.Part, path string, from []string, set *sternfan.Settings, setPath string, tipHeight float64, released bool) ([]measured, bool) {
 	before := len(r.faults)
+	clipped := false
 	out := make([]measured, len(parts))
 	for i := range parts {
 		out[i].part = &parts[i]
@@ -160,6 +162,11 @@ func (r *resolver) measure(parts []sternfan.Part, path string, from []string, se
 			out[i].named += "." + string(parts[i].Kind)
 		}
 		r.gearOf(&out[i])
+		if released && !clipped {
+			// Between tip and release the length is an outcome, said or not.
+			out[i].open = false
+		}
+		clipped = clipped || parts[i].Kind == sternfan.PartRelease
 	}
 	if len(r.faults) > before {
 		return nil, false
@@ -221,6 +228,14 @@ func (r *resolver) gearOf(p *measured) {
 
 // section gives the lines between two devices their lengths: see the package's settings.
 func (r *resolver) section(parts []measured, device *measured, set *sternfan.Settings, setPath string, tipHeight float64, first bool) {
+	if set == nil {
+		for i := range parts {
+			if parts[i].open {
+				r.fault(sternfan.Fault{Code: "missing", Path: lengthPath(&parts[i]), Text: "a slider's line needs a length"})
+			}
+		}
+		return
+	}
 	target, name := set.Lead, "lead"
 	if first {
 		target, name = set.LineOut, "line_out"
@@ -242,7 +257,7 @@ func (r *resolver) section(parts []measured, device *measured, set *sternfan.Set
 		}
 		if fill >= 0 {
 			if parts[fill].sinking() == p.sinking() {
-				r.fault(sternfan.Fault{Code: "missing", Path: p.path + ".length", Text: "only one line of a section may take the rod's setting", Hint: "give this part a length"})
+				r.fault(sternfan.Fault{Code: "missing", Path: lengthPath(p), Text: "only one line of a section may take the rod's setting", Hint: "give this part a length"})
 				return
 			}
 			// A sinking line of no known length is the whole section; its backing is in.
@@ -264,7 +279,8 @@ func (r *resolver) section(parts []measured, device *measured, set *sternfan.Set
 	directional := device != nil && device.diver != nil && device.diver.Kind != "slide-through"
 	switch {
 	case directional:
-		r.fault(sternfan.Fault{Code: "missing", Path: p.path + ".length", Text: "a line behind a directional diver needs a length"})
+		r.fault(sternfan.Fault{Code: "missing", Path: lengthPath(p), Text: "a line behind a directional diver needs a length",
+			Hint: "give it one, or use a slide-through diver"})
 	case target.Given:
 		r.fill(parts, fill, sum, target.SI(), tipHeight, first, setPath+"."+name, target)
 	case sum > 0:
@@ -314,4 +330,12 @@ func join(path, key string) string {
 		return path + key
 	}
 	return path + "." + key
+}
+
+// lengthPath is where a part's length is typed: a listed part's own key.
+func lengthPath(p *measured) string {
+	if strings.HasSuffix(p.path, "]") {
+		return p.path + ".length"
+	}
+	return p.path
 }

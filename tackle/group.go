@@ -167,6 +167,10 @@ func (w *grower) chain(parts []measured, at int) (int, bool) {
 		if p.length.drop {
 			continue
 		}
+		if p.part.Free {
+			w.r.fault(sternfan.Fault{Code: "refused", Path: p.path, Text: "only the line from the tip to a release is free", Hint: "give this line a length"})
+			return at, false
+		}
 		if p.isLine() {
 			below := w.node(freeNode(), NodeRef{Rod: w.rod})
 			var t lineTpl
@@ -239,6 +243,10 @@ func (w *grower) thing(p *measured, at, upper int, waiting **Trip) bool {
 		ref.WindowLo, ref.WindowHi = l.SpeedLo.SI(), l.SpeedHi.SI()
 		ref.Bottom = w.set.Bottom == "intended"
 		w.info.Lures = append(w.info.Lures, at)
+	default:
+		w.r.fault(sternfan.Fault{Code: "refused", Path: p.path, Text: "this part cannot be here", Found: string(p.part.Kind),
+			Hint: "one release to a rod, and a free slider between the tip and a downrigger's release"})
+		return false
 	}
 	return true
 }

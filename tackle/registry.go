@@ -90,7 +90,10 @@ func (r *resolver) adjust() {
 			e.Nominal *= c.Scale
 		}
 		e.Nominal += c.Shift
-		e.Spread = c.Spread
+		// A measurement that does not say how good it was is not therefore exact.
+		if c.Spread.Kind != sternfan.Exact {
+			e.Spread = c.Spread
+		}
 		e.Source = strings.TrimSpace("calibrated " + c.Dated + " " + c.Source)
 	}
 }

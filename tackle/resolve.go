@@ -100,7 +100,7 @@ func (r *resolver) rods() []prepared {
 					for n := range parts[k].Parts {
 						each = append(each, "["+itoa(n)+"]")
 					}
-					if p.slide, ok = r.measure(parts[k].Parts, slide, each, &sternfan.Settings{}, path+".rig.slider", 0, true); !ok {
+					if p.slide, ok = r.measure(parts[k].Parts, slide, each, nil, slide, 0, false); !ok {
 						break
 					}
 				}

@@ -157,6 +157,19 @@ func TestFaults(t *testing.T) {
 				sc.Rods = nil
 				downrigger([]sternfan.Part{leaderOf("rope", 6), part(sternfan.PartLure, "spoon-light")}, 4)(sc, sternfan.Port)
 			}},
+		{"a free line without a release", "refused", "rods[0].rig.parts[0]",
+			sternfan.Rig{Parts: []sternfan.Part{{Kind: sternfan.PartLine, Gear: "mono-12", Free: true}, part(sternfan.PartLure, "plug-cut")}}, sternfan.Settings{LineOut: ft(10)}, nil},
+		{"a slider without a release", "refused", "rods[0].rig.parts[1]",
+			sternfan.Rig{Parts: []sternfan.Part{part(sternfan.PartLine, "mono-12"), {Kind: sternfan.PartSlider, Parts: spoon(6)}, part(sternfan.PartLure, "plug-cut")}}, sternfan.Settings{LineOut: ft(10)}, nil},
+		{"two lines for one setting", "missing", "rods[0].rig.parts[1].length",
+			sternfan.Rig{Parts: []sternfan.Part{part(sternfan.PartLine, "mono-12"), part(sternfan.PartLine, "mono-17"), part(sternfan.PartLure, "plug-cut")}}, sternfan.Settings{LineOut: ft(10)}, nil},
+		{"a line behind a directional diver", "missing", "rods[0].rig.parts[2].length",
+			sternfan.Rig{Parts: []sternfan.Part{part(sternfan.PartLine, "mono-12"), part(sternfan.PartDiver, "diver-small"), part(sternfan.PartLine, "mono-17"), part(sternfan.PartLure, "plug-cut")}}, sternfan.Settings{LineOut: ft(10)}, nil},
+		{"a slider's line without a length", "missing", "rods[0].rig.slider[0].length", sternfan.Rig{}, sternfan.Settings{},
+			func(sc *sternfan.Scenario) {
+				sc.Rods = nil
+				downrigger([]sternfan.Part{part(sternfan.PartLeader, "mono-17"), part(sternfan.PartLure, "spoon-light")}, 4)(sc, sternfan.Port)
+			}},
 		{"leader longer than the line out", "out-of-range", "rods[0].settings.line_out",
 			sternfan.Rig{Kind: sternfan.RigFlat, Line: "mono-12", Behind: spoon(20)}, sternfan.Settings{LineOut: ft(10)}, nil},
 		{"no lure", "missing", "rods[0].rig.behind",
