@@ -97,7 +97,8 @@ func (d *decoder) done() error {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 	})
 	if d.more > 0 {
-		d.faults = append(d.faults, sternfan.Fault{File: d.name, Code: "too-many", Text: "there are more faults than are listed",
+		last := d.faults[len(d.faults)-1]
+		d.faults = append(d.faults, sternfan.Fault{File: last.File, Line: last.Line, Column: last.Column, Code: "too-many", Text: "there are more faults than are listed",
 			Found: fmt.Sprintf("%d more", d.more), Hint: "correct these first"})
 	}
 	return d.faults

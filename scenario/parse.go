@@ -150,7 +150,7 @@ func (d *decoder) syntaxFault(err error, text string) {
 		Hint: "check indentation, brackets and quotes here and on the line above"}
 	var se *yaml.SyntaxError
 	if errors.As(err, &se) {
-		f.Found = strings.ToLower(clip(se.GetMessage()))
+		f.Text += ": " + strings.ToLower(clip(se.GetMessage()))
 		if tk := se.GetToken(); tk != nil && tk.Position != nil {
 			f.Line, f.Column = max(tk.Position.Line, 1), max(tk.Position.Column, 1)
 		}
@@ -295,7 +295,10 @@ func (d *decoder) convert(n ast.Node, depth int) *node {
 		for _, v := range n.Values {
 			out.items = append(out.items, d.convert(v, depth+1))
 		}
-	case *ast.AnchorNode, *ast.AliasNode:
+	case *ast.AnchorNode:
+		refuse("alias", "anchors and aliases are not allowed", "write the value out where it is used")
+		return d.convert(n.Value, depth+1) // so that what refers into it is not at fault too
+	case *ast.AliasNode:
 		return refuse("alias", "anchors and aliases are not allowed", "write the value out where it is used")
 	case *ast.TagNode:
 		return refuse("refused", "tags are not allowed", "write the plain value")
