@@ -168,7 +168,7 @@ func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, e
 	}
 	for i := range ref.Nodes {
 		n := &ref.Nodes[i]
-		if n.Rod != rod || n.Kind == "" {
+		if n.Rod != rod || n.Kind == "" || n.Kind == "tip" {
 			continue
 		}
 		b := sternfan.BodyFan{ID: n.ID, Kind: n.Kind}

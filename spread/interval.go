@@ -254,3 +254,13 @@ func (s *Spread) Bands(gi int) (lo, hi []float64) {
 	}
 	return lo, hi
 }
+
+// Floating reports whether a node of a group carries a body that floats, as last built.
+func (s *Spread) Floating(gi, node int) bool {
+	for _, b := range s.groups[gi].sys.Nodes[node].Bodies {
+		if b.Floats {
+			return true
+		}
+	}
+	return false
+}

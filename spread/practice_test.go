@@ -84,7 +84,7 @@ func TestCommonPractice(t *testing.T) {
 		if vhi < lo || vlo > hi {
 			meets = "**no**"
 		}
-		band := fmt.Sprintf("%g to %g %s", lo, hi, unit)
+		band := fmt.Sprintf("%.3g to %.3g %s", lo, hi, unit)
 		if hi >= 1e6 {
 			band = fmt.Sprintf("over %g %s", lo, unit)
 		}

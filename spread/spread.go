@@ -167,6 +167,11 @@ func (s *Spread) solve(ctx context.Context, g *group, world []float64, env *tow.
 		stopRings(&g.sys, g.ring)
 	}
 	g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+	if g.sol.Status != tow.Converged {
+		// Far from the last answer: once more from nothing.
+		g.solver.Cool()
+		g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+	}
 }
 
 func hasPull(sys *tow.System) bool {

@@ -18,9 +18,9 @@ const (
 
 // Shares of a limit that are worth a word. Common practice, no source.
 const (
-	nearStrength = 0.5 // of a line's label strength
-	nearTrip     = 0.7 // of a trip load, steady
-	surge        = 1.4 // a surging pull over the steady one: about the square of 1.2 times the speed
+	nearStrength = 0.5  // of a line's label strength
+	nearTrip     = 0.7  // of a trip load, steady
+	surge        = 1.4  // a surging pull over the steady one: about the square of 1.2 times the speed
 	smallFish    = 40.0 // N: what a small fish adds at most to the steady pull
 )
 
