@@ -139,16 +139,20 @@ func yes(b bool) string {
 func zshScript(commands []commandWords) string {
 	plain := strings.NewReplacer("[", `\[`, "]", `\]`, ":", `\:`)
 	var b strings.Builder
-	b.WriteString("#compdef sternfan\n# Completion of sternfan for zsh.\n_sternfan() {\n\tif (( CURRENT == 2 )); then\n\t\tlocal -a commands\n\t\tcommands=(\n")
+	b.WriteString("#compdef sternfan\n# Completion of sternfan for zsh.\n_sternfan() {\n\tif (( CURRENT == 2 )); then\n\t\tlocal -a names\n\t\tnames=(\n")
 	for _, c := range commands {
 		fmt.Fprintf(&b, "\t\t\t%s\n", quote(c.name+":"+plain.Replace(c.help)))
 	}
-	b.WriteString("\t\t)\n\t\t_describe command commands\n\t\treturn\n\tfi\n\tlocal command=$words[2]\n\tshift words\n\t(( CURRENT-- ))\n\tcase $command in\n")
+	b.WriteString("\t\t)\n\t\t_describe command names\n\t\treturn\n\tfi\n\tlocal command=$words[2]\n\tshift words\n\t(( CURRENT-- ))\n\tcase $command in\n")
 	for _, c := range commands {
 		fmt.Fprintf(&b, "\t%s)\n\t\t_arguments", c.name)
 		for _, f := range c.flags {
 			for _, n := range f.names {
-				spec := "*" + n + "[" + plain.Replace(f.help) + "]"
+				spec := "*" + n
+				if f.takes && strings.HasPrefix(n, "--") {
+					spec += "=" // the value may follow a space or an equals sign
+				}
+				spec += "[" + plain.Replace(f.help) + "]"
 				switch {
 				case f.files:
 					spec += ":file:_files"

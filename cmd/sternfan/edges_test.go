@@ -195,7 +195,12 @@ func TestCompletionNamesEverything(t *testing.T) {
 	}
 	long := map[string]func(*kong.Flag) string{
 		"bash": func(f *kong.Flag) string { return "--" + f.Name },
-		"zsh":  func(f *kong.Flag) string { return "--" + f.Name + "[" },
+		"zsh": func(f *kong.Flag) string {
+			if f.IsBool() {
+				return "*--" + f.Name + "["
+			}
+			return "*--" + f.Name + "=["
+		},
 		"fish": func(f *kong.Flag) string { return "-l " + f.Name + " " },
 	}
 	for shell, form := range long {
