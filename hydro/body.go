@@ -223,20 +223,21 @@ func liftDirection(u geom.Vec, n, roll float64, m *geom.Mat) geom.Vec {
 }
 
 // contact adds the bottom's push and its friction: a penalty that carries the body's
-// weight at contactDepth, friction regularised at 1 cm/s.
+// weight and what presses it down at contactDepth, friction regularised at 1 cm/s.
 func (b *Body) contact(at *Surroundings, f *geom.Vec, jac *BodyJac) {
-	weight := math.Abs(b.WeightInWater(at.Rho))
+	lift := math.Max(b.LiftArea*math.Cos(b.Roll), 0)
 	if b.PlateArea > 0 {
-		weight += 0.5 * at.Rho * b.PlateCN * b.PlateArea * at.Flow.Dot(at.Flow)
+		lift += b.PlateCN * b.PlateArea
 	}
+	weight := b.WeightInWater(at.Rho) + 0.5*at.Rho*lift*at.Flow.Dot(at.Flow)
 	k := math.Max(weight, 0.01) / contactDepth
 	push := k * (at.Depth - at.Bottom)
 	f.Z -= push
-	var dpush geom.Vec // in the flow, by the plate's part of k
+	var dpush geom.Vec // in the flow, by the lift's part of k
 	if jac != nil {
 		jac.Depth.Z -= k
-		if b.PlateArea > 0 && weight > 0.01 {
-			dpush = at.Flow.Scale(at.Rho * b.PlateCN * b.PlateArea / contactDepth * (at.Depth - at.Bottom))
+		if weight > 0.01 {
+			dpush = at.Flow.Scale(at.Rho * lift / contactDepth * (at.Depth - at.Bottom))
 			jac.Flow.AddOuter(-1, geom.Vec{Z: 1}, dpush)
 		}
 	}

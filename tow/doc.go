@@ -72,6 +72,7 @@ type Fouling struct {
 	From, To float64 // m
 	Diameter float64 // added, m
 	Mass     float64 // added, kg/m
+	Density  float64 // of what fills the added ring, kg/m3: mass by each line's own diameter, besides Mass
 }
 
 // Env is what the system is towed through.

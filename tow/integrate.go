@@ -69,13 +69,19 @@ type element struct {
 	inAir float64 // weight per metre in air, N/m
 }
 
+// onto adds the fouling to a line.
+func (f *Fouling) onto(l *hydro.Line) {
+	d := l.Diameter
+	l.Diameter += f.Diameter
+	l.Mass += f.Mass + f.Density*math.Pi/4*(l.Diameter*l.Diameter-d*d)
+}
+
 func (w *Solver) enter(e *element, k int) {
 	z := &w.zones[k]
 	e.air = z.air
 	e.fluid = *e.line
 	if z.fouled {
-		e.fluid.Diameter += w.env.Fouling.Diameter
-		e.fluid.Mass += w.env.Fouling.Mass
+		w.env.Fouling.onto(&e.fluid)
 	}
 	e.ea = 0
 	if e.line.EA > 0 {
@@ -284,27 +290,34 @@ func crossing(z0, z1, d0, d1, edge float64) float64 {
 }
 
 // unloadedStart returns a small pull along the direction in which an unloaded end lies:
-// where the line's load has no part across the line (the critical angle).
+// where the line's load has no part across the line (the critical angle), between along
+// the flow and upright, below the flow for a line that floats.
 func (w *Solver) unloadedStart(e *element, z, length float64) geom.Vec {
 	var st water.State
 	w.water.At(z, &st)
 	u := geom.Vec{X: st.Cx - w.boat.X, Y: st.Cy - w.boat.Y}
-	t := u.Neg().Unit()
-	t.Z -= 0.1
-	t = t.Unit()
 	if e.air || u.Norm() == 0 {
 		return geom.Vec{Z: -math.Max(e.inAir, 1e-9) * 1e-6 * length}
 	}
-	for range 400 {
-		load := e.fluid.Load(t, u, st.Rho, st.Nu, nil)
-		// Relax toward minus the load's direction; full steps overshoot at small angles.
-		next := t.AddScaled(-0.2/math.Max(load.Norm(), 1e-12), load).Unit()
-		if next.Sub(t).Norm() < 1e-14 {
-			t = next
-			break
-		}
-		t = next
+	ahead := u.Neg().Unit()
+	lo, hi := 0.0, math.Pi/2
+	if e.fluid.WeightInWater(st.Rho) < 0 {
+		lo, hi = -math.Pi/2, 0
 	}
-	load := e.fluid.Load(t, u, st.Rho, st.Nu, nil)
+	var t, load geom.Vec
+	for range 60 {
+		phi := (lo + hi) / 2
+		sin, cos := math.Sincos(phi)
+		t = ahead.Scale(cos)
+		t.Z = -sin
+		load = e.fluid.Load(t, u, st.Rho, st.Nu, nil)
+		across := ahead.Scale(-sin)
+		across.Z = -cos
+		if load.Dot(across) < 0 {
+			lo = phi
+		} else {
+			hi = phi
+		}
+	}
 	return t.Scale(math.Max(load.Norm(), 1e-12) * 1e-6 * length)
 }

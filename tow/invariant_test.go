@@ -397,6 +397,41 @@ func TestSplitLine(t *testing.T) {
 	})
 }
 
+// Where lines meet they meet, at the node that is said, and each is as long as it should
+// be: also on long chains behind light bodies, which run shallow for their length.
+func TestLinesMeet(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := drawWorld(t, geom.Vec{X: 1, Y: span(t, "tip y", -3, 3), Z: -span(t, "tip height", 0, 3)})
+		if rapid.Bool().Draw(t, "light") {
+			w.sys.Nodes[0].Bodies[0] = hydro.Body{Mass: span(t, "light mass", 0.02, 0.2), DragArea: 1e-3}
+		}
+		const tolerance = 1e-5
+		sol := w.solve(t, tolerance)
+		for i, l := range w.sys.Lines {
+			p := sol.Samples[i]
+			for k, node := range [2]int{l.From, l.To} {
+				at := p[k*(len(p)-1)].R
+				if d := at.Sub(sol.Nodes[node]).Norm(); !(d <= tolerance*25*float64(len(w.sys.Lines))) {
+					t.Fatalf("line %d ends at %v, node %d is at %v", i, at, node, sol.Nodes[node])
+				}
+			}
+			if got := p[len(p)-1].S - p[0].S; math.Abs(got-l.Length) > 1e-9*l.Length {
+				t.Fatalf("line %d is %g m long, want %g", i, got, l.Length)
+			}
+			for k := 1; k < len(p); k++ {
+				// No two points lie further apart than the line between them, stretched.
+				most := (p[k].S - p[k-1].S)
+				if l.Props.EA > 0 {
+					most *= 1 + math.Max(p[k].F.Norm(), p[k-1].F.Norm())/l.Props.EA
+				}
+				if d := p[k].R.Sub(p[k-1].R).Norm(); d > most+tolerance*25 {
+					t.Fatalf("line %d: %g m apart on %g m of line", i, d, most)
+				}
+			}
+		}
+	})
+}
+
 // Whether the solver has solved another speed before does not matter.
 func TestWarmStart(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

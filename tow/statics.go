@@ -154,6 +154,10 @@ func (w *Solver) shallower() bool {
 	w.span = deepest
 	if redo {
 		w.tighten()
+		// What was kept to be moved has been moved to its place by now.
+		for i := range w.plan.branches {
+			w.plan.branches[i].cached, w.plan.branches[i].prefix = false, 0
+		}
 	}
 	return redo
 }
