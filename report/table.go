@@ -185,7 +185,7 @@ func tableRows(fan *sternfan.Fan, u unit.System) []row {
 }
 
 func trackRows(t *sternfan.Track, u unit.System, device bool) []row {
-	first := row{colRod: name(t), colSettings: clean(t.Settings)}
+	first := row{colRod: name(t), colSettings: clean(withoutCount(t.Settings))}
 	first[colOut], _ = u.Split(unit.DepthStyle, t.LineOut)
 	if t.Status == sternfan.StatusNotConverged || t.Status == sternfan.StatusRefused {
 		// Its numbers would be believed.
@@ -455,4 +455,16 @@ func linesUsed(sc *sternfan.Scenario) map[string]bool {
 		use(sc.MastBoards[i].Line)
 	}
 	return used
+}
+
+// withoutCount drops the line out from a setting's words: the table has a column for it.
+func withoutCount(s string) string {
+	i := strings.LastIndex(s, ", ")
+	if last := s[i+1:]; strings.HasSuffix(last, " ft out") || strings.HasSuffix(last, " ft out from the water") {
+		if i < 0 {
+			return ""
+		}
+		return s[:i]
+	}
+	return s
 }

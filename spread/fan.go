@@ -3,6 +3,7 @@ package spread
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"sternfan"
 	"sternfan/tackle"
@@ -182,6 +183,7 @@ func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, e
 			t.Bodies = append(t.Bodies, b)
 			continue
 		}
+		b.Kind = s.lureKind(n.Gear)
 		lure := sternfan.LureFan{BodyFan: b, ThroughWater: throughWater(env, b.Depth), Drivers: dr}
 		if n.WindowHi > 0 {
 			lure.Window = &[2]float64{n.WindowLo, n.WindowHi}
@@ -191,6 +193,16 @@ func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, e
 		}
 		t.Lures = append(t.Lures, lure)
 	}
+}
+
+// lureKind returns what kind of lure a gear id is, in the trade's word.
+func (s *Spread) lureKind(gear string) string {
+	for i := range s.model.Scenario.Gear.Lures {
+		if l := &s.model.Scenario.Gear.Lures[i]; l.ID == gear && l.Kind != "" {
+			return strings.ReplaceAll(l.Kind, "-", " ")
+		}
+	}
+	return "lure"
 }
 
 // fromTip reports whether line i runs from the boat out, as a line to a further fixed

@@ -118,9 +118,10 @@ func (s *Spread) judge(g *group, ref *tackle.Group, rod int, t *sternfan.Track, 
 	}
 }
 
-// named says which one when the id tells more than the kind.
+// named says which one when a person gave the part an id of its own; the ids made here
+// end in a number.
 func named(kind, id string) string {
-	if id == "" || strings.HasPrefix(id, kind) {
+	if id == "" || id == kind || strings.TrimRight(id, "0123456789") != id {
 		return kind
 	}
 	return kind + " " + id

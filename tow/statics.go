@@ -22,6 +22,7 @@ type Solver struct {
 	water *water.Column
 
 	uniform  bool
+	alike    bool // every depth is like every other: one form of load under the surface
 	state    water.State
 	top      water.State
 	boat     geom.Vec // velocity over ground
@@ -113,6 +114,7 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	w.state = w.top
 	w.boat = geom.Vec{X: w.top.Cx + env.Speed, Y: w.top.Cy}
 	w.makeZones()
+	w.alike = w.uniform && len(w.zones) == 2
 	w.scale = 0
 	for i, l := range sys.Lines {
 		if !l.Open {
@@ -168,7 +170,7 @@ func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec,
 	b := &w.plan.branches[bi]
 	sys, sol := w.sys, &w.sol
 	start := 0
-	if laid == 0 && b.prefix > 0 && w.uniform {
+	if laid == 0 && b.prefix > 0 && w.alike {
 		if by := r.Z - b.begin; b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
 			f, r = w.movePrefix(b, by)
 			start = b.prefix
@@ -206,7 +208,7 @@ func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec,
 		if !ok {
 			return f, r, false
 		}
-		if bi == 0 && laid == 0 && begin == 0 && w.uniform && i == b.prefix && i < b.steady {
+		if bi == 0 && laid == 0 && begin == 0 && w.alike && i == b.prefix && i < b.steady {
 			w.keepPrefix(b, i, f, r)
 		}
 	}
@@ -338,7 +340,7 @@ func (w *Solver) bodies(node int, below geom.Vec, z float64) geom.Vec {
 // depth alone, so in uniform water it is found once and moved.
 func (w *Solver) side(bi int, z float64) bool {
 	b := &w.plan.branches[bi]
-	if w.uniform && b.cached {
+	if w.alike && b.cached {
 		if by := z - w.r[bi].Z; b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
 			return true
 		}
@@ -386,6 +388,7 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 		b.slope = 1
 	}
 	root := num.NewRoot(lo, hi, b.hint)
+	float := w.floating(b)
 	tol := w.tol
 	if !main {
 		tol = math.Min(w.tol, w.opt.Tolerance*0.02*w.scale)
@@ -426,11 +429,8 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 			break
 		}
 		root.Take(miss, b.slope)
-		if root.Count == 1 && !b.warm {
-			if k := w.floating(b); k >= 0 {
-				// A board's depth answers for all above it: bring it to the surface first.
-				root.X = math.Min(math.Max(p-w.at[k].Z, lo), hi)
-			}
+		if float >= 0 && !b.warm && root.Count <= floatTries {
+			root.X = math.Min(math.Max(w.surfaced(float, p, miss, &float), root.Lo), root.Hi)
 		}
 	}
 	b.warm = false
@@ -457,6 +457,33 @@ func (w *Solver) floating(b *branch) int {
 		}
 	}
 	return -1
+}
+
+// floatTries is how many passes a root may spend on bringing a board to the surface.
+const floatTries = 6
+
+// surfaced returns where to look next so that the board at the node comes to the surface,
+// whose depth answers for all above it: straight there while it is far off, then at its
+// other side, half its height away, so that the root lies between. Then it sets done to -1.
+func (w *Solver) surfaced(node int, p, miss float64, done *int) float64 {
+	z, h := w.at[node].Z, w.height(node)
+	if math.Abs(z) > h/2 {
+		return p - z
+	}
+	*done = -1
+	if miss > 0 {
+		return p - z - 0.55*h
+	}
+	return p - z + 0.55*h
+}
+
+// height returns over how much depth the floating body at a node immerses, m.
+func (w *Solver) height(node int) float64 {
+	h := 0.0
+	for i := range w.sys.Nodes[node].Bodies {
+		h = math.Max(h, w.sys.Nodes[node].Bodies[i].Height)
+	}
+	return h
 }
 
 // restDepth is how far a body has sunk in when the bottom carries all its weight; see
