@@ -1,6 +1,7 @@
 package tow_test
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -130,6 +131,17 @@ func TestRandomRiggers(t *testing.T) {
 			for k, node := range [2]int{l.From, l.To} {
 				if d := ends[k].Sub(sol.Nodes[node]).Norm(); !(d <= 100*tolerance*30) {
 					t.Fatalf("line %d ends %g m from node %d", i, d, node)
+				}
+			}
+		}
+		// The default tolerance holds what it promises.
+		var quick tow.Solver
+		if q := quick.Solve(context.Background(), sys, env, tow.Options{}); q.Status != tow.Converged {
+			t.Fatalf("%s at the default tolerance", q.Status)
+		} else {
+			for i := range sys.Nodes {
+				if d := math.Abs(q.Nodes[i].Z - sol.Nodes[i].Z); !(d <= 1e-3*sol.Nodes[0].Z) {
+					t.Fatalf("node %d at %g m at the default tolerance, %g m", i, q.Nodes[i].Z, sol.Nodes[i].Z)
 				}
 			}
 		}

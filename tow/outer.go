@@ -31,6 +31,7 @@ func (w *Solver) outer(ctx context.Context) Status {
 	}
 	fresh := false
 	haveJac := false
+	finer := false
 	for iter := 0; iter < w.opt.MaxIter; iter++ {
 		if w.small(1) {
 			w.warm = true
@@ -84,7 +85,12 @@ func (w *Solver) outer(ctx context.Context) Status {
 					w.sol.Residual = math.Max(w.sol.Residual, norm*w.scale)
 					return Converged
 				}
-				return NoBracket
+				if finer {
+					return NoBracket
+				}
+				// Or the differences drowned in that noise: once more with finer steps.
+				finer = true
+				w.rtol *= 0.03
 			}
 			haveJac = false
 			if norm, ok = w.eval(w.x, w.res); !ok {

@@ -346,7 +346,12 @@ func (w *Solver) side(bi int, z float64) bool {
 		}
 	}
 	b.cached = false
-	if w.solveLeaf(bi, z, false) != Converged {
+	// Its error comes on top of that of the chain it hangs on.
+	rtol := w.rtol
+	w.rtol *= 0.25
+	st := w.solveLeaf(bi, z, false)
+	w.rtol = rtol
+	if st != Converged {
 		return false
 	}
 	b.least, b.most = math.Inf(1), math.Inf(-1)
