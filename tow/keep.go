@@ -1,0 +1,64 @@
+package tow
+
+import (
+	"math"
+
+	"sternfan/geom"
+)
+
+// keepPrefix notes that the chain's shape up to the end of line i holds at any depth, so
+// long as all of it and of what joins it on the way stays in clear water.
+func (w *Solver) keepPrefix(b *branch, i int, f, r geom.Vec) {
+	least, most := b.least, b.most
+	if i == 0 {
+		least, most = math.Inf(1), math.Inf(-1)
+		b.begin = w.sol.Samples[b.lines[0]][0].R.Z
+	}
+	least, most, ok := w.extremes(b.lines[i], i > 0, least, most)
+	if ok && least > depthClear && most < w.env.bottom()-depthClear {
+		b.prefix, b.least, b.most, b.endF, b.endR = i+1, least, most, f, r
+	}
+}
+
+// extremes widens a range of depth by a line and, when asked, by the free branches that
+// join where it begins. It reports false when one of those is not fit to be moved.
+func (w *Solver) extremes(line int, joined bool, least, most float64) (float64, float64, bool) {
+	for _, s := range w.sol.Samples[line] {
+		least, most = math.Min(least, s.R.Z), math.Max(most, s.R.Z)
+	}
+	if !joined {
+		return least, most, true
+	}
+	for _, j := range w.plan.joining[w.sys.Lines[line].From] {
+		c := &w.plan.branches[j]
+		if c.fixed {
+			continue
+		}
+		if !c.cached {
+			return least, most, false
+		}
+		by := w.shift[j].Z
+		least, most = math.Min(least, c.least+by), math.Max(most, c.most+by)
+	}
+	return least, most, true
+}
+
+// movePrefix moves the kept part of a chain, and what joins it, by a depth and returns
+// its upper end.
+func (w *Solver) movePrefix(b *branch, by float64) (geom.Vec, geom.Vec) {
+	for i, l := range b.lines[:b.prefix] {
+		from := w.sys.Lines[l].From
+		w.at[from].Z += by
+		if i > 0 {
+			for _, j := range w.plan.joining[from] {
+				w.shift[j].Z += by
+			}
+		}
+		s := w.sol.Samples[l]
+		for k := range s {
+			s[k].R.Z += by
+		}
+	}
+	b.begin, b.least, b.most, b.endR.Z = b.begin+by, b.least+by, b.most+by, b.endR.Z+by
+	return b.endF, b.endR
+}
