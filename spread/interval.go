@@ -84,10 +84,16 @@ func (s *Spread) intervals(ctx context.Context, g *group) {
 			}
 		}
 	}
+	fits := s.correct(ctx, g, world, touches, mix, rs)
 	g.band = make([]interval, n)
 	for i := range rs {
 		iv := &g.band[i]
 		iv.lo, iv.hi = rs[i].quantiles()
+		sd := rs[i].scale()
+		for _, end := range [2]*float64{&iv.lo, &iv.hi} {
+			x := (*end - rs[i].base) / sd
+			*end += fits[i][0] + x*(fits[i][1]+x*fits[i][2])
+		}
 		iv.lo, iv.hi = math.Min(iv.lo, g.depth[i]), math.Max(iv.hi, g.depth[i])
 		if g.depth[i] >= 0 {
 			iv.lo = math.Max(iv.lo, 0)

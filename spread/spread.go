@@ -141,7 +141,7 @@ func (s *Spread) solveFirst(ctx context.Context, g *group, env *tow.Env) {
 			g.slack = slack
 			g.solver.Reset()
 			s.solve(ctx, g, nil, env)
-			if g.sol.Status == tow.Converged || !hasPull(&g.sys) {
+			if g.sol.Status == tow.Converged || !hasPull(&g.sys) || ring == ringSlides && hasRing(&g.sys) {
 				break
 			}
 		}

@@ -79,7 +79,8 @@ func TestIntervalsHold(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if lost > 0 {
+			// A world that finds no rest counts as outside; more than 1 in 1,000 is a fault.
+			if lost > n/1000 {
 				t.Errorf("%s group %d: %d of %d worlds did not converge", name, gi, lost, n)
 			}
 			for i, ref := range m.Groups[gi].Nodes {

@@ -22,7 +22,6 @@ const (
 	fleasHeavy         = 0.003
 	// Fleas hardly sink: a little denser than water.
 	fleasDensity = 1020.0
-	fleasLine    = 0.0004 // the line whose added ring the mass is reckoned from, m
 )
 
 // water makes the column and the entries common to the boat.
@@ -125,7 +124,7 @@ func (r *resolver) boatEntries() {
 		added = fleasHeavy
 	}
 	if added > 0 {
-		m.fouling = tow.Fouling{To: fleasTo, Diameter: added, Mass: fleasDensity * (circle(fleasLine+added) - circle(fleasLine))}
+		m.fouling = tow.Fouling{To: fleasTo, Diameter: added, Density: fleasDensity}
 		m.fleasAt = r.reg.add("", "", ParamFleas, sternfan.ScopeBoat, 1, "times", sternfan.Rel(fleasRel), "assumed: on the mean 0.4 mm (light, which doubles a thin line) or 3 mm (heavy, strung like beads) added to lines down to 20 m")
 	}
 }
@@ -182,9 +181,7 @@ func (m *Model) EnvAt(world []float64, probeDepth float64) tow.Env {
 	}
 	if m.fleasAt >= 0 {
 		e.Fouling = m.fouling
-		k := m.value(m.fleasAt, world)
-		e.Fouling.Diameter *= k
-		e.Fouling.Mass = fleasDensity * (circle(fleasLine+e.Fouling.Diameter) - circle(fleasLine))
+		e.Fouling.Diameter *= m.value(m.fleasAt, world)
 	}
 	return e
 }
