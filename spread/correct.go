@@ -109,7 +109,7 @@ func (m *moments) add(x, y float64) {
 
 // systematic is the part of what is missed that a fit has to explain to be taken for more
 // than the luck of a few worlds.
-const systematic = 0.2
+const systematic = 0.3
 
 // fit returns the coefficients of 1, x and x2; zeros when there is too little to go by.
 func (m *moments) fit() [3]float64 {

@@ -140,7 +140,8 @@ func (s *Spread) solveFirst(ctx context.Context, g *group, env *tow.Env) {
 		for slack := 1.0; slack < maxSlack; slack *= 1.25 {
 			g.slack = slack
 			g.solver.Reset()
-			s.solve(ctx, g, nil, env)
+			s.build(g, nil)
+			g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
 			if g.sol.Status == tow.Converged || !hasPull(&g.sys) || ring == ringSlides && hasRing(&g.sys) {
 				break
 			}
@@ -159,18 +160,31 @@ func (s *Spread) solveFirst(ctx context.Context, g *group, env *tow.Env) {
 // solve builds the group in a sampled world (nil: nominal) and solves it near its last
 // answer.
 func (s *Spread) solve(ctx context.Context, g *group, world []float64, env *tow.Env) {
+	s.build(g, world)
+	g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+	if g.sol.Status != tow.Converged {
+		// Far from the last answer: once more from nothing.
+		g.solver.Cool()
+		g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+	}
+	if g.sol.Status != tow.Converged && g.ring == ringSlides && hasRing(&g.sys) {
+		// The slider has left its place for the release, or come to it: as solveFirst does.
+		stopRings(&g.sys, ringAtRelease)
+		g.solver.Reset()
+		g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+		g.solver.Reset()
+	}
+}
+
+// build fills the group's system in a world, with set loads and sliders as they were found
+// to hold.
+func (s *Spread) build(g *group, world []float64) {
 	s.model.Build(g.index, world, &g.sys)
 	for i := range g.sys.Pull {
 		g.sys.Pull[i] *= g.slack
 	}
 	if g.ring != ringSlides {
 		stopRings(&g.sys, g.ring)
-	}
-	g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
-	if g.sol.Status != tow.Converged {
-		// Far from the last answer: once more from nothing.
-		g.solver.Cool()
-		g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
 	}
 }
 
