@@ -44,7 +44,8 @@ func paint(s *sheet, wide, tall float64) *canvas.Canvas {
 	pen := &pen{ctx: ctx, fit: fit, right: right, tall: tall}
 	ctx.SetStrokeColor(canvas.Transparent)
 	ctx.SetFillColor(s.paper)
-	ctx.DrawPath(0, 0, canvas.Rectangle(wide, tall))
+	// Past the edges, so that no row of pixels is paper in part.
+	ctx.DrawPath(-1, -1, canvas.Rectangle(wide+2, tall+2))
 	for i := range s.marks {
 		pen.mark(&s.marks[i])
 	}

@@ -18,14 +18,15 @@ import (
 func PathsTable(w io.Writer, paths *sternfan.Paths, opt Options) error {
 	u := opt.Units
 	p := &printer{w: w}
-	p.line("%s", pathsHeadline(paths, u))
+	who := rodName(paths.Rod, opt.Scenario)
+	p.line("%s", pathsHeadline(paths, who, u))
 	ft, lb := u.Label(unit.DepthStyle), u.Label(unit.ForceStyle)
 	for i := range paths.Paths {
 		path := &paths.Paths[i]
 		p.line("")
 		p.line("%s", clean(path.Label))
 		rows := [][]string{
-			{"line out", "depth", "8 in 10", "side", "astern", "pull", ""},
+			{"line out", "depth", "4 in 5", "side", "astern", "pull", ""},
 			{ft, ft, ft, ft, ft, lb, ""},
 		}
 		for j := range path.Ticks {
@@ -36,15 +37,15 @@ func PathsTable(w io.Writer, paths *sternfan.Paths, opt Options) error {
 				rows = append(rows, []string{out, "", "", "", "", "", wrong})
 				continue
 			}
-			depth, _ := u.Split(unit.DepthStyle, t.Depth)
+			depth := depthNumber(u, &t.BodyFan)
 			astern, _ := u.Split(unit.DepthStyle, t.Astern)
 			pull, _ := u.Split(unit.ForceStyle, t.TipPull)
-			rows = append(rows, []string{out, depth, span(u, t.DepthLo, t.DepthHi), sideNumber(u, t.Side), astern, pull, wrong})
+			rows = append(rows, []string{out, depth, spanNumber(u, &t.BodyFan), sideNumber(u, t.Side), astern, pull, wrong})
 		}
 		printColumns(p, rows)
 	}
 	p.line("")
-	p.line("Intervals: 8 times in 10 the depth is inside. Not for navigation.")
+	p.line("Intervals: 4 times in 5 the depth is inside. Not for navigation.")
 	return p.err
 }
 
@@ -73,11 +74,7 @@ func printColumns(p *printer, rows [][]string) {
 }
 
 // pathsHeadline says what the rod can reach.
-func pathsHeadline(paths *sternfan.Paths, u unit.System) string {
-	who := capital(clean(paths.Rod))
-	if who == "" {
-		who = "This rod"
-	}
+func pathsHeadline(paths *sternfan.Paths, who string, u unit.System) string {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	var deep *sternfan.PathTick
 	label := ""
@@ -102,6 +99,26 @@ func pathsHeadline(paths *sternfan.Paths, u unit.System) string {
 		s += " on " + label
 	}
 	return s + "."
+}
+
+// rodName returns what the crew calls the rod with this id, with a capital.
+func rodName(id string, sc *sternfan.Scenario) string {
+	if sc != nil {
+		for i := range sc.Rods {
+			if sc.Rods[i].ID != id {
+				continue
+			}
+			for _, h := range sc.Boat.Holders {
+				if h.ID == sc.Rods[i].Holder && clean(h.Position) != "" {
+					return capital(clean(h.Position))
+				}
+			}
+		}
+	}
+	if who := capital(clean(id)); who != "" {
+		return who
+	}
+	return "This rod"
 }
 
 func pathBelieved(t *sternfan.PathTick) bool {
@@ -188,28 +205,28 @@ func PathsDrawing(paths *sternfan.Paths, fan *sternfan.Fan, opt Options) *sternf
 	}
 	v.Shapes = p.lake(f.sideFrom, f.sideTo)
 	v.Shapes = append(v.Shapes, area("hull", "the boat", h.astern)...)
-	if fan != nil {
-		p.others(&v, paths.Rod)
-	}
+	others := fan != nil && p.others(&v, paths.Rod)
 	p.paths(&v, paths)
 	tallSheet := math.Max(sheetLeast, fixed+f.depth()/mm)
-	what := capital(clean(paths.Rod))
-	note := pathsHeadline(paths, u) + "\nThe bar at a path's end holds the depth 8 times in 10. "
-	if fan != nil {
+	what := rodName(paths.Rod, opt.Scenario)
+	note := pathsHeadline(paths, what, u) + "\nThe bar at a path's end holds the depth 4 times in 5. "
+	if others {
 		note += "Faint discs are the other rods' lures as they run now. "
 	}
 	return tidy(&sternfan.Drawing{
 		Title: strings.TrimSpace(what + ": where it can run"),
 		Note:  note + "Not for navigation.",
-		Alt:   pathsAlt(paths, u),
+		Alt:   pathsAlt(paths, what, u),
 		Width: sheetWide * mm, Height: math.Min(tallSheet, sheetTall) * mm,
 		Views: []sternfan.View{v},
 	})
 }
 
-// others adds the lures of the other rods as context.
-func (p *planner) others(v *sternfan.View, rod string) {
+// others adds the lures of the other rods as context and reports whether there are any.
+func (p *planner) others(v *sternfan.View, rod string) bool {
 	f := &p.f
+	edge := signSize * p.mm // a sign is whole or not there
+	found := false
 	for i := range p.fan.Rods {
 		t := &p.fan.Rods[i]
 		if t.Rod == rod || !believed(t) {
@@ -217,15 +234,17 @@ func (p *planner) others(v *sternfan.View, rod string) {
 		}
 		for j := range t.Lures {
 			b := &t.Lures[j].BodyFan
-			if !(b.Side > f.sideFrom && b.Side < f.sideTo && b.Depth > f.depthFrom && b.Depth < f.depthTo) {
+			if !(b.Side > f.sideFrom+edge && b.Side < f.sideTo-edge && b.Depth > f.depthFrom+edge && b.Depth < f.depthTo-edge) {
 				continue
 			}
+			found = true
 			v.Shapes = append(v.Shapes, sternfan.Shape{
 				Kind: sternfan.ShapeMarker, Class: "marker context", Sign: "lure", Points: [][2]float64{fromAstern(at(b))},
 				Rod: t.Rod, Part: b.ID, Alt: name(t) + ": " + where(p.u, b),
 			})
 		}
 	}
+	return found
 }
 
 func (p *planner) paths(v *sternfan.View, paths *sternfan.Paths) {
@@ -295,7 +314,7 @@ func (p *planner) paths(v *sternfan.View, paths *sternfan.Paths) {
 		v.Shapes = append(v.Shapes, ticks...)
 		u := last.Side
 		v.Shapes = append(v.Shapes, sternfan.Shape{
-			Kind: sternfan.ShapeBar, Class: "interval " + side, Points: [][2]float64{{u, last.DepthLo}, {u, last.DepthHi}},
+			Kind: sternfan.ShapeBar, Class: "interval " + side, Points: [][2]float64{{u, belowSurface(last.DepthLo)}, {u, belowSurface(last.DepthHi)}},
 			Rod: paths.Rod, Part: path.Label, Alt: "between " + span(p.u, last.DepthLo, last.DepthHi) + " " + p.u.Label(unit.DepthStyle),
 		})
 		ends = append(ends, end{line[len(line)-1], [2]float64{}, sternfan.Shape{Class: "label " + side, Rod: paths.Rod, Part: path.Label, Alt: clean(path.Label) + ": " + where(p.u, &last.BodyFan)}, endText(path, last, p.u)})
@@ -334,9 +353,9 @@ func (p *planner) stride(line [][2]float64) int {
 	return 10
 }
 
-func pathsAlt(paths *sternfan.Paths, u unit.System) string {
+func pathsAlt(paths *sternfan.Paths, who string, u unit.System) string {
 	var b strings.Builder
-	b.WriteString("View from astern of one rod's possibilities. " + pathsHeadline(paths, u))
+	b.WriteString("View from astern of one rod's possibilities. " + pathsHeadline(paths, who, u))
 	for i := range paths.Paths {
 		path := &paths.Paths[i]
 		for j := len(path.Ticks) - 1; j >= 0; j-- {

@@ -64,7 +64,7 @@ const (
 	gapBare   = 8.0
 	labelRoom = 45.0 // behind the last lure
 	keyMost   = 84.0
-	keyLeast  = 52.0 // width that is worth a column of its own for the key
+	keyLeast  = 40.0 // width that is worth a column of its own for the key
 )
 
 // layOut finds the one scale at which the three views fill the sheet.
@@ -115,7 +115,7 @@ func title(fan *sternfan.Fan, sc *sternfan.Scenario) string {
 }
 
 func (p *planner) note() string {
-	lines := []string{Headline(p.fan, p.u)}
+	lines := []string{headline(p.fan, p.u, "in the table")}
 	second := speedWords(p.fan, p.u)
 	if b := p.fan.Water.Bottom; b != nil && !p.bottom {
 		second += " Bottom at " + p.u.Depth(unit.Length(*b)) + ", below the picture."
@@ -130,7 +130,7 @@ func (p *planner) note() string {
 		second += " Not drawn: " + list(missing, ", ", " and ") + "."
 	}
 	lines = append(lines, second)
-	last := "Depths are worked out, not measured; bars hold them 8 times in 10. "
+	last := "Depths are worked out, not measured; bars hold them 4 times in 5. "
 	if p.sc != nil && isDemo(p.sc.Note) {
 		last += "Demo data, invented. "
 	}
@@ -151,7 +151,7 @@ func isDemo(note string) bool {
 func (p *planner) alt() string {
 	var b strings.Builder
 	b.WriteString("Lines plan of the spread from the side, from above and from astern, at one scale. ")
-	b.WriteString(Headline(p.fan, p.u))
+	b.WriteString(headline(p.fan, p.u, "in the table"))
 	for _, t := range p.rods {
 		for i := range t.Lures {
 			if believed(t) {
@@ -320,7 +320,7 @@ func (p *planner) track(v *sternfan.View, t *sternfan.Track, project projection,
 			continue
 		}
 		lo, hi := at(&l.BodyFan), at(&l.BodyFan)
-		lo[2], hi[2] = l.DepthLo, l.DepthHi
+		lo[2], hi[2] = belowSurface(l.DepthLo), belowSurface(l.DepthHi)
 		v.Shapes = append(v.Shapes, sternfan.Shape{
 			Kind: sternfan.ShapeBar, Class: "interval " + side, Points: [][2]float64{project(lo), project(hi)},
 			Rod: t.Rod, Part: l.ID, Alt: who + ", between " + span(p.u, l.DepthLo, l.DepthHi) + " " + p.u.Label(unit.DepthStyle),

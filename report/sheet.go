@@ -26,7 +26,7 @@ const (
 	signSize    = 2.2
 	troubleSize = 4.2 // the ring about a lure that needs a hand
 	tickApart   = 13.0
-	tickLeast   = 9.0
+	tickLeast   = 8.0
 )
 
 // frame is the range of the three axes in meters: X astern, Y to starboard, Z down.
@@ -92,6 +92,9 @@ func axis(label string, from, to, mmPerMeter float64, u unit.System, text func(n
 	apart := math.Min(tickApart, math.Max(tickLeast, math.Abs(to-from)*mmPerMeter/3))
 	step := roundStep(apart / (mmPerMeter * per))
 	lo, hi := math.Min(from, to)/per, math.Max(from, to)/per
+	if hi-lo < 2*step {
+		step = roundStep(tickLeast / (mmPerMeter * per))
+	}
 	const mostTicks = 200
 	for i := math.Ceil(lo/step - 1e-9); i <= hi/step+1e-9 && len(a.Ticks) < mostTicks; i++ {
 		v := i * step

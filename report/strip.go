@@ -42,9 +42,13 @@ func (p *planner) temperature() sternfan.View {
 		Kind: sternfan.ShapeLine, Class: "temperature", Points: line, Alt: p.profileWords(profile),
 	})
 	place := newPlacer(&v, p.mm)
+	said := map[string]bool{} // water of one temperature says it once
 	for _, i := range []int{0, len(profile) - 1, steepest(profile)} {
-		at := line[i]
-		place.put(at, sternfan.Shape{Class: "label temperature"}, p.u.Temperature(unit.Temperature(profile[i][1])))
+		text := p.u.Temperature(unit.Temperature(profile[i][1]))
+		if !said[text] {
+			place.put(line[i], sternfan.Shape{Class: "label temperature"}, text)
+		}
+		said[text] = true
 	}
 	return v
 }
@@ -124,7 +128,7 @@ const (
 // when there is room.
 func (p *planner) key() sternfan.View {
 	f := &p.f
-	right, wide, tall := depthBand+f.astern()/p.mm+p.gap, f.side()/p.mm, f.side()/p.mm
+	right, wide, tall := depthBand+f.astern()/p.mm+gapBare, p.gap-gapBare+f.side()/p.mm, f.side()/p.mm
 	if p.keyWide > 0 {
 		right += wide + keyApart
 		wide = p.keyWide - keyApart
@@ -224,24 +228,36 @@ func (p *planner) keyRows() []keyRow {
 		}
 	}
 	signs := map[string]bool{}
+	var others []string // what the sign of a weight stands for
 	lures := false
 	for _, t := range append(slices.Clone(p.rods), p.devices...) {
 		for i := range t.Bodies {
-			signs[sign(t.Bodies[i].Kind)] = true
+			s := sign(t.Bodies[i].Kind)
+			signs[s] = true
+			if kind := clean(t.Bodies[i].Kind); s == "weight" && kind != "" && !slices.Contains(others, kind) {
+				others = append(others, kind)
+			}
 		}
 		lures = lures || len(t.Lures) > 0
 	}
 	if lures {
 		rows = append(rows,
 			keyRow{sternfan.ShapeMarker, "marker middle", "lure", "lure"},
-			keyRow{sternfan.ShapeBar, "interval middle", "", "depth, 8 in 10"})
+			keyRow{sternfan.ShapeBar, "interval middle", "", "depth, 4 in 5"})
 	}
 	if slices.ContainsFunc(p.rods, func(t *sternfan.Track) bool { return believed(t) && t.Status != sternfan.StatusOK && len(t.Lures) > 0 }) {
 		rows = append(rows, keyRow{sternfan.ShapeMarker, "marker middle trouble", "lure", "needs a hand"})
 	}
 	for _, s := range []string{"diver", "ball", "board", "weight"} {
 		if signs[s] {
-			rows = append(rows, keyRow{sternfan.ShapeMarker, "marker middle", s, s})
+			text := s
+			if s == "weight" && len(others) > 0 {
+				const longest = 22 // leaves room for the rods' names beside it
+				if text = list(others, ", ", " or "); len(text) > longest {
+					text = "other gear"
+				}
+			}
+			rows = append(rows, keyRow{sternfan.ShapeMarker, "marker middle", s, text})
 		}
 	}
 	if len(p.devices) > 0 {

@@ -28,7 +28,7 @@ func Table(w io.Writer, fan *sternfan.Fan, opt Options) error {
 	p.line("")
 	p.wrapped("", "  ", speedWords(fan, opt.Units), opt.width())
 	if len(fan.Rods) > 0 {
-		p.line("Intervals: 8 times in 10 the depth is inside.")
+		p.line("Intervals: 4 times in 5 the depth is inside.")
 	}
 	for _, c := range Cautions(fan, opt.Scenario) {
 		p.wrapped("", "  ", c, opt.width())
@@ -39,16 +39,17 @@ func Table(w io.Writer, fan *sternfan.Fan, opt Options) error {
 // Headline returns the one sentence that a captain reads first: which lines need a hand
 // and what to do, or that all run clear of trouble, at which speed, and how deep.
 func Headline(fan *sternfan.Fan, u unit.System) string {
+	return headline(fan, u, "below")
+}
+
+// headline says where the things to watch are told.
+func headline(fan *sternfan.Fan, u unit.System, told string) string {
 	rods := portToStarboard(fan.Rods)
 	all := append(slices.Clone(rods), portToStarboard(fan.Devices)...)
 	var trouble []*sternfan.Track
-	watch := 0
 	for _, t := range all {
-		switch {
-		case t.Status != sternfan.StatusOK:
+		if t.Status != sternfan.StatusOK {
 			trouble = append(trouble, t)
-		case len(t.Warnings) > 0:
-			watch++
 		}
 	}
 	if len(all) == 0 {
@@ -69,8 +70,8 @@ func Headline(fan *sternfan.Fan, u unit.System) string {
 	if t, lure := deepest(rods); lure != nil {
 		s += "; deepest " + kindName(lure.Kind, "lure") + " " + depthWords(u, &lure.BodyFan) + ", " + name(t)
 	}
-	if n := watch + len(fan.Warnings); n > 0 {
-		s += "; " + count(n, "thing") + " to watch below"
+	if n := len(watched(fan)); n > 0 {
+		s += "; " + count(n, "thing") + " to watch " + told
 	}
 	return s + "."
 }
@@ -172,7 +173,7 @@ type row [columns]string
 func tableRows(fan *sternfan.Fan, u unit.System) []row {
 	ft, lb := u.Label(unit.DepthStyle), u.Label(unit.ForceStyle)
 	rows := []row{
-		{"rod", "lure", "setting", "line out", "depth", "8 in 10", "side", "astern", "pull", "angle"},
+		{"rod", "lure", "setting", "line out", "depth", "4 in 5", "side", "astern", "pull", "angle"},
 		{"", "", "", ft, ft, ft, ft, ft, lb, "°"},
 	}
 	for _, t := range portToStarboard(fan.Rods) {
@@ -220,8 +221,8 @@ func trackRows(t *sternfan.Track, u unit.System, device bool) []row {
 }
 
 func place(r *row, u unit.System, b *sternfan.BodyFan) {
-	r[colDepth], _ = u.Split(unit.DepthStyle, b.Depth)
-	r[colSpan] = span(u, b.DepthLo, b.DepthHi)
+	r[colDepth] = depthNumber(u, b)
+	r[colSpan] = spanNumber(u, b)
 	r[colSide] = sideNumber(u, b.Side)
 	r[colAstern], _ = u.Split(unit.DepthStyle, b.Astern)
 }
@@ -285,18 +286,20 @@ func fold(text string, width int) []string {
 	return lines
 }
 
-// printWarnings writes every warning once, with the rods that share it.
-func printWarnings(p *printer, fan *sternfan.Fan, width int) {
-	type group struct {
-		warning sternfan.Warning
-		rods    []string
-	}
-	var groups []group
+// shared is a warning and the rods that share it.
+type shared struct {
+	warning sternfan.Warning
+	rods    []string
+}
+
+// watched returns every warning once, from port to starboard, the whole boat's last.
+func watched(fan *sternfan.Fan) []shared {
+	var groups []shared
 	add := func(rod string, ws []sternfan.Warning) {
 		for _, w := range ws {
-			i := slices.IndexFunc(groups, func(g group) bool { return g.warning == w })
+			i := slices.IndexFunc(groups, func(g shared) bool { return g.warning == w })
 			if i < 0 {
-				groups = append(groups, group{warning: w})
+				groups = append(groups, shared{warning: w})
 				i = len(groups) - 1
 			}
 			if rod != "" && !slices.Contains(groups[i].rods, rod) {
@@ -312,6 +315,11 @@ func printWarnings(p *printer, fan *sternfan.Fan, width int) {
 		}
 	}
 	add("", fan.Warnings)
+	return groups
+}
+
+func printWarnings(p *printer, fan *sternfan.Fan, width int) {
+	groups := watched(fan)
 	if len(groups) == 0 {
 		return
 	}
@@ -417,8 +425,14 @@ func linesUsed(sc *sternfan.Scenario) map[string]bool {
 	use := func(id string) {
 		if k, ok := kind[id]; ok && k != "" {
 			used[k] = true
-		} else if id != "" {
-			used[id] = true
+			return
+		}
+		// Built-in gear is named by its kind: "wire-30", "rigger-cable-150". A caution
+		// too many hurts nobody.
+		for _, k := range []string{"wire", "copper", "weighted-steel", "cable", "lead-core"} {
+			if strings.Contains(id, k) {
+				used[k] = true
+			}
 		}
 	}
 	leader := map[string]string{}

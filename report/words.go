@@ -141,21 +141,70 @@ func sideNumber(u unit.System, m float64) string {
 
 func isZero(number string) bool { return strings.Trim(number, "0.") == "" }
 
-// span returns an interval without its unit: "62-78".
+// span returns an interval without its unit: "62-78". It ends at the surface.
 func span(u unit.System, lo, hi float64) string {
-	a, _ := u.Split(unit.DepthStyle, lo)
-	b, _ := u.Split(unit.DepthStyle, hi)
+	a, _ := u.Split(unit.DepthStyle, belowSurface(lo))
+	b, _ := u.Split(unit.DepthStyle, belowSurface(hi))
 	return a + "-" + b
+}
+
+// belowSurface returns the depth, or 0 above the surface; what is not a number stays so.
+func belowSurface(depth float64) float64 {
+	if depth < 0 {
+		return 0
+	}
+	return depth
+}
+
+// surfaceBand is how far, in meters, a board's middle may be from the still surface
+// while it rides there: half of a board's height.
+const surfaceBand = 0.3
+
+// rides reports whether the body is a board at the surface, all of its interval too.
+func rides(b *sternfan.BodyFan) bool {
+	return sign(b.Kind) == "board" && math.Abs(b.Depth) < surfaceBand &&
+		math.Abs(b.DepthLo) < surfaceBand && math.Abs(b.DepthHi) < surfaceBand
+}
+
+// depthNumber returns a depth without its unit: "78"; "0" for what rides at the surface
+// and "above" for what hangs above it.
+func depthNumber(u unit.System, b *sternfan.BodyFan) string {
+	if sign(b.Kind) == "board" && math.Abs(b.Depth) < surfaceBand {
+		return "0"
+	}
+	number, _ := u.Split(unit.DepthStyle, b.Depth)
+	if b.Depth < 0 {
+		if isZero(strings.TrimPrefix(number, "-")) {
+			return "0"
+		}
+		return "above"
+	}
+	return number
+}
+
+// spanNumber returns the interval of [depthNumber], or "" where the surface holds the
+// body or all of the interval is above it.
+func spanNumber(u unit.System, b *sternfan.BodyFan) string {
+	if rides(b) || b.Depth < 0 && b.DepthHi <= 0 {
+		return ""
+	}
+	return span(u, b.DepthLo, b.DepthHi)
 }
 
 // depthWords returns a depth with its interval: "92 ft (78-104)".
 func depthWords(u unit.System, b *sternfan.BodyFan) string {
-	return u.Depth(unit.Length(b.Depth)) + " (" + span(u, b.DepthLo, b.DepthHi) + ")"
+	return u.Depth(unit.Length(belowSurface(b.Depth))) + " (" + span(u, b.DepthLo, b.DepthHi) + ")"
 }
 
 // where returns a body's place in words: "46 ft deep (40-53), 22 ft to port, 95 ft astern".
 func where(u unit.System, b *sternfan.BodyFan) string {
 	s := u.Depth(unit.Length(b.Depth)) + " deep (" + span(u, b.DepthLo, b.DepthHi) + "), "
+	switch {
+	case rides(b):
+		s = "at the surface, "
+	case depthNumber(u, b) == "above":
+		s = "above the water, "
+	}
 	number, label := u.Split(unit.DepthStyle, math.Abs(b.Side))
 	switch {
 	case isZero(number):
