@@ -75,14 +75,35 @@ func (b *Body) immersion(z float64) (frac, slope float64) {
 	return x, 1 / h
 }
 
-// PlateCoefficients returns C_L and C_D of the plate on PlateArea at incidence alpha,
-// and their derivatives: C_N = C_N(45) sin(alpha)/sin(45 deg), C_L = C_N cos alpha,
-// C_D = C_N sin alpha. The sine law between no flow across and the working point is
-// assumed; C_N(45) carries the uncertainty.
+// The plate's ends: the lift slope at small incidence per radian, by the linear lifting
+// surface (Hauptman & Miloh 1986, QJMAM 39:41, from memory), and a disc facing the flow
+// (Hoerner, Fluid-Dynamic Drag, ch. 3, from memory).
+const (
+	plateSlope  = 32 / (8 + math.Pi*math.Pi)
+	plateFacing = 1.17
+)
+
+// PlateCoefficients returns C_L = C_N cos alpha and C_D = C_N sin alpha of the plate on
+// PlateArea at incidence alpha in rad, from 0 to 180 deg, and their derivatives. With s
+// the sine and c the size of the cosine (a plate past square shows its other face),
+//
+//	C_N = k1 s c + k2 s2 + kappa s2 c
+//
+// k1 the lift slope at no incidence, k2 the disc facing the flow, and kappa such that
+// C_N(45 deg) is PlateCN. The form between these three is assumed; PlateCN carries the
+// uncertainty. Above about 0.9 it has a peak short of 90 deg, as it must to come down to
+// k2; below 0.011 it would turn negative near 45 deg.
 func (b *Body) PlateCoefficients(alpha float64) (cl, cd, dcl, dcd float64) {
-	s, c := math.Sincos(alpha)
-	k := b.PlateCN * math.Sqrt2
-	return k * s * c, k * s * s, k * (c*c - s*s), 2 * k * s * c
+	s, cos := math.Sincos(alpha)
+	c, sign := cos, 1.0
+	if cos < 0 {
+		c, sign = -cos, -1
+	}
+	kappa := math.Sqrt2 * (2*b.PlateCN - plateSlope - plateFacing)
+	cn := s * (plateSlope*c + s*(plateFacing+kappa*c))
+	// dc/dalpha = -sign s, ds/dalpha = sign c.
+	dcn := sign * (plateSlope*(c*c-s*s) + 2*plateFacing*s*c + kappa*s*(2*c*c-s*s))
+	return cn * cos, cn * s, dcn*cos - cn*s, dcn*s + cn*cos
 }
 
 // minIncidence keeps a plate that its leader has pulled flat from lifting the wrong way, rad.

@@ -202,3 +202,69 @@ func TestPlate(t *testing.T) {
 		}
 	}
 }
+
+// What the plate must meet whatever its coefficient at 45 degrees: the lift slope of the
+// linear lifting surface, the drag of a disc facing the flow, that coefficient itself,
+// and a normal force that rises with the incidence over the range it is meant for.
+func TestPlateEnds(t *testing.T) {
+	slope, facing := reference.DiscLiftSlope, reference.DiscNormal
+	const rad = math.Pi / 180
+	for _, at45 := range []float64{1.0, 1.1, 1.2, 1.3, 1.4, 1.5, 1.6} {
+		b := hydro.Body{PlateArea: 1, PlateCN: at45}
+		at := hydro.Surroundings{Depth: 9, Flow: geom.Vec{X: -1}, Rho: 2, Nu: 1e-6, Bottom: math.Inf(1)}
+		load := func(alpha float64) (lift, drag float64) {
+			b.Incidence = alpha
+			f := b.Load(&at, nil)
+			return f.Z, -f.X
+		}
+		// The slope at no incidence, from the two smallest that are no stop (E8): the part
+		// of the lift that goes with the square cancels.
+		near, _ := load(2.5 * rad)
+		far, _ := load(5 * rad)
+		if got := (2*near - far/2) / (2.5 * rad); relative(got, slope.PerRad) > slope.ToleranceRel {
+			t.Errorf("C_N(45) %g: lift slope %.5f, want %.5f within %g (%s)", at45, got, slope.PerRad, slope.ToleranceRel, slope.Source)
+		}
+		if lift, drag := load(math.Pi / 2); relative(drag, facing.DragCoefficient) > facing.ToleranceRel || math.Abs(lift) > 1e-14 {
+			t.Errorf("C_N(45) %g: facing the flow drag %.4f, lift %g, want %.4f within %g and none (%s)",
+				at45, drag, lift, facing.DragCoefficient, facing.ToleranceRel, facing.Source)
+		}
+		if got := math.Hypot(load(math.Pi / 4)); relative(got, at45) > 1e-14 {
+			t.Errorf("C_N(45) %g: %.16g", at45, got)
+		}
+		last, peak, peakDeg := 0.0, 0.0, 0.0
+		for tenth := 20; tenth <= 900; tenth++ {
+			deg := float64(tenth) / 10
+			cn := math.Hypot(load(deg * rad))
+			if deg <= 60 && cn <= last {
+				t.Errorf("C_N(45) %g: C_N falls from %.6f to %.6f at %g deg", at45, last, cn, deg)
+			}
+			if last = cn; cn > peak {
+				peak, peakDeg = cn, deg
+			}
+		}
+		t.Logf("C_N(45) %g: peak %.3f at %.1f deg", at45, peak, peakDeg)
+		// The other face: a plate turned past square pulls up as it pulled down.
+		l1, d1 := load(70 * rad)
+		l2, d2 := load(110 * rad)
+		if math.Abs(l1+l2) > 1e-13 || math.Abs(d1-d2) > 1e-13 {
+			t.Errorf("C_N(45) %g: lift, drag %g, %g at 70 deg, %g, %g at 110 deg", at45, l1, d1, l2, d2)
+		}
+	}
+}
+
+// The plate's derivatives against central differences of its values, on both faces.
+func TestPlateSlopes(t *testing.T) {
+	const h = 1e-5 // leaves 1e-10 of the third derivative and rounding of 1e-11
+	for _, at45 := range []float64{0.5, 1.3, 2} {
+		b := hydro.Body{PlateCN: at45}
+		for deg := 1.0; deg < 180; deg += 4 {
+			alpha := deg * math.Pi / 180
+			_, _, dcl, dcd := b.PlateCoefficients(alpha)
+			l1, d1, _, _ := b.PlateCoefficients(alpha - h)
+			l2, d2, _, _ := b.PlateCoefficients(alpha + h)
+			if math.Abs(dcl-(l2-l1)/(2*h)) > 1e-8 || math.Abs(dcd-(d2-d1)/(2*h)) > 1e-8 {
+				t.Errorf("C_N(45) %g at %g deg: slopes %g, %g, want %g, %g", at45, deg, dcl, dcd, (l2-l1)/(2*h), (d2-d1)/(2*h))
+			}
+		}
+	}
+}

@@ -174,6 +174,19 @@ def integrate(water, sections, lengths, y0, keep=None):
     return y
 
 
+# sin a cos a, sin^2 a, sin^2 a cos a: a flat disc's normal force is a sum of these.
+PLATE_SHAPES = (lambda a: math.sin(2 * a) / 2, lambda a: (1 - math.cos(2 * a)) / 2,
+                lambda a: (math.cos(a) - math.cos(3 * a)) / 4)
+
+
+def plate_normal(a, at_45):
+    """Normal-force coefficient of a disc: slope 32/(8 + pi^2) at a = 0, 1.17 at 90 deg, at_45 at 45 deg."""
+    rows = [[1.0, 0.0, 0.0],  # slopes at no incidence
+            [f(math.pi / 2) for f in PLATE_SHAPES], [f(math.pi / 4) for f in PLATE_SHAPES]]
+    weights = np.linalg.solve(rows, [32 / (8 + math.pi ** 2), 1.17, at_45])
+    return sum(w * f(a) for w, f in zip(weights, PLATE_SHAPES))
+
+
 def body_force(water, loads, z, pulls):
     """Sum of a node's own loads; pulls: line id -> tension at that line's upper end."""
     f = np.zeros(3)
@@ -199,7 +212,7 @@ def body_force(water, loads, z, pulls):
             f += q * ld["side_area_m2"] * shat
         elif kind == "kite":
             a = math.radians(ld["incidence_deg"]) - ld["incidence_loss_rad_per_n"] * pulls.get(ld["leader_line"], 0.0)
-            c = ld["normal_coefficient_45"] * math.sin(a) / math.sin(math.pi / 4)
+            c = plate_normal(a, ld["normal_coefficient_45"])
             b = math.radians(ld["roll_deg"])
             f += q * ld["area_m2"] * (c * math.sin(a) * e + c * math.cos(a) * (math.cos(b) * dhat + math.sin(b) * shat))
         elif kind == "buoyancy":
