@@ -5,6 +5,7 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"strings"
 	"testing"
@@ -151,10 +152,14 @@ func golden(t *testing.T, file, mark, want string) {
 	}
 }
 
-// One mark more is shallower and wider; the ring on is deeper, always.
+// One mark more is shallower and wider, always. The ring on is deeper, but for short
+// lines at high marks: there the diver hangs mostly by its own weight, of which the ring
+// brings none, while its lift goes to the side. docs/validation.md lists this exception;
+// the test holds its size.
 func TestDialAndRingAreMonotone(t *testing.T) {
+	worst := 0.0
 	for _, line := range []string{"braid-30", "mono-20", "wire-30"} {
-		for _, out := range []float64{30, 100, 250} {
+		for _, out := range []float64{30, 60, 100, 250} {
 			last := answer{depth: 1e9, side: -1}
 			for mark := 0.0; mark <= 4; mark += 0.5 {
 				off := run(t, scene(2.2, diver(line, "diver-standard", behindDiver), dialed(mark, "off", out), ""))
@@ -162,11 +167,23 @@ func TestDialAndRingAreMonotone(t *testing.T) {
 				if off.depth >= last.depth || off.side <= last.side {
 					t.Errorf("%s %g ft dial %g: depth %.3f after %.3f, side %.3f after %.3f", line, out, mark, off.depth, last.depth, off.side, last.side)
 				}
-				if on.depth <= off.depth {
-					t.Errorf("%s %g ft dial %g: ring on runs %.3f, off %.3f", line, out, mark, on.depth, off.depth)
+				if loss := off.depth - on.depth; loss >= 0 {
+					if out > ringShort || mark < ringMark {
+						t.Errorf("%s %g ft dial %g: ring on runs %.3f, off %.3f", line, out, mark, on.depth, off.depth)
+					}
+					worst = math.Max(worst, loss)
 				}
 				last = off
 			}
 		}
 	}
+	if worst == 0 || worst > 0.6 {
+		t.Errorf("the ring loses up to %.2f ft on short lines at high marks, validation.md says up to 0.6 ft", worst)
+	}
 }
+
+// Where the ring may lose depth.
+const (
+	ringShort = 60.0 // ft of line out, and less
+	ringMark  = 2.5  // dial mark, and more
+)
