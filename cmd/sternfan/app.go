@@ -15,6 +15,7 @@ type world struct {
 	stdin          io.Reader
 	stdout, stderr io.Writer
 	terminal       bool // a person's screen is at stdout
+	columns        int  // of that screen; 0 is not known
 	open           func(path string) (io.ReadCloser, error)
 	write          func(path string, data []byte) error // the whole file or none of it
 	version        string

@@ -27,6 +27,19 @@ func TestBinaryIsNotWrittenToATerminal(t *testing.T) {
 	}
 }
 
+// A wide screen leaves the settings on one row; a file is the same on every screen.
+func TestTableFitsTheScreen(t *testing.T) {
+	rows := func(text string) int { return strings.Count(text, "\n") }
+	piped := commandOn(t.Context(), &world{}, "", "run", demo)
+	wide := commandOn(t.Context(), &world{terminal: true, columns: 160}, "", "run", demo)
+	if piped.code != exitOK || wide.code != exitOK {
+		t.Fatalf("codes %d and %d", piped.code, wide.code)
+	}
+	if rows(wide.stdout) >= rows(piped.stdout) {
+		t.Errorf("%d rows on a wide screen, %d in a pipe", rows(wide.stdout), rows(piped.stdout))
+	}
+}
+
 // An interrupt ends the wait for a pipe that says nothing.
 func TestInterruptWhileReading(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())

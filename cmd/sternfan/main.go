@@ -6,6 +6,8 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+
+	"golang.org/x/term"
 )
 
 // version is set when a release is built.
@@ -18,6 +20,7 @@ func main() {
 		stdout:   os.Stdout,
 		stderr:   os.Stderr,
 		terminal: isTerminal(os.Stdout),
+		columns:  columns(os.Stdout),
 		open:     openFile,
 		write:    writeFile,
 		version:  version,
@@ -29,4 +32,13 @@ func main() {
 func isTerminal(f *os.File) bool {
 	info, err := f.Stat()
 	return err == nil && info.Mode()&os.ModeCharDevice != 0
+}
+
+// columns returns how wide the screen at f is, or 0 when f is none.
+func columns(f *os.File) int {
+	wide, _, err := term.GetSize(int(f.Fd()))
+	if err != nil {
+		return 0
+	}
+	return wide
 }

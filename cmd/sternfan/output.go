@@ -53,6 +53,15 @@ func (o *outFlags) ready(w *world, format, input string) error {
 	return nil
 }
 
+// columns returns the width for what a person reads: the screen's, if it goes there.
+// A file or a pipe gets the same text on every machine.
+func (o *outFlags) columns(w *world) int {
+	if o.Out != "" {
+		return 0
+	}
+	return w.columns
+}
+
 func sameFile(a, b string) bool {
 	infoA, errA := os.Stat(a)
 	infoB, errB := os.Stat(b)

@@ -33,7 +33,7 @@ func (c *pathsCmd) Run(ctx context.Context, w *world) error {
 		return blame(err, "--rod "+c.Rod)
 	}
 	var out bytes.Buffer
-	opt := report.Options{Units: c.system(), Scenario: sc}
+	opt := report.Options{Units: c.system(), Width: c.columns(w), Scenario: sc}
 	switch format {
 	case "table":
 		err = report.PathsTable(&out, paths, opt)
