@@ -194,7 +194,8 @@ func writePNG(w io.Writer, s *sheet, pixels int) error {
 	if err != nil {
 		return err
 	}
-	return png.Encode(w, img)
+	enc := png.Encoder{CompressionLevel: png.BestCompression}
+	return enc.Encode(w, img)
 }
 
 func raster(s *sheet, pixels int) (img image.Image, err error) {

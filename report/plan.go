@@ -339,7 +339,7 @@ func (p *planner) sign(v *sternfan.View, t *sternfan.Track, b *sternfan.BodyFan,
 		return
 	}
 	class := "marker " + sideWord(t.Side)
-	if s == "lure" && t.Status != sternfan.StatusOK {
+	if s == "lure" && needsHand(t) {
 		class += " trouble"
 	}
 	v.Shapes = append(v.Shapes, sternfan.Shape{
@@ -397,7 +397,7 @@ func (p *planner) label(v *sternfan.View, project projection, full bool) {
 			}
 			tag := p.tags[t]
 			class := "label " + sideWord(t.Side)
-			if t.Status != sternfan.StatusOK {
+			if needsHand(t) {
 				class += " trouble"
 			}
 			base := sternfan.Shape{Class: class, Rod: t.Rod, Part: l.ID, Alt: name(t) + ": " + where(p.u, l)}

@@ -414,6 +414,25 @@ func TestHeadlineSaysWhatToDo(t *testing.T) {
 	if got, want := Headline(fan, unit.US), "1 of 9 rods needs a hand: port low diver is over its line's strength (slow down or fish stronger line)."; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
+	// The step is the one for what is wrong, not for what else there is to watch.
+	fan.Rods[2].Warnings = []sternfan.Warning{
+		{Code: "lure-speed", Text: "the fly is fast", Hint: "change speed"},
+		{Code: "over-strength", Text: "too much pull", Hint: "slow to 2.0 mph"},
+	}
+	if got := Headline(fan, unit.US); !strings.Contains(got, "(slow to 2.0 mph)") {
+		t.Error(got)
+	}
+	// A diver that trips has a solution, but nothing fishes there.
+	fan.Rods[2].Status = sternfan.StatusOK
+	fan.Rods[2].Warnings[1] = sternfan.Warning{Code: "trips", Text: "13 lb trips the diver", Hint: "set its trip harder"}
+	if got, want := Headline(fan, unit.US), "1 of 9 rods needs a hand: port low diver trips under its own pull (set its trip harder)."; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	fan.Rods[2].Warnings = nil
+	fan.Warnings = []sternfan.Warning{{Code: "speed", Text: "4.0 mph through the water is above the 1.0 to 3.5 mph of trolling"}}
+	if got := Headline(fan, unit.US); strings.Contains(got, "clear of trouble") || !strings.Contains(got, "above the 1.0 to 3.5 mph") {
+		t.Error(got)
+	}
 	one := &sternfan.Fan{Rods: fan.Rods[:1], Speed: fan.Speed}
 	if got := Headline(one, unit.US); !strings.HasPrefix(got, "1 line runs clear") {
 		t.Error(got)

@@ -76,8 +76,15 @@ func heading(deg float64) string {
 }
 
 func speedHeadline(t *sternfan.SpeedTable, u unit.System) string {
-	goal := u.Speed(unit.Speed(t.Want)) + " at " + clean(t.At)
-	if t.Depth > 0 {
+	place := clean(t.At)
+	if place == "ball" {
+		place = "the ball"
+	}
+	goal := u.Speed(unit.Speed(t.Want)) + " at " + place
+	if strings.ContainsAny(place, "0123456789") && t.Depth > 0 {
+		// The place is a depth, as it was typed.
+		goal = u.Speed(unit.Speed(t.Want)) + " " + u.Depth(unit.Length(t.Depth)) + " down"
+	} else if t.Depth > 0 {
 		goal += " (" + u.Depth(unit.Length(t.Depth)) + " down)"
 	}
 	switch {

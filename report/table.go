@@ -2,7 +2,6 @@ package report
 
 import (
 	"cmp"
-	"fmt"
 	"io"
 	"math"
 	"slices"
@@ -34,94 +33,6 @@ func Table(w io.Writer, fan *sternfan.Fan, opt Options) error {
 		p.wrapped("", "  ", c, opt.width())
 	}
 	return p.err
-}
-
-// Headline returns the one sentence that a captain reads first: which lines need a hand
-// and what to do, or that all run clear of trouble, at which speed, and how deep.
-func Headline(fan *sternfan.Fan, u unit.System) string {
-	return headline(fan, u, "below")
-}
-
-// headline says where the things to watch are told.
-func headline(fan *sternfan.Fan, u unit.System, told string) string {
-	rods := portToStarboard(fan.Rods)
-	all := append(slices.Clone(rods), portToStarboard(fan.Devices)...)
-	var trouble []*sternfan.Track
-	for _, t := range all {
-		if t.Status != sternfan.StatusOK {
-			trouble = append(trouble, t)
-		}
-	}
-	if len(all) == 0 {
-		return "No line is out: set a rod first."
-	}
-	if len(trouble) > 0 {
-		return troubleLine(trouble, len(rods))
-	}
-	s := count(len(rods), "line")
-	if len(rods) == 0 {
-		s = count(len(all), "device")
-	}
-	verb := " run"
-	if len(rods) == 1 {
-		verb = " runs"
-	}
-	s += verb + " clear of trouble at " + givenSpeed(fan, u)
-	if t, lure := deepest(rods); lure != nil {
-		s += "; deepest " + kindName(lure.Kind, "lure") + " " + depthWords(u, &lure.BodyFan) + ", " + name(t)
-	}
-	if n := len(watched(fan)); n > 0 {
-		s += "; " + count(n, "thing") + " to watch " + told
-	}
-	return s + "."
-}
-
-const troublesNamed = 3 // more than three names are not read at a glance
-
-func troubleLine(trouble []*sternfan.Track, rods int) string {
-	var said []string
-	for i, t := range trouble {
-		if i == troublesNamed {
-			said = append(said, fmt.Sprintf("and %d more", len(trouble)-i))
-			break
-		}
-		wrong, step := statusWords(t.Status)
-		for _, warning := range t.Warnings {
-			if warning.Hint != "" {
-				step = strings.TrimRight(clean(warning.Hint), ". ")
-				break
-			}
-		}
-		said = append(said, fmt.Sprintf("%s %s (%s)", name(t), wrong, step))
-	}
-	verb := "need"
-	if len(trouble) == 1 {
-		verb = "needs"
-	}
-	devices := 0
-	for _, t := range trouble {
-		if len(t.Lures) == 0 && t.Position == "" {
-			devices++
-		}
-	}
-	what := fmt.Sprintf("%d of %s", len(trouble), count(rods, "rod"))
-	if devices > 0 || rods < len(trouble) {
-		what = count(len(trouble), "line")
-	}
-	return what + " " + verb + " a hand: " + list(said, "; ", "; ") + "."
-}
-
-func deepest(tracks []*sternfan.Track) (*sternfan.Track, *sternfan.LureFan) {
-	var track *sternfan.Track
-	var lure *sternfan.LureFan
-	for _, t := range tracks {
-		for i := range t.Lures {
-			if lure == nil || t.Lures[i].Depth > lure.Depth {
-				track, lure = t, &t.Lures[i]
-			}
-		}
-	}
-	return track, lure
 }
 
 // portToStarboard returns the tracks in the order of their rod tips across the boat. A
