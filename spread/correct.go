@@ -38,30 +38,17 @@ func (s *Spread) correct(ctx context.Context, g *group, world []float64, touches
 	n, m := len(touches), len(rs)
 	x := make([]float64, n)
 	sums := make([]moments, m)
-	rng := rand.New(rand.NewPCG(80, 10))
 	for k := range ensemble {
-		for i := range x {
-			// Each world and its mirror image, a little wider than the inputs: the ends
-			// of the interval are where the fit has to hold.
-			if k%2 == 0 {
-				x[i] = 1.1 * rng.NormFloat64()
-			} else {
-				x[i] = -x[i]
-			}
+		for i, e := range touches {
+			x[i] = s.draw(k, e)
 		}
-		moved := false
 		for i, e := range touches {
 			world[e] = 0
 			for j := 0; j <= i; j++ {
 				world[e] += mix[i*n+j] * x[j]
 			}
-			moved = moved || movesEnv(s.model.Registry[e].Param)
 		}
-		env := &s.nominal
-		if moved {
-			fresh := s.model.EnvAt(world, s.probe)
-			env = &fresh
-		}
+		env := s.worldEnv(k, world)
 		s.solve(ctx, g, world, env)
 		if g.sol.Status != tow.Converged {
 			continue
@@ -88,6 +75,46 @@ func (s *Spread) correct(ctx context.Context, g *group, world []float64, touches
 // grounded reports whether the group's main end lies on the bottom at nominal.
 func (s *Spread) grounded(g *group) bool {
 	return g.depth[g.sys.Main] > s.nominal.Bottom-0.1
+}
+
+// draw returns the score of registry entry e in world k: worlds in mirrored pairs, a
+// little wider than the inputs, since the ends of the interval are where a fit has to hold.
+func (s *Spread) draw(k, e int) float64 {
+	n := len(s.model.Registry)
+	if len(s.draws) != ensemble/2*n {
+		rng := rand.New(rand.NewPCG(80, 10))
+		s.draws = make([]float64, ensemble/2*n)
+		for i := range s.draws {
+			s.draws[i] = 1.1 * rng.NormFloat64()
+		}
+	}
+	if x := s.draws[k/2*n+e]; k%2 == 0 {
+		return x
+	} else {
+		return -x
+	}
+}
+
+// worldEnv returns the surroundings of world k. They are the same for every group, and
+// made once, unless an entry of the registry is correlated with another.
+func (s *Spread) worldEnv(k int, world []float64) *tow.Env {
+	for i := range s.model.Registry {
+		if len(s.model.Registry[i].Corr) > 0 {
+			fresh := s.model.EnvAt(world, s.probe)
+			return &fresh
+		}
+	}
+	if s.worlds[k] == nil {
+		whole := make([]float64, len(s.model.Registry))
+		for e := range whole {
+			if movesEnv(s.model.Registry[e].Param) {
+				whole[e] = s.draw(k, e)
+			}
+		}
+		fresh := s.model.EnvAt(whole, s.probe)
+		s.worlds[k] = &fresh
+	}
+	return s.worlds[k]
 }
 
 // moments gathers a least-squares fit of a quadratic.

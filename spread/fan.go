@@ -70,9 +70,9 @@ func (s *Spread) emptyTrack(rod int) *sternfan.Track {
 
 func sideOf(y float64) int {
 	switch {
-	case y > 0.1:
+	case y > 0.5:
 		return 1
-	case y < -0.1:
+	case y < -0.5:
 		return -1
 	}
 	return 0

@@ -12,7 +12,7 @@ import (
 	"sternfan/tow"
 )
 
-// Eighty is the standard normal score of the interval's ends: 8 times in 10 between.
+// Eighty is the standard normal score of the interval's ends: 4 times in 5 between.
 // Source: normal quantile of 0.9, R qnorm(0.9).
 const Eighty = 1.2815515655446004
 

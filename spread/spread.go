@@ -31,6 +31,8 @@ type Spread struct {
 
 	nominal tow.Env
 	envs    map[envKey]*tow.Env // moved by one entry of the registry
+	worlds  [ensemble]*tow.Env  // of the worlds that correct the responses
+	draws   []float64           // their scores, by pair of worlds and entry
 }
 
 // group is one coupled system's solver.
@@ -66,7 +68,7 @@ func Solve(ctx context.Context, m *tackle.Model, opt Options) (*sternfan.Fan, er
 // Fan solves everything and reports it.
 func (s *Spread) Fan(ctx context.Context) (*sternfan.Fan, error) {
 	s.findProbe(ctx)
-	s.nominal, s.envs = s.model.EnvAt(nil, s.probe), nil
+	s.nominal, s.envs, s.worlds = s.model.EnvAt(nil, s.probe), nil, [ensemble]*tow.Env{}
 	for i := range s.groups {
 		if err := ctx.Err(); err != nil {
 			return nil, err
