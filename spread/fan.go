@@ -22,7 +22,7 @@ func (s *Spread) report(env *tow.Env) *sternfan.Fan {
 	for _, p := range sc.Water.Temperature {
 		fan.Water.Temperature = append(fan.Water.Temperature, [2]float64{float64(p.Depth), float64(p.Temp)})
 	}
-	fan.Warnings = append(speedWarnings(fan.Speed), m.Notes...)
+	fan.Warnings = append(speedWarnings(fan.Speed, s.opt.Units), m.Notes...)
 
 	tracks := make([]*sternfan.Track, len(sc.Rods))
 	for gi := range s.groups {

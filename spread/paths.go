@@ -207,7 +207,7 @@ func Speeds(ctx context.Context, m *tackle.Model, at string, want float64, opt O
 		}
 	}
 	if here != nil {
-		windows(table, here)
+		windows(table, here, opt.Units)
 	}
 	return table, nil
 }
@@ -230,7 +230,7 @@ func onHeading(ctx context.Context, sc *sternfan.Scenario, opt Options) (row ste
 
 // windows lists the lures' windows and finds the surface speeds at which all of them are
 // in theirs, taking each lure's difference to the surface as it is now.
-func windows(table *sternfan.SpeedTable, fan *sternfan.Fan) {
+func windows(table *sternfan.SpeedTable, fan *sternfan.Fan, words unit.System) {
 	type span struct {
 		lo, hi float64
 		name   string
@@ -263,7 +263,7 @@ func windows(table *sternfan.SpeedTable, fan *sternfan.Fan) {
 					a, b = b, a
 				}
 				table.Apart = append(table.Apart, sternfan.Warning{Code: "windows-apart",
-					Text: fmt.Sprintf("%s wants at most %.1f mph at the surface, %s at least %.1f mph", a.name, a.hi/0.44704, b.name, b.lo/0.44704),
+					Text: fmt.Sprintf("%s wants at most %s at the surface, %s at least %s", a.name, words.Speed(unit.Speed(a.hi)), b.name, words.Speed(unit.Speed(b.lo))),
 					Hint: "change one of the two lures"})
 			}
 		}

@@ -11,14 +11,16 @@ import (
 	"sternfan/geom"
 	"sternfan/tackle"
 	"sternfan/tow"
+	"sternfan/unit"
 	"sternfan/water"
 )
 
 // Options say how to solve; the zero value solves at the default tolerance without
 // intervals.
 type Options struct {
-	Intervals bool    // find the 80 % interval of every depth
-	Tolerance float64 // relative to depth; 0: the file's, or 1e-3
+	Intervals bool        // find the 80 % interval of every depth
+	Tolerance float64     // relative to depth; 0: the file's, or 1e-3
+	Units     unit.System // of the numbers in warnings
 }
 
 // Spread is a model with the memory of its last solution: solving it again after a small

@@ -8,6 +8,7 @@ import (
 	"sternfan"
 	"sternfan/tackle"
 	"sternfan/tow"
+	"sternfan/unit"
 )
 
 // The bounds of trolling speed, m/s: 1.0 and 3.5 mph. Common practice, no source.
@@ -34,30 +35,31 @@ func count(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-func speedWarnings(v sternfan.SpeedFan) []sternfan.Warning {
-	switch mph := v.Surface / 0.44704; {
+func speedWarnings(v sternfan.SpeedFan, words unit.System) []sternfan.Warning {
+	lo, hi := words.Speed(slowest), words.Speed(fastest)
+	now := words.Speed(unit.Speed(v.Surface))
+	text := ""
+	switch {
 	case v.Surface <= 0:
 		return []sternfan.Warning{{Code: "speed", Text: "the boat makes no way through the water: lines hang where their weight takes them",
-			Hint: "give a speed between 1.0 and 3.5 mph for a trolled spread"}}
+			Hint: "give a speed between " + lo + " and " + hi + " for a trolled spread"}}
 	case v.Surface < slowest*(1-1e-9):
-		return []sternfan.Warning{{Code: "speed", Text: fmt.Sprintf("%.1f mph through the water is below the 1.0 to 3.5 mph of trolling", mph),
-			Hint: "check the speed, and whether it is over ground or through the water"}}
+		text = "below"
 	case v.Surface > fastest*(1+1e-9):
-		return []sternfan.Warning{{Code: "speed", Text: fmt.Sprintf("%.1f mph through the water is above the 1.0 to 3.5 mph of trolling", mph),
-			Hint: "check the speed, and whether it is over ground or through the water"}}
+		text = "above"
+	default:
+		return nil
 	}
-	return nil
+	return []sternfan.Warning{{Code: "speed", Text: now + " through the water is " + text + " the " + lo + " to " + hi + " of trolling",
+		Hint: "check the speed, and whether it is over ground or through the water"}}
 }
-
-func feet(m float64) string { return fmt.Sprintf("%.0f ft", m/0.3048) }
-
-func pounds(n float64) string { return fmt.Sprintf("%.0f lb", n/4.4482216152605) }
 
 // judge finds what is wrong with a solved rod and sets its status, the worst first.
 func (s *Spread) judge(g *group, ref *tackle.Group, rod int, t *sternfan.Track, env *tow.Env) {
 	warn := func(code, hint, format string, args ...any) {
 		t.Warnings = append(t.Warnings, sternfan.Warning{Code: code, Text: fmt.Sprintf(format, args...), Hint: hint})
 	}
+	words := s.opt.Units
 	status := func(st sternfan.Status) {
 		if t.Status == sternfan.StatusOK {
 			t.Status = st
@@ -66,7 +68,7 @@ func (s *Spread) judge(g *group, ref *tackle.Group, rod int, t *sternfan.Track, 
 	s.judgeStrength(g, ref, rod, warn, status)
 	if rod >= 0 {
 		if lack := s.beyondSpool(rod, t.LineOut); lack > 0 {
-			warn("beyond-spool", "let less out, or fish a larger reel", "%s out is %s more than this spool holds", feet(t.LineOut), feet(lack))
+			warn("beyond-spool", "let less out, or fish a larger reel", "%s out is %s more than this spool holds", words.Depth(unit.Length(t.LineOut)), words.Depth(unit.Length(lack)))
 			status(sternfan.StatusBeyondSpool)
 		}
 	}
@@ -78,7 +80,7 @@ func (s *Spread) judge(g *group, ref *tackle.Group, rod int, t *sternfan.Track, 
 	touch := func(id, kind string, lure bool, z float64) {
 		if z >= bottom-0.02 {
 			if !intended {
-				warn("bottom", "take in line, speed up, or say bottom: intended", "the %s is on the bottom at %s", named(kind, id), feet(z))
+				warn("bottom", "take in line, speed up, or say bottom: intended", "the %s is on the bottom at %s", named(kind, id), words.Depth(unit.Length(z)))
 				status(sternfan.StatusBottom)
 			}
 			return
@@ -91,23 +93,23 @@ func (s *Spread) judge(g *group, ref *tackle.Group, rod int, t *sternfan.Track, 
 	for _, b := range t.Bodies {
 		touch(b.ID, b.Kind, false, b.Depth)
 		if b.Kind == "board" && b.Depth > 0.25 {
-			warn("board-under", "less pull behind it, a larger board, or slower", "the board is pulled under, to %s", feet(b.Depth))
+			warn("board-under", "less pull behind it, a larger board, or slower", "the board is pulled under, to %s", words.Depth(unit.Length(b.Depth)))
 		}
 	}
 	for _, l := range t.Lures {
 		touch(l.ID, l.Kind, true, l.Depth)
 		if l.Window != nil && (l.ThroughWater < l.Window[0] || l.ThroughWater > l.Window[1]) {
-			warn("lure-speed", "change speed or heading, or the lure", "the %s goes %.1f mph through the water; it works at %.1f to %.1f mph",
-				named(l.Kind, l.ID), l.ThroughWater/0.44704, l.Window[0]/0.44704, l.Window[1]/0.44704)
+			warn("lure-speed", "change speed or heading, or the lure", "the %s goes %s through the water; it works at %s to %s",
+				named(l.Kind, l.ID), words.Speed(unit.Speed(l.ThroughWater)), words.Speed(unit.Speed(l.Window[0])), words.Speed(unit.Speed(l.Window[1])))
 		}
 	}
 	if g.sol.Laid > 0.05 && rod >= 0 && ref.Downrigger < 0 {
-		warn("bottom", "take in line or speed up", "%s of line lie on the bottom", feet(g.sol.Laid))
+		warn("bottom", "take in line or speed up", "%s of line lie on the bottom", words.Depth(unit.Length(g.sol.Laid)))
 		status(sternfan.StatusBottom)
 	}
 	if g.slack > 1 && rod >= 0 && s.clipped(ref, rod) {
 		warn("slack", "bend the rod harder, or use thinner line",
-			"the rod's set load cannot hold this much line in the flow; shown at %s at the tip", pounds(t.TipPull))
+			"the rod's set load cannot hold this much line in the flow; shown at %s at the tip", words.Force(unit.Force(t.TipPull)))
 	}
 	if g.ring != ringSlides && rod >= 0 && s.hasSlider(rod) {
 		where := "at the release"
@@ -166,6 +168,7 @@ func (s *Spread) hasSlider(rod int) bool {
 
 // judgeStrength compares pulls with label strengths and trip loads.
 func (s *Spread) judgeStrength(g *group, ref *tackle.Group, rod int, warn func(code, hint, format string, args ...any), status func(sternfan.Status)) {
+	words := s.opt.Units
 	for i := range ref.Lines {
 		l := &ref.Lines[i]
 		if l.Rod != rod || l.Strength <= 0 {
@@ -175,11 +178,11 @@ func (s *Spread) judgeStrength(g *group, ref *tackle.Group, rod int, warn func(c
 		switch pull := math.Max(from, to); {
 		case pull > l.Strength:
 			warn("over-strength", "slower, smaller gear or stronger line; keep clear of a line under such a load",
-				"%s pull on the %s is over its label strength of %s", pounds(pull), named(string(l.Kind), l.ID), pounds(l.Strength))
+				"%s pull on the %s is over its label strength of %s", words.Force(unit.Force(pull)), named(string(l.Kind), l.ID), words.Force(unit.Force(l.Strength)))
 			status(sternfan.StatusOverStrength)
 		case pull > nearStrength*l.Strength:
 			warn("near-strength", "a label's strength is lost at a kink or a poor knot: check both",
-				"%s pull on the %s is over half its label strength of %s", pounds(pull), named(string(l.Kind), l.ID), pounds(l.Strength))
+				"%s pull on the %s is over half its label strength of %s", words.Force(unit.Force(pull)), named(string(l.Kind), l.ID), words.Force(unit.Force(l.Strength)))
 		}
 	}
 	if rod < 0 {
@@ -196,13 +199,13 @@ func (s *Spread) judgeStrength(g *group, ref *tackle.Group, rod int, warn func(c
 		}
 		switch {
 		case pull > tr.Load:
-			warn("trips", "set its trip harder, or less pull behind it", "%s of steady pull trips the %s, set to %s", pounds(pull), tr.Kind, pounds(tr.Load))
+			warn("trips", "set its trip harder, or less pull behind it", "%s of steady pull trips the %s, set to %s", words.Force(unit.Force(pull)), tr.Kind, words.Force(unit.Force(tr.Load)))
 		case pull*surge > tr.Load || pull > nearTrip*tr.Load:
 			warn("near-trip", "set its trip a little harder, or expect false trips in waves",
-				"%s of steady pull is close to the %s's trip load of %s", pounds(pull), tr.Kind, pounds(tr.Load))
+				"%s of steady pull is close to the %s's trip load of %s", words.Force(unit.Force(pull)), tr.Kind, words.Force(unit.Force(tr.Load)))
 		case tr.Load-pull > smallFish:
 			warn("trip-heavy", "set its trip lighter if small fish ride along unnoticed",
-				"the %s trips at %s, the steady pull is %s: a small fish may not trip it", tr.Kind, pounds(tr.Load), pounds(pull))
+				"the %s trips at %s, the steady pull is %s: a small fish may not trip it", tr.Kind, words.Force(unit.Force(tr.Load)), words.Force(unit.Force(pull)))
 		}
 	}
 }

@@ -44,8 +44,8 @@ func (f *fileFlags) load(ctx context.Context, w *world) (*sternfan.Scenario, *ta
 	return sc, model, nil
 }
 
-func solve(ctx context.Context, model *tackle.Model, sc *sternfan.Scenario) (*sternfan.Fan, error) {
-	return spread.Solve(ctx, model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance})
+func solve(ctx context.Context, model *tackle.Model, sc *sternfan.Scenario, units unit.System) (*sternfan.Fan, error) {
+	return spread.Solve(ctx, model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance, Units: units})
 }
 
 func (o *outFlags) system() unit.System {

@@ -28,7 +28,7 @@ func (c *pathsCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	paths, err := spread.Paths(ctx, model, c.Rod, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance})
+	paths, err := spread.Paths(ctx, model, c.Rod, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance, Units: c.system()})
 	if err != nil {
 		return blame(err, "--rod "+c.Rod)
 	}
@@ -42,7 +42,7 @@ func (c *pathsCmd) Run(ctx context.Context, w *world) error {
 	case "csv":
 		err = report.PathsCSV(&out, paths, c.system())
 	default:
-		fan, failed := solve(ctx, model, sc)
+		fan, failed := solve(ctx, model, sc, c.system())
 		if failed != nil {
 			return failed
 		}

@@ -28,7 +28,7 @@ func (c *runCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	fan, err := solve(ctx, model, sc)
+	fan, err := solve(ctx, model, sc, c.system())
 	if err != nil {
 		return err
 	}

@@ -34,7 +34,7 @@ func (c *speedsCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	table, err := spread.Speeds(ctx, model, at, float64(want), spread.Options{Tolerance: sc.Solver.Tolerance})
+	table, err := spread.Speeds(ctx, model, at, float64(want), spread.Options{Tolerance: sc.Solver.Tolerance, Units: c.system()})
 	if err != nil {
 		return blame(err, "--at "+c.At)
 	}
