@@ -49,6 +49,7 @@ func (s *Spread) correct(ctx context.Context, g *group, world []float64, touches
 			}
 		}
 		env := s.worldEnv(k, world)
+		g.solver.Expect(rs[g.sys.Main].value(x))
 		s.solve(ctx, g, world, env)
 		if g.sol.Status != tow.Converged {
 			continue

@@ -111,6 +111,7 @@ func (s *Spread) at(ctx context.Context, g *group, world []float64, touches []in
 		world[e] = mix[i*n+j] * x
 	}
 	env := s.envAt(world, touches, mix, j, x)
+	g.solver.Expect(g.depth[g.sys.Main])
 	s.solve(ctx, g, world, env)
 	for _, e := range touches {
 		world[e] = 0

@@ -242,7 +242,7 @@ func windows(table *sternfan.SpeedTable, fan *sternfan.Fan, words unit.System) {
 			if l.Window == nil {
 				continue
 			}
-			table.Lures = append(table.Lures, sternfan.WindowRow{Rod: t.Rod, Lure: l.ID, Depth: l.Depth, Window: *l.Window, Now: l.ThroughWater})
+			table.Lures = append(table.Lures, sternfan.WindowRow{Rod: t.Rod, Lure: named(l.Kind, l.ID), Depth: l.Depth, Window: *l.Window, Now: l.ThroughWater})
 			d := l.ThroughWater - fan.Speed.Surface
 			s := span{l.Window[0] - d, l.Window[1] - d, "rod " + t.Rod + "'s " + named(l.Kind, l.ID)}
 			spans = append(spans, s)

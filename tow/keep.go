@@ -62,3 +62,11 @@ func (w *Solver) movePrefix(b *branch, by float64) (geom.Vec, geom.Vec) {
 	b.begin, b.least, b.most, b.endR.Z = b.begin+by, b.least+by, b.most+by, b.endR.Z+by
 	return b.endF, b.endR
 }
+
+// Expect tells a solver that has solved the system before at which depth the main end is
+// likely to lie next, m. It saves passes and changes no answer beyond the tolerance.
+func (w *Solver) Expect(depth float64) {
+	if w.ready && w.plan.branches[0].warm && w.plan.branches[0].hint <= w.env.bottom() {
+		w.plan.branches[0].hint = depth
+	}
+}

@@ -30,11 +30,13 @@ func (w *Solver) outer(ctx context.Context) Status {
 		return Exhausted
 	}
 	fresh := false
-	haveJac := false
+	// Near the last answer the last Jacobian still points the right way.
+	haveJac := w.warm && w.kept
 	finer := false
 	for iter := 0; iter < w.opt.MaxIter; iter++ {
 		if w.small(1) {
 			w.warm = true
+			w.kept = w.kept || haveJac
 			w.sol.Residual = math.Max(w.sol.Residual, norm*w.scale)
 			return Converged
 		}
@@ -45,7 +47,7 @@ func (w *Solver) outer(ctx context.Context) Status {
 			if !w.jacobian() {
 				return Singular
 			}
-			haveJac, fresh = true, true
+			haveJac, fresh, w.kept = true, true, true
 		}
 		copy(w.lu, w.jac)
 		for i := range w.dx {

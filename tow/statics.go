@@ -52,10 +52,11 @@ type Solver struct {
 type newton struct {
 	res, trial, dx, xt []float64
 	jac, lu, work      []float64
+	kept               bool // jac is that of the last answer
 }
 
 // Reset forgets the last answer and the plan: for a system of another topology.
-func (w *Solver) Reset() { w.ready, w.warm, w.span = false, false, 0 }
+func (w *Solver) Reset() { w.ready, w.warm, w.kept, w.span = false, false, false, 0 }
 
 // Solve finds the state at rest of sys in env. The returned solution is the solver's own
 // and is overwritten by the next call. ctx is looked at between outer iterations.
@@ -99,7 +100,7 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 		w.ringD = make([]float64, len(w.plan.rings))
 		w.x = make([]float64, k)
 		w.newton = newton{make([]float64, k), make([]float64, k), make([]float64, k), make([]float64, k),
-			make([]float64, k*k), make([]float64, k*k), make([]float64, k)}
+			make([]float64, k*k), make([]float64, k*k), make([]float64, k), false}
 	}
 	for i := range w.plan.branches {
 		b := &w.plan.branches[i]
@@ -542,7 +543,7 @@ func (w *Solver) owner(node int) int {
 // Cool forgets the last answer but keeps plan and memory: the next solve starts from
 // nothing.
 func (w *Solver) Cool() {
-	w.warm, w.span = false, 0
+	w.warm, w.kept, w.span = false, false, 0
 	for i := range w.plan.branches {
 		w.plan.branches[i].warm = false
 	}
