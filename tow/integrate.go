@@ -273,20 +273,29 @@ func (w *Solver) leaves(k *int, z, slope float64) bool {
 func crossing(z0, z1, d0, d1, edge float64) float64 {
 	lo, hi := 0.0, 1.0
 	below := z0 < edge || (z0 == edge && d0 < 0)
+	c2, c3 := 3*(z1-z0)-2*d0-d1, 2*(z0-z1)+d0+d1
+	x := 0.5
+	if z1 != z0 {
+		x = math.Min(math.Max((edge-z0)/(z1-z0), 0), 1)
+	}
+	// Newton's method inside a bracket that every point narrows.
 	for range 60 {
-		x := (lo + hi) / 2
-		c2, c3 := 3*(z1-z0)-2*d0-d1, 2*(z0-z1)+d0+d1
-		z := z0 + x*(d0+x*(c2+x*c3))
-		if (z < edge) == below {
+		miss := z0 - edge + x*(d0+x*(c2+x*c3))
+		if (miss < 0) == below {
 			lo = x
 		} else {
 			hi = x
 		}
-		if hi-lo < 1e-13 {
-			break
+		next := x - miss/(d0+x*(2*c2+3*x*c3))
+		if !(next > lo && next < hi) {
+			next = (lo + hi) / 2
 		}
+		if math.Abs(next-x) < 1e-13 {
+			return next
+		}
+		x = next
 	}
-	return (lo + hi) / 2
+	return x
 }
 
 // unloadedStart returns a small pull along the direction in which an unloaded end lies:
