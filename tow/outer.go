@@ -87,7 +87,9 @@ func (w *Solver) outer(ctx context.Context) Status {
 					w.sol.Residual = math.Max(w.sol.Residual, norm*w.scale)
 					return Converged
 				}
-				if finer {
+				// A ring that finds no place is the rule rather than the exception: its caller
+				// holds it elsewhere, and the search is not worth finer steps.
+				if finer || len(w.plan.rings) > 0 {
 					return NoBracket
 				}
 				// Or the differences drowned in that noise: once more with finer steps.
