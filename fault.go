@@ -8,15 +8,15 @@ import (
 // Fault is something wrong with what a person gave: where, what was found, what is
 // allowed, what to do next.
 type Fault struct {
-	Code    string // "unknown-key", "wrong-unit", "missing", "duplicate-id", "out-of-range", "unknown-gear", "refused", ...
-	Path    string // "rods[2].settings.dial"
-	File    string
-	Line    int // 1-based; 0: not known
-	Column  int
-	Text    string // one lower-case sentence
-	Found   string
-	Allowed []string
-	Hint    string
+	Code    string   `json:"code"`           // "unknown-key", "wrong-unit", "missing", "duplicate-id", "out-of-range", "unknown-gear", "refused", ...
+	Path    string   `json:"path,omitempty"` // "rods[2].settings.dial"
+	File    string   `json:"file,omitempty"`
+	Line    int      `json:"line,omitempty"` // 1-based; 0: not known
+	Column  int      `json:"column,omitempty"`
+	Text    string   `json:"text"` // one lower-case sentence
+	Found   string   `json:"found,omitempty"`
+	Allowed []string `json:"allowed,omitempty"`
+	Hint    string   `json:"hint,omitempty"`
 }
 
 // Error returns the fault as one line: position, sentence, found, allowed, hint.

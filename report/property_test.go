@@ -405,7 +405,7 @@ func TestCSVReadsBack(t *testing.T) {
 	}
 }
 
-func TestHeadlineSaysWhatToDo(t *testing.T) {
+func TestHeadlineSaysTheNextStep(t *testing.T) {
 	fan, _ := summer()
 	if got := Headline(fan, unit.US); !strings.HasPrefix(got, "9 lines run clear of trouble at 2.4 mph") || !strings.Contains(got, "90 ft (86-94)") {
 		t.Error(got)

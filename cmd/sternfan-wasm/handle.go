@@ -23,21 +23,8 @@ type request struct {
 // answer is what it gets: exactly one of the three.
 type answer struct {
 	Fan    json.RawMessage `json:"fan,omitempty"`
-	Faults []fault         `json:"faults,omitempty"`
+	Faults sternfan.Faults `json:"faults,omitempty"`
 	Failed string          `json:"failed,omitempty"`
-}
-
-// fault is a fault as programs read it, the same as sternfan check --format json.
-type fault struct {
-	Code    string   `json:"code"`
-	Path    string   `json:"path,omitempty"`
-	File    string   `json:"file,omitempty"`
-	Line    int      `json:"line,omitempty"`
-	Column  int      `json:"column,omitempty"`
-	Text    string   `json:"text"`
-	Found   string   `json:"found,omitempty"`
-	Allowed []string `json:"allowed,omitempty"`
-	Hint    string   `json:"hint,omitempty"`
 }
 
 // handle answers one request, always with valid JSON.
@@ -50,11 +37,7 @@ func handle(ctx context.Context, text []byte) []byte {
 	var faults sternfan.Faults
 	switch {
 	case errors.As(err, &faults):
-		out := answer{}
-		for _, f := range faults {
-			out.Faults = append(out.Faults, fault(f))
-		}
-		return encode(out)
+		return encode(answer{Faults: faults})
 	case err != nil:
 		return failed(err.Error())
 	}

@@ -43,25 +43,12 @@ func blame(err error, flag string) error {
 	return faults
 }
 
-// faultJSON is a fault as programs read it.
-type faultJSON struct {
-	Code    string   `json:"code"`
-	Path    string   `json:"path,omitempty"`
-	File    string   `json:"file,omitempty"`
-	Line    int      `json:"line,omitempty"`
-	Column  int      `json:"column,omitempty"`
-	Text    string   `json:"text"`
-	Found   string   `json:"found,omitempty"`
-	Allowed []string `json:"allowed,omitempty"`
-	Hint    string   `json:"hint,omitempty"`
-}
-
 func writeFaultsJSON(w io.Writer, faults sternfan.Faults) error {
-	out := struct {
-		Faults []faultJSON `json:"faults"`
-	}{Faults: []faultJSON{}}
-	for _, f := range faults {
-		out.Faults = append(out.Faults, faultJSON(f))
+	if faults == nil {
+		faults = sternfan.Faults{} // an empty list, not null
 	}
+	out := struct {
+		Faults sternfan.Faults `json:"faults"`
+	}{faults}
 	return json.NewEncoder(w).Encode(out)
 }
