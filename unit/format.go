@@ -160,7 +160,7 @@ func (s System) Text(style Style, si float64) string {
 
 func (l *look) digits(v float64) string {
 	if math.Abs(v) >= 1e15 {
-		return strconv.FormatFloat(v, 'g', 6, 64)
+		return towardZero(v)
 	}
 	var text string
 	for _, st := range l.steps {
@@ -225,3 +225,18 @@ func (s System) Duration(x Duration) string {
 
 // AngularRate returns "3.0°/s".
 func (s System) AngularRate(x AngularRate) string { return s.Text(RateStyle, float64(x)) }
+
+// towardZero returns v with six digits, cut off rather than rounded, so that
+// what is shown of the largest value that parses still parses.
+func towardZero(v float64) string {
+	text := strconv.FormatFloat(v, 'g', 6, 64)
+	for keep := v; ; {
+		shown, err := strconv.ParseFloat(text, 64)
+		if err == nil && math.Abs(shown) <= math.Abs(v) {
+			return text
+		}
+		// Half a unit of the sixth digit down gives the digits below.
+		keep -= keep * 5e-7
+		text = strconv.FormatFloat(keep, 'g', 6, 64)
+	}
+}

@@ -174,7 +174,7 @@ func parse(q *quantity, text string) (float64, error) {
 	} else {
 		return 0, q.unknown(text, rest)
 	}
-	if math.IsInf(si, 0) || math.IsNaN(si) {
+	if math.IsNaN(si) || math.Abs(si) > largest {
 		return fail("is too large", "", nil)
 	}
 	return si, nil
@@ -316,3 +316,8 @@ func decimalLength(s string) (n int, whole bool) {
 	}
 	return i, whole
 }
+
+// largest is the greatest magnitude read, in SI. It leaves the conversions room
+// below the largest float64, and is no round number in any unit, so that what
+// is shown of it, cut to six digits, lies within.
+const largest = 1.0000001e300

@@ -373,7 +373,7 @@ func TestFormattedTextParsesBack(t *testing.T) {
 
 func TestStringIsExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		v := rapid.Float64().Draw(t, "v")
+		v := rapid.Float64Range(-largest, largest).Draw(t, "v")
 		exactly(t, Length(v), Length(v).String())
 		exactly(t, Speed(v), Speed(v).String())
 		exactly(t, Force(v), Force(v).String())
@@ -398,7 +398,7 @@ func exactly[T Quantity](t *rapid.T, v T, text string) {
 func FuzzParse(f *testing.F) {
 	for _, s := range []string{"140 ft", "6 ft 6 in", `6'6"`, "1 1/2 oz", "52°F", "284 K", "lb/100 ft", "1 lb/100ft",
 		"1,5 m", "1e308 km", "-0 m", "0x1p3 m", "NaN", "\xff\xfe", "1 h 59 min", "½ oz", "1e-320 cm2", "9999999999999999 rad",
-		"1.3 mPa·s", "3 °/s", "1/3 ft 1/3 in", "− 5 C", "1 ft.5 in"} {
+		"1e308C", "1e300 m", "1.0000001e300 C", "1.3 mPa·s", "3 °/s", "1/3 ft 1/3 in", "− 5 C", "1 ft.5 in"} {
 		f.Add(s)
 	}
 	styles := map[*quantity][]Style{}
