@@ -1,0 +1,396 @@
+package spread
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"sternfan"
+	"sternfan/geom"
+	"sternfan/unit"
+)
+
+// # Clearance
+//
+// A line swings about its tip: what takes its lure a yard to the side takes the middle of
+// the line half of that. So the margin between two lines belongs to each by half, and each
+// half grows from nothing at the tip to its full size at the end of the line. At a place
+// that is the fraction a of the way down one line and b down the other, the margins are
+//
+//	horizontal: H (a+b)/2 + reach
+//	vertical:   V (a+b)/2 + reach + sqrt((a Ia)^2 + (b Ib)^2)
+//
+// with I half the 80 % interval of the depth at the line's end and reach the radius of the
+// bodies passed on the way (a board, a turning attractor). Two places are clear of each
+// other when they are outside the ellipsoid with these half axes; the ratio says how many
+// times.
+//
+// Lines clipped to the same device are compared behind their releases only: before them
+// they run together. Hull and propellers do not swing: their margin is a plain distance,
+// and only what is under water comes near them.
+
+// Margins are the distances that lines are to keep, m.
+type Margins struct {
+	Horizontal, Vertical float64 // between lines at their ends
+	Hull                 float64 // of lines from hull and propellers
+}
+
+// The margins of a person who gave none. Assumed.
+const (
+	defaultHorizontal = 10 * float64(unit.Foot)
+	defaultVertical   = 5 * float64(unit.Foot)
+	hullMargin        = 0.5 // m
+	hullDraft         = 0.5 // m, assumed: how far down the hull's outline reaches
+)
+
+// MarginsOf returns the margins that a person wants, with 10 ft to the side and astern and
+// 5 ft up and down for those not given.
+func MarginsOf(w *sternfan.Wants) Margins {
+	m := Margins{Horizontal: defaultHorizontal, Vertical: defaultVertical, Hull: hullMargin}
+	if w.Horizontal.Given {
+		m.Horizontal = w.Horizontal.SI()
+	}
+	if w.Vertical.Given {
+		m.Vertical = w.Vertical.SI()
+	}
+	return m
+}
+
+// Chain is one unbranched run of a party's lines.
+type Chain struct {
+	Points []geom.Vec // from the tip down
+	Parts  []string   // of each segment; nil: one part without a name
+	From   float64    // length of line above its first point, m
+	Behind bool       // it trails from a release
+}
+
+// Course is one party of the spread, ready to be compared with others.
+type Course struct {
+	ID     string
+	Device string  // what its line is clipped to, "": nothing
+	Band   float64 // half the 80 % interval of the depth at its end, m
+	Reach  float64 // of its bodies, m
+	fixed  bool    // hull or propeller
+	chains []chain
+}
+
+type chain struct {
+	Chain
+	curve geom.Curve
+	along []float64 // fraction of the party's length at each point, ascending
+	wet   int       // first point under water
+}
+
+// NewCourse returns a party with its lines. The chains keep their points.
+func NewCourse(id, device string, band, reach float64, chains []Chain) *Course {
+	c := &Course{ID: id, Device: device, Band: band, Reach: reach, chains: make([]chain, len(chains))}
+	c.Reset(chains)
+	return c
+}
+
+// Reset gives the party other points on as many chains, in the memory it has.
+func (c *Course) Reset(chains []Chain) {
+	if len(chains) != len(c.chains) {
+		panic("spread: a course keeps its number of chains")
+	}
+	longest := 0.0
+	for i := range chains {
+		h := &c.chains[i]
+		h.Chain = chains[i]
+		h.curve.Reset(h.Points)
+		h.along, h.wet = h.along[:0], len(h.Points)
+		s := h.From
+		for k, p := range h.Points {
+			if k > 0 {
+				s += p.Sub(h.Points[k-1]).Norm()
+			}
+			if p.Z >= 0 && h.wet == len(h.Points) {
+				h.wet = k
+			}
+			h.along = append(h.along, s)
+		}
+		longest = math.Max(longest, s)
+	}
+	if longest > 0 {
+		for i := range c.chains {
+			for k := range c.chains[i].along {
+				c.chains[i].along[k] /= longest
+			}
+		}
+	}
+}
+
+// Gap returns how near the party comes to another in the margins' measure; ok is false
+// when they are not compared or nowhere nearer than the ratio below.
+func (c *Course) Gap(d *Course, m Margins, below float64) (gap sternfan.Gap, ok bool) {
+	if c.fixed && d.fixed || c.Device != "" && c.Device == d.ID || d.Device != "" && d.Device == c.ID {
+		return gap, false
+	}
+	together := c.Device != "" && c.Device == d.Device
+	gap = sternfan.Gap{A: c.ID, B: d.ID, Ratio: below}
+	for i := range c.chains {
+		for j := range d.chains {
+			a, b := &c.chains[i], &d.chains[j]
+			if together && !(a.Behind && b.Behind) {
+				continue
+			}
+			if c.pair(a, d, b, m, &gap) {
+				ok = true
+			}
+		}
+	}
+	return gap, ok
+}
+
+// pair lowers the gap to that of two chains when they come nearer.
+func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Gap) bool {
+	reach := c.Reach + d.Reach
+	scale := func(i, j int) (float64, float64) {
+		x, y := a.along[min(i, len(a.along)-1)], b.along[min(j, len(b.along)-1)]
+		half := (x + y) / 2
+		return m.Horizontal*half + reach, m.Vertical*half + reach + math.Hypot(x*c.Band, y*d.Band)
+	}
+	one, two := &a.curve, &b.curve
+	fromA, fromB := 0, 0
+	if c.fixed || d.fixed {
+		scale = func(int, int) (float64, float64) { return m.Hull + reach, m.Hull + reach }
+		if !c.fixed {
+			one, fromA = a.underWater()
+		}
+		if !d.fixed {
+			two, fromB = b.underWater()
+		}
+	}
+	near, ok := one.Closest(two, scale, gap.Ratio)
+	if !ok {
+		return false
+	}
+	gap.Ratio = near.Distance
+	gap.Wide, gap.High = scale(near.I+1, near.J+1)
+	v := near.A.Sub(near.B)
+	gap.Distance, gap.Horizontal, gap.Vertical = v.Norm(), v.Horizontal(), math.Abs(v.Z)
+	gap.AtA, gap.AtB = [3]float64{near.A.X, near.A.Y, near.A.Z}, [3]float64{near.B.X, near.B.Y, near.B.Z}
+	gap.PartA, gap.PartB = a.part(near.I+fromA), b.part(near.J+fromB)
+	return true
+}
+
+// underWater returns the chain from where it first enters the water, and the segment in
+// which it does.
+func (h *chain) underWater() (c *geom.Curve, segment int) {
+	if h.wet == 0 || h.wet == len(h.Points) {
+		return geom.NewCurve(h.Points[h.wet:]), h.wet
+	}
+	p, q := h.Points[h.wet-1], h.Points[h.wet]
+	enter := p.AddScaled(p.Z/(p.Z-q.Z), q.Sub(p))
+	return geom.NewCurve(append([]geom.Vec{enter}, h.Points[h.wet:]...)), h.wet - 1
+}
+
+func (h *chain) part(segment int) string {
+	if segment < len(h.Parts) {
+		return h.Parts[segment]
+	}
+	return ""
+}
+
+// Clearances returns for every two parties of a fan how near they come, the nearest first
+// in the margins' measure. The scenario is the expanded one that the fan was solved from.
+func Clearances(sc *sternfan.Scenario, fan *sternfan.Fan, m Margins) []sternfan.Gap {
+	all := Courses(sc, fan)
+	var out []sternfan.Gap
+	for i, c := range all {
+		for _, d := range all[i+1:] {
+			if g, ok := c.Gap(d, m, math.Inf(1)); ok {
+				out = append(out, g)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b sternfan.Gap) int {
+		switch {
+		case a.Ratio < b.Ratio:
+			return -1
+		case a.Ratio > b.Ratio:
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// Courses returns the parties of a fan: its rods in order, its devices, then hull and
+// propellers. What was not solved is left out.
+func Courses(sc *sternfan.Scenario, fan *sternfan.Fan) []*Course {
+	var out []*Course
+	for i := range fan.Rods {
+		if c := courseOf(sc, &fan.Rods[i], i); c != nil {
+			out = append(out, c)
+		}
+	}
+	for i := range fan.Devices {
+		if c := courseOf(sc, &fan.Devices[i], -1); c != nil {
+			out = append(out, c)
+		}
+	}
+	return append(out, Obstacles(&sc.Boat)...)
+}
+
+// Obstacles returns the parties that do not move with the water: hull and propellers.
+func Obstacles(b *sternfan.Boat) []*Course {
+	var out []*Course
+	if n := len(b.Hull); n > 1 {
+		chains := make([]Chain, 2)
+		for i, down := range []float64{0, hullDraft} {
+			p := make([]geom.Vec, 0, n+1)
+			for _, v := range append(slices.Clone(b.Hull), b.Hull[0]) {
+				p = append(p, geom.Vec{X: v.X, Y: v.Y, Z: down})
+			}
+			chains[i].Points = p
+		}
+		c := NewCourse("hull", "", 0, 0, chains)
+		c.fixed = true
+		out = append(out, c)
+	}
+	for _, p := range b.Propellers {
+		c := NewCourse("propeller", "", 0, 0, []Chain{{Points: []geom.Vec{p}}})
+		c.fixed = true
+		out = append(out, c)
+	}
+	return out
+}
+
+// courseOf returns the party of a track, rod its index or -1 for a device; nil when it was
+// not solved.
+func courseOf(sc *sternfan.Scenario, t *sternfan.Track, rod int) *Course {
+	if len(t.Parts) == 0 {
+		return nil
+	}
+	id, device := t.Rod, ""
+	var parts []sternfan.Part
+	if rod >= 0 {
+		parts = sc.Rods[rod].Rig.Parts
+	}
+	clip := slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartRelease })
+	if clip >= 0 {
+		device = parts[clip].On
+	}
+	behind := func(part string) bool {
+		at := slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.ID == part })
+		return clip >= 0 && at > clip
+	}
+	var chains []Chain
+	for i := range t.Parts {
+		p := &t.Parts[i]
+		if len(p.Points) == 0 {
+			continue
+		}
+		start := vec(p.Points[0])
+		from, onto := 0.0, -1
+		for k := range chains {
+			if s, at := chains[k].find(start); at >= 0 {
+				from, onto = s, k
+				if at < len(chains[k].Points)-1 {
+					onto = -1 // it branches off
+				}
+				break
+			}
+		}
+		tail := behind(p.ID)
+		if onto < 0 || chains[onto].Behind != tail {
+			chains = append(chains, Chain{Points: []geom.Vec{start}, From: from, Behind: tail})
+			onto = len(chains) - 1
+		}
+		h := &chains[onto]
+		for _, q := range p.Points[1:] {
+			h.Points, h.Parts = append(h.Points, vec(q)), append(h.Parts, p.ID)
+		}
+	}
+	return NewCourse(id, device, bandOf(t), reachOf(&sc.Gear, sc, t, parts), chains)
+}
+
+func vec(p [3]float64) geom.Vec { return geom.Vec{X: p[0], Y: p[1], Z: p[2]} }
+
+// find returns the length of line above a point of the chain and its index, -1 when the
+// place is not on it.
+func (h *Chain) find(at geom.Vec) (s float64, index int) {
+	const same = 0.05 // m: lines that end at one node end within this
+	s = h.From
+	best, bestS, bestAt := same, 0.0, -1
+	for k, p := range h.Points {
+		if k > 0 {
+			s += p.Sub(h.Points[k-1]).Norm()
+		}
+		if d := p.Sub(at).Norm(); d <= best {
+			best, bestS, bestAt = d, s, k
+		}
+	}
+	return bestS, bestAt
+}
+
+// bandOf returns half the widest interval among a track's lures and bodies.
+func bandOf(t *sternfan.Track) float64 {
+	band := 0.0
+	for _, b := range t.Bodies {
+		band = math.Max(band, (b.DepthHi-b.DepthLo)/2)
+	}
+	for _, l := range t.Lures {
+		band = math.Max(band, (l.DepthHi-l.DepthLo)/2)
+	}
+	return band
+}
+
+// reachOf returns the radius of the widest body on a track.
+func reachOf(g *sternfan.Gear, sc *sternfan.Scenario, t *sternfan.Track, parts []sternfan.Part) float64 {
+	reach := 0.0
+	wide := func(r float64) { reach = math.Max(reach, r) }
+	board := func(id string) {
+		for i := range g.Boards {
+			if b := &g.Boards[i]; b.ID == id && b.Height.SI() > 0 {
+				wide(1.5 * b.Height.SI()) // assumed: three times as long as high
+			}
+		}
+	}
+	for i := range sc.MastBoards {
+		if len(parts) == 0 && sc.MastBoards[i].ID == t.Rod {
+			board(sc.MastBoards[i].Board)
+		}
+	}
+	var visit func(parts []sternfan.Part)
+	visit = func(parts []sternfan.Part) {
+		for i := range parts {
+			p := &parts[i]
+			switch p.Kind {
+			case sternfan.PartDiver:
+				for k := range g.Divers {
+					if d := &g.Divers[k]; d.ID == p.Gear {
+						wide(math.Max(d.Diameter.SI(), d.RingDiameter.SI()) / 2)
+					}
+				}
+			case sternfan.PartAttractor:
+				for k := range g.Attractors {
+					if g.Attractors[k].ID == p.Gear {
+						wide(g.Attractors[k].Length.SI() / 2)
+					}
+				}
+			case sternfan.PartBoard:
+				board(p.Gear)
+			}
+			visit(p.Parts)
+		}
+	}
+	visit(parts)
+	return reach
+}
+
+// Party names a party as a crew does: "port high diver" for the rod there, "the hull".
+func Party(fan *sternfan.Fan, id string) string {
+	for _, list := range [][]sternfan.Track{fan.Rods, fan.Devices} {
+		for i := range list {
+			if list[i].Rod == id && strings.TrimSpace(list[i].Position) != "" {
+				return list[i].Position
+			}
+		}
+	}
+	if id == "hull" || id == "propeller" {
+		return "the " + id
+	}
+	return id
+}
