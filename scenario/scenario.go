@@ -45,19 +45,7 @@ func DecodeWith(name string, data []byte, opts Options) (*sternfan.Scenario, *So
 	if d.root == nil {
 		return nil, src, d.done()
 	}
-	for _, flag := range opts.Set {
-		d.set(flag)
-	}
-	src.root = d.root
-	s := &sternfan.Scenario{Version: sternfan.FileVersion}
-	file.decode(d, d.root, "", s)
-	if d.root.kind == kindMap {
-		d.references(s)
-	}
-	if err := d.done(); err != nil {
-		return nil, src, err
-	}
-	return s, src, nil
+	return d.scenario()
 }
 
 // Locate returns the line and column of a path such as "rods[2].settings.dial", or of

@@ -154,11 +154,16 @@ func (s *Spread) solveFirst(ctx context.Context, g *group, env *tow.Env) {
 			break
 		}
 	}
+	g.note()
+	g.band = nil
+}
+
+// note keeps the nominal depths of the answer just found.
+func (g *group) note() {
 	g.depth = g.depth[:0]
 	for _, p := range g.sol.Nodes {
 		g.depth = append(g.depth, p.Z)
 	}
-	g.band = nil
 }
 
 // solve builds the group in a sampled world (nil: nominal) and solves it near its last

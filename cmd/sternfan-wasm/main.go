@@ -1,21 +1,129 @@
 //go:build js && wasm
 
-// Command sternfan-wasm is the core for a web page: it gives the page the object
-// sternfan with one function, run(request) -> answer, both JSON text.
+// Command sternfan-wasm is the engine for the app's worker. It gives the global object
+// sternfan two functions, both taking an operation of package api and its request as
+// JSON text:
+//
+//	now(op, ask) -> {json, points?}
+//	call(op, ask, progress?, signal?) -> Promise of {json, points?}
+//
+// json is the reply's text; points, of the operation move alone, is a Float32Array with
+// the curves' points. call hands progress the JSON of each step and lets the page run in
+// between; once signal.aborted it ends early. One engine answers one request at a time:
+// a call waits for the one before it, and now is for when none is waiting.
 package main
 
 import (
 	"context"
+	"encoding/json"
+	"math"
+	"sync"
 	"syscall/js"
+	"time"
+
+	"sternfan/api"
+)
+
+// breath is how long an operation runs before it lets the page in.
+const breath = 30 * time.Millisecond
+
+var (
+	engine api.Engine
+	turn   sync.Mutex // who asks the engine
 )
 
 func main() {
-	run := js.FuncOf(func(_ js.Value, args []js.Value) any {
-		if len(args) != 1 || args[0].Type() != js.TypeString {
-			return string(failed("sternfan.run takes one text: the request as JSON"))
-		}
-		return string(handle(context.Background(), []byte(args[0].String())))
-	})
-	js.Global().Set("sternfan", js.ValueOf(map[string]any{"run": run}))
+	js.Global().Set("sternfan", js.ValueOf(map[string]any{
+		"now":  js.FuncOf(now),
+		"call": js.FuncOf(call),
+	}))
 	select {} // the page calls in from here on
+}
+
+func now(_ js.Value, args []js.Value) any {
+	op, ask, ok := request(args)
+	if !ok {
+		return answer(nil, errText)
+	}
+	if !turn.TryLock() {
+		return answer(nil, errBusy)
+	}
+	defer turn.Unlock()
+	return answer(engine.Do(context.Background(), op, ask, nil))
+}
+
+func call(_ js.Value, args []js.Value) any {
+	var executor js.Func
+	executor = js.FuncOf(func(_ js.Value, settle []js.Value) any {
+		executor.Release()
+		go func() { settle[0].Invoke(perform(args)) }()
+		return nil
+	})
+	return js.Global().Get("Promise").New(executor)
+}
+
+func perform(args []js.Value) any {
+	op, ask, ok := request(args)
+	if !ok {
+		return answer(nil, errText)
+	}
+	turn.Lock()
+	defer turn.Unlock()
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	last := time.Now()
+	return answer(engine.Do(ctx, op, ask, func(p api.Progress) {
+		if p.Best == nil && time.Since(last) < breath {
+			return
+		}
+		if len(args) > 2 && args[2].Type() == js.TypeFunction {
+			if text, err := json.Marshal(p); err == nil {
+				args[2].Invoke(string(text))
+			}
+		}
+		time.Sleep(time.Millisecond) // lets the page's messages in
+		if len(args) > 3 && args[3].Type() == js.TypeObject && args[3].Get("aborted").Truthy() {
+			cancel()
+		}
+		last = time.Now()
+	}))
+}
+
+type usage string
+
+func (u usage) Error() string { return string(u) }
+
+const (
+	errText = usage("an operation and its request are two texts")
+	errBusy = usage("the engine is at work on another request")
+)
+
+func request(args []js.Value) (op string, ask []byte, ok bool) {
+	if len(args) < 2 || args[0].Type() != js.TypeString || args[1].Type() != js.TypeString {
+		return "", nil, false
+	}
+	return args[0].String(), []byte(args[1].String()), true
+}
+
+// answer makes the object that the page gets.
+func answer(result any, err error) any {
+	out := map[string]any{}
+	if moved, ok := result.(*api.Moved); ok && err == nil {
+		out["points"] = floats(moved.Points)
+		moved.Points = nil
+	}
+	out["json"] = string(api.Encode(result, err))
+	return js.ValueOf(out)
+}
+
+// floats returns a Float32Array of its own.
+func floats(v []float32) js.Value {
+	raw := make([]byte, 4*len(v))
+	for i, x := range v {
+		bits := math.Float32bits(x)
+		raw[4*i], raw[4*i+1], raw[4*i+2], raw[4*i+3] = byte(bits), byte(bits>>8), byte(bits>>16), byte(bits>>24)
+	}
+	array := js.Global().Get("Uint8Array").New(len(raw))
+	js.CopyBytesToJS(array, raw)
+	return js.Global().Get("Float32Array").New(array.Get("buffer"))
 }

@@ -3,59 +3,224 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
-	"sternfan"
+	"sternfan/api"
 )
 
-// A page's handler and the program give the same fan, to the byte.
+// question is one line for testdata/ask.cjs.
+type question struct {
+	Op    string `json:"op"`
+	Ask   any    `json:"ask"`
+	Now   bool   `json:"now,omitempty"`
+	Abort bool   `json:"abort,omitempty"` // at the first progress
+}
+
+// heard is what it answers.
+type heard struct {
+	Reply struct {
+		Answer json.RawMessage `json:"answer"`
+		Faults json.RawMessage `json:"faults"`
+		Failed string          `json:"failed"`
+	} `json:"reply"`
+	Points   []float64 `json:"points"`
+	Progress int       `json:"progress"`
+}
+
+// inNode builds the module once and asks it in a real JavaScript engine.
+func inNode(t *testing.T, questions ...question) []heard {
+	t.Helper()
+	module := filepath.Join(t.TempDir(), "sternfan.wasm")
+	output(t, nil, []string{"GOOS=js", "GOARCH=wasm"}, "go", "build", "-o", module, ".")
+	root := strings.TrimSpace(string(output(t, nil, nil, "go", "env", "GOROOT")))
+	var in bytes.Buffer
+	for _, q := range questions {
+		if err := json.NewEncoder(&in).Encode(q); err != nil {
+			t.Fatal(err)
+		}
+	}
+	out := output(t, in.Bytes(), nil, "node", filepath.Join("testdata", "ask.cjs"), filepath.Join(root, "lib", "wasm", "wasm_exec.js"), module)
+	var all []heard
+	lines := bufio.NewScanner(bytes.NewReader(out))
+	lines.Buffer(nil, 64<<20)
+	for lines.Scan() {
+		var h heard
+		if err := json.Unmarshal(lines.Bytes(), &h); err != nil {
+			t.Fatalf("%v in %.200q", err, lines.Text())
+		}
+		all = append(all, h)
+	}
+	if len(all) != len(questions) {
+		t.Fatalf("%d answers to %d questions", len(all), len(questions))
+	}
+	return all
+}
+
+func examples(t *testing.T) map[string]string {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join("..", "..", "examples", "*.yaml"))
+	if err != nil || len(files) < 5 {
+		t.Fatalf("%d examples, %v", len(files), err)
+	}
+	out := map[string]string{}
+	for _, f := range files {
+		text, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out[f] = string(text)
+	}
+	return out
+}
+
+// The browser shows the digits that the command line prints, for every example: the rows
+// letter by letter, the fan to 1e-4 (of each number, or of a meter, newton or degree when
+// it is smaller). The two machines round their last digits differently, near 1e-14, which
+// the solver's iterations may raise.
 func TestSameAsTheProgram(t *testing.T) {
-	want := output(t, nil, nil, "go", "run", "../sternfan", "run", filepath.Join("..", "..", "examples", "summer.yaml"), "--format", "json")
-	if got := ask(t, request{Scenario: demo(t)}); string(got.Fan) != strings.TrimSpace(string(want)) {
-		t.Error("the fan differs from what the program prints")
+	program := filepath.Join(t.TempDir(), "sternfan")
+	output(t, nil, nil, "go", "build", "-o", program, "../sternfan")
+	var files []string
+	var questions []question
+	texts := examples(t)
+	for file := range texts {
+		files = append(files, file)
+	}
+	slices.Sort(files)
+	for _, file := range files {
+		questions = append(questions, question{Op: "spread", Ask: api.SpreadAsk{Given: api.Given{Text: texts[file]}, Intervals: true, Fan: true}})
+	}
+	answers := inNode(t, questions...)
+	for i, file := range files {
+		var got struct {
+			Rows     []map[string]string `json:"rows"`
+			Headline string              `json:"headline"`
+			Fan      any                 `json:"fan"`
+		}
+		if err := json.Unmarshal(answers[i].Reply.Answer, &got); err != nil {
+			t.Fatalf("%s: %v; %s %s", file, err, answers[i].Reply.Faults, answers[i].Reply.Failed)
+		}
+		var want any
+		if err := json.Unmarshal(output(t, nil, nil, program, "run", file, "--format", "json"), &want); err != nil {
+			t.Fatal(err)
+		}
+		worst := 0.0
+		if differ := compare("fan", want, got.Fan, 1e-4, &worst); differ != "" {
+			t.Errorf("%s: %s", file, differ)
+		}
+		t.Logf("%s: largest difference %.1e", filepath.Base(file), worst)
+		printed := strings.Split(string(output(t, nil, nil, program, "run", file)), "\n")
+		if printed[0] != got.Headline && !strings.HasPrefix(got.Headline, strings.TrimSuffix(printed[0], ".")) {
+			t.Errorf("%s: headline %q, printed %q", file, got.Headline, printed[0])
+		}
+		table := strings.Join(printed, "\n")
+		for _, row := range got.Rows {
+			var cells []string
+			for _, c := range []string{"line_out", "depth", "span", "side", "astern", "pull", "angle"} {
+				if row[c] != "" {
+					cells = append(cells, row[c])
+				}
+			}
+			if !strings.Contains(squeeze(table), squeeze(strings.Join(cells, " "))) {
+				t.Errorf("%s: the table has no row with %v", file, cells)
+			}
+		}
+		if len(got.Rows) == 0 {
+			t.Errorf("%s: no rows", file)
+		}
 	}
 }
 
-// The module answers in a real JavaScript engine as the handler does here. The two
-// compute with other instructions, so depths are compared, not bytes.
-func TestInNode(t *testing.T) {
-	module := filepath.Join(t.TempDir(), "main.wasm")
-	output(t, nil, []string{"GOOS=js", "GOARCH=wasm"}, "go", "build", "-o", module, ".")
-	root := strings.TrimSpace(string(output(t, nil, nil, "go", "env", "GOROOT")))
-	req := request{Scenario: demo(t)}
-	text, err := json.Marshal(req)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var there answer
-	reply := output(t, text, nil, "node", filepath.Join("testdata", "ask.cjs"), filepath.Join(root, "lib", "wasm", "wasm_exec.js"), module)
-	if err := json.Unmarshal(reply, &there); err != nil {
-		t.Fatalf("%v in %.200q", err, reply)
-	}
-	var a, b sternfan.Fan
-	if err := json.Unmarshal(ask(t, req).Fan, &a); err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(there.Fan, &b); err != nil {
-		t.Fatal(err)
-	}
-	if len(a.Rods) == 0 || len(a.Rods) != len(b.Rods) {
-		t.Fatalf("%d rods here, %d in the module", len(a.Rods), len(b.Rods))
-	}
-	for i, rod := range a.Rods {
-		for j, lure := range rod.Lures {
-			// Far below what the solver promises, far above the last digits.
-			if other := b.Rods[i].Lures[j].Depth; math.Abs(other-lure.Depth) > 1e-6*(1+lure.Depth) {
-				t.Errorf("rod %s: lure %s at %g m here, %g m in the module", rod.Rod, lure.ID, lure.Depth, other)
+func squeeze(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// compare returns where two JSON values differ, "" when nowhere.
+func compare(path string, a, b any, tol float64, worst *float64) string {
+	switch x := a.(type) {
+	case map[string]any:
+		y, ok := b.(map[string]any)
+		if !ok || len(x) != len(y) {
+			return fmt.Sprintf("%s: other members", path)
+		}
+		for k := range x {
+			if d := compare(path+"."+k, x[k], y[k], tol, worst); d != "" {
+				return d
 			}
 		}
+	case []any:
+		y, ok := b.([]any)
+		if !ok || len(x) != len(y) {
+			return fmt.Sprintf("%s: other length", path)
+		}
+		for i := range x {
+			if d := compare(fmt.Sprintf("%s[%d]", path, i), x[i], y[i], tol, worst); d != "" {
+				return d
+			}
+		}
+	case float64:
+		y, ok := b.(float64)
+		d := math.Abs(x-y) / math.Max(1, math.Abs(x))
+		*worst = math.Max(*worst, d)
+		if !ok || !(d <= tol) {
+			return fmt.Sprintf("%s: %v here, %v in the browser", path, a, b)
+		}
+	default:
+		if a != b {
+			return fmt.Sprintf("%s: %v here, %v in the browser", path, a, b)
+		}
+	}
+	return ""
+}
+
+// The worker's calls answer as they should: at once, by promise, with curves as a typed
+// array, with progress, canceled, and to nonsense.
+func TestCalls(t *testing.T) {
+	text := examples(t)[filepath.Join("..", "..", "examples", "summer.yaml")]
+	given := api.Given{Text: text}
+	dragged := api.Given{Text: text, Set: []string{"rods.p-high.settings.line_out=170 ft"}}
+	got := inNode(t,
+		question{Op: "version", Now: true},
+		question{Op: "spread", Ask: api.SpreadAsk{Given: given, Intervals: true, Plan: true}},
+		question{Op: "move", Ask: dragged, Now: true},
+		question{Op: "spread", Ask: api.SpreadAsk{Given: api.Given{Text: text, Set: []string{"speed.value=2.2mph"}}, Intervals: true}, Abort: true},
+		question{Op: "spread", Ask: api.SpreadAsk{Given: given}},
+		question{Op: "spread", Ask: api.Given{Text: "version: 1\nspede: 2 mph\n"}, Now: true},
+		question{Op: "no such", Now: true},
+		question{Op: "spread", Ask: 3},
+	)
+	for _, i := range []int{0, 1, 2, 4} {
+		if got[i].Reply.Answer == nil {
+			t.Errorf("question %d: %s %s", i, got[i].Reply.Faults, got[i].Reply.Failed)
+		}
+	}
+	if got[1].Progress == 0 {
+		t.Error("no progress was told")
+	}
+	if got[3].Reply.Failed != "canceled" {
+		t.Errorf("canceled, it answered %.60s %s", got[3].Reply.Answer, got[3].Reply.Failed)
+	}
+	if got[5].Reply.Faults == nil || got[6].Reply.Failed == "" || got[7].Reply.Failed == "" {
+		t.Errorf("nonsense was answered: %+v", got[5:])
+	}
+	var moved api.Moved
+	if err := json.Unmarshal(got[2].Reply.Answer, &moved); err != nil {
+		t.Fatal(err)
+	}
+	if len(moved.Tracks) != 1 || moved.Tracks[0].Rod != "p-high" {
+		t.Fatalf("moved %+v", moved.Tracks)
+	}
+	last := moved.Tracks[0].Parts[len(moved.Tracks[0].Parts)-1]
+	if moved.Points != nil || len(got[2].Points) != 3*(last.From+last.Count) {
+		t.Errorf("%d numbers in the array, parts end at %d", len(got[2].Points), last.From+last.Count)
 	}
 }
 

@@ -1,0 +1,226 @@
+// Package api is what the app asks of the engine: one table of operations with their
+// request and response types, behind HTTP and behind the browser's worker alike. The
+// app's TypeScript types are made from these (web/app/src/api.ts).
+//
+// Every request carries the scenario as the text of its file, which stays the single
+// truth: an edit takes the text and gives the new one. An [Engine] remembers what it
+// worked out last, so that asking again after a small change is quick; what it answers
+// does not depend on what it remembers.
+package api
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"reflect"
+	"strings"
+
+	"sternfan"
+)
+
+// Version is the version of the operations and their types. It grows when a request or
+// answer changes its meaning; new members and operations leave it alone.
+const Version = 1
+
+// Progress is how far a long operation has come.
+type Progress struct {
+	Done  int    `json:"done"`
+	Of    int    `json:"of"` // 0: not known
+	Text  string `json:"text,omitempty"`
+	Best  any    `json:"best,omitempty" ts:"unknown"` // best so far, of the operation's answer type
+	Final bool   `json:"final,omitempty"`
+}
+
+// Op is one operation of the table.
+type Op struct {
+	Name        string
+	Doc         string // what it answers, one sentence
+	Long        bool   // reports progress and may be canceled
+	Ask, Answer reflect.Type
+	run         func(e *Engine, c *call, ask []byte) (any, error)
+}
+
+// call is one request on its way.
+type call struct {
+	ctx      context.Context
+	progress func(Progress)
+}
+
+// op makes a table entry from a typed handler.
+func op[A, R any](name, doc string, f func(e *Engine, c *call, ask *A) (*R, error)) Op {
+	return Op{Name: name, Doc: doc, Ask: reflect.TypeFor[A](), Answer: reflect.TypeFor[R](),
+		run: func(e *Engine, c *call, text []byte) (any, error) {
+			var ask A
+			if err := decode(text, &ask); err != nil {
+				return nil, err
+			}
+			return f(e, c, &ask)
+		}}
+}
+
+// long is op for an operation that reports progress.
+func long[A, R any](name, doc string, f func(e *Engine, c *call, ask *A) (*R, error)) Op {
+	o := op(name, doc, f)
+	o.Long = true
+	return o
+}
+
+// Ops returns the table.
+func Ops() []Op {
+	return []Op{
+		op("version", "Which versions of the program's parts these are.", (*Engine).version),
+		op("check", "Every fault of a scenario at once, with its place, and what the scenario holds.", (*Engine).check),
+		long("spread", "Where everything runs, as a fan, a lines plan and the rows of the table: the digits of the command line.", (*Engine).spread),
+		op("move", "What a change moves, quickly and without intervals: for while a finger drags.", (*Engine).move),
+		op("paths", "One rod's possibilities: the way its lure takes at each dial mark as line goes out.", (*Engine).paths),
+		op("speeds", "The speed over ground to hold on each heading for a wanted speed at depth.", (*Engine).speeds),
+		op("edit", "The text of the file after changes to its keys.", (*Engine).edit),
+		op("expand", "The file with every named rig written out as parts and every default filled in.", (*Engine).expand),
+		op("form", "The file as it is written, key by key, for forms.", (*Engine).form),
+		op("schema", "The JSON Schema of the file: what every key means and may hold.", (*Engine).schema),
+		op("gear", "The names of all gear that rigs may use, built-in and the file's own.", (*Engine).gear),
+		op("quantity", "A quantity as a person writes it, in SI and as it is shown.", (*Engine).quantity),
+		op("link", "The part of a link that carries a scenario, after the #.", (*Engine).link),
+		op("unlink", "The scenario that a link carries.", (*Engine).unlink),
+	}
+}
+
+var table = func() map[string]Op {
+	m := map[string]Op{}
+	for _, o := range Ops() {
+		m[o.Name] = o
+	}
+	return m
+}
+
+// Engine answers requests, one at a time. The zero value is ready.
+type Engine struct {
+	ops  map[string]Op
+	read readFile
+	done solved
+}
+
+// maxAsk bounds a request: a scenario of the greatest size, escaped, and room for the rest.
+const maxAsk = 4 << 20
+
+// MaxAsk is the most bytes that a request may have.
+const MaxAsk = maxAsk
+
+// Handle answers one request to an operation, always with valid JSON that has exactly one
+// of the members answer, faults and failed. Progress, which may be nil, is called between
+// steps of a long operation; it may end ctx.
+func (e *Engine) Handle(ctx context.Context, name string, ask []byte, progress func(Progress)) []byte {
+	return Encode(e.Do(ctx, name, ask, progress))
+}
+
+// Do is Handle before the answer is written out. The error is a sternfan.Faults, an
+// *UnknownOp, a *BadAsk, ctx's or the solver's.
+func (e *Engine) Do(ctx context.Context, name string, ask []byte, progress func(Progress)) (any, error) {
+	if e.ops == nil {
+		e.ops = table()
+	}
+	o, ok := e.ops[name]
+	if !ok {
+		return nil, &UnknownOp{name}
+	}
+	if len(ask) > maxAsk {
+		return nil, &BadAsk{fmt.Errorf("it has %d bytes, more than %d", len(ask), maxAsk)}
+	}
+	if progress == nil {
+		progress = func(Progress) {}
+	}
+	return o.run(e, &call{ctx, progress}, ask)
+}
+
+// UnknownOp is the error for an operation that is not in the table.
+type UnknownOp struct{ Name string }
+
+// Error returns one sentence.
+func (u *UnknownOp) Error() string { return fmt.Sprintf("there is no operation %.40q", u.Name) }
+
+// BadAsk is the error for a request that is not of its operation's type.
+type BadAsk struct{ Err error }
+
+// Error returns one sentence.
+func (b *BadAsk) Error() string { return "the request cannot be read: " + b.Err.Error() }
+
+// Unwrap returns what was wrong.
+func (b *BadAsk) Unwrap() error { return b.Err }
+
+// reply is what a request gets: exactly one of the three.
+type reply struct {
+	Answer any             `json:"answer,omitempty"`
+	Faults sternfan.Faults `json:"faults,omitempty"`
+	Failed string          `json:"failed,omitempty"`
+}
+
+// Encode writes the outcome of [Engine.Do] as the JSON of a reply.
+func Encode(answer any, err error) []byte {
+	var faults sternfan.Faults
+	switch {
+	case errors.As(err, &faults):
+		return marshal(reply{Faults: faults})
+	case errors.Is(err, context.Canceled):
+		return marshal(reply{Failed: "canceled"})
+	case err != nil:
+		return marshal(reply{Failed: err.Error()})
+	}
+	fill(reflect.ValueOf(answer))
+	text, err := json.Marshal(reply{Answer: answer})
+	if err != nil { // a number that is not finite: the solver's fault, said and not hidden
+		return marshal(reply{Failed: "the result cannot be written: " + err.Error()})
+	}
+	return text
+}
+
+func marshal(r reply) []byte {
+	text, err := json.Marshal(r)
+	if err != nil {
+		panic("api: a reply cannot be written: " + err.Error())
+	}
+	return text
+}
+
+// fill gives empty lists for missing ones: in JSON null is for what may be missing.
+func fill(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			fill(v.Elem())
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if f := v.Field(i); v.Type().Field(i).IsExported() {
+				fill(f)
+			}
+		}
+	case reflect.Slice:
+		if v.IsNil() && v.CanSet() && v.Type().Elem().Kind() != reflect.Uint8 {
+			v.Set(reflect.MakeSlice(v.Type(), 0, 0))
+		}
+		switch v.Type().Elem().Kind() {
+		case reflect.Struct, reflect.Pointer, reflect.Slice:
+			for i := range v.Len() {
+				fill(v.Index(i))
+			}
+		}
+	}
+}
+
+// decode reads a request strictly: a member that is not known is a slip of the asker's.
+func decode(text []byte, ask any) error {
+	if len(text) == 0 {
+		text = []byte("{}")
+	}
+	d := json.NewDecoder(strings.NewReader(string(text)))
+	d.DisallowUnknownFields()
+	if err := d.Decode(ask); err != nil {
+		return &BadAsk{err}
+	}
+	if _, err := d.Token(); err != io.EOF {
+		return &BadAsk{errors.New("there is more after its end")}
+	}
+	return nil
+}

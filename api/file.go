@@ -1,0 +1,274 @@
+package api
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+
+	"sternfan"
+	"sternfan/scenario"
+	"sternfan/tackle"
+	"sternfan/unit"
+)
+
+// Change is one edit of a scenario file.
+type Change struct {
+	Do    string `json:"do"`              // "set" a key, "remove" a key or list element, "insert" a list element
+	Path  string `json:"path"`            // "speed.value", "rods.p1.settings.dial", "rods[2].fixed"; of the list for insert
+	Value string `json:"value,omitempty"` // YAML or JSON
+	At    *int   `json:"at,omitempty"`    // where to insert, from 0; at the end when not given
+}
+
+// EditAsk asks for the file after changes. What the new values must be is checked too
+// unless Loose is set: a form half filled in may be kept.
+type EditAsk struct {
+	Text    string   `json:"text"`
+	Name    string   `json:"name,omitempty"`
+	Changes []Change `json:"changes"`
+	Loose   bool     `json:"loose,omitempty"`
+}
+
+// FileText is a scenario file.
+type FileText struct {
+	Text string `json:"text"`
+}
+
+func (e *Engine) edit(_ *call, ask *EditAsk) (*FileText, error) {
+	given := Given{Text: ask.Text, Name: ask.Name}
+	doc, err := e.document(&given)
+	if err != nil {
+		return nil, err
+	}
+	changes := make([]scenario.Change, len(ask.Changes))
+	for i, c := range ask.Changes {
+		changes[i] = scenario.Change{Do: c.Do, Path: c.Path, Value: c.Value, At: -1}
+		if c.At != nil {
+			changes[i].At = *c.At
+		}
+	}
+	text, err := doc.Edit(changes...)
+	if err != nil {
+		return nil, err
+	}
+	if !ask.Loose {
+		given.Text = string(text)
+		if _, _, err := e.model(&given); err != nil {
+			return nil, err
+		}
+	}
+	return &FileText{string(text)}, nil
+}
+
+func (e *Engine) expand(_ *call, ask *Given) (*FileText, error) {
+	_, m, err := e.model(ask)
+	if err != nil {
+		return nil, err
+	}
+	out := *m.Scenario
+	out.Rods = slices.Clone(out.Rods)
+	for i := range out.Rods {
+		out.Rods[i].Rig = sternfan.Rig{Parts: out.Rods[i].Rig.Parts}
+	}
+	text, err := scenario.Encode(&out)
+	if err != nil {
+		return nil, err
+	}
+	return &FileText{string(text)}, nil
+}
+
+// Form is a file key by key: objects, arrays, and every single value as the text that
+// stands in the file.
+type Form struct {
+	File json.RawMessage `json:"file" ts:"FormValue"`
+}
+
+func (e *Engine) form(_ *call, ask *Given) (*Form, error) {
+	doc, err := e.document(ask)
+	if err != nil {
+		return nil, err
+	}
+	return &Form{doc.JSON()}, nil
+}
+
+// SchemaAnswer is the JSON Schema (2020-12) of the scenario file.
+type SchemaAnswer struct {
+	Schema json.RawMessage `json:"schema" ts:"unknown"`
+}
+
+func (e *Engine) schema(*call, *Nothing) (*SchemaAnswer, error) {
+	text, err := scenario.Schema()
+	if err != nil {
+		return nil, err
+	}
+	return &SchemaAnswer{text}, nil
+}
+
+// GearAsk asks which gear there is. The text may be empty: then only what is built in.
+type GearAsk struct {
+	Text string `json:"text,omitempty"`
+	Full bool   `json:"full,omitempty"` // every field of the built-in gear too
+}
+
+// GearAnswer is the gear by kind.
+type GearAnswer struct {
+	Kinds []GearKind `json:"kinds"`
+	// BuiltIn is the built-in gear written out as in a file, by the keys of the kinds:
+	// each number with its uncertainty and source.
+	BuiltIn json.RawMessage `json:"built_in,omitempty" ts:"FormValue"`
+}
+
+// GearKind is the gear of one kind.
+type GearKind struct {
+	Kind    string     `json:"kind"` // "line", "lure", ...: also the key of a part of a rig
+	Key     string     `json:"key"`  // of the list under gear: "lines", "lures", ...
+	Own     []GearName `json:"own"`  // the file's
+	BuiltIn []GearName `json:"built_in"`
+}
+
+// GearName is one piece of gear.
+type GearName struct {
+	ID   string `json:"id"`
+	Kind string `json:"kind"` // "braid", "spoon", ...
+	From string `json:"from,omitempty"`
+}
+
+func (e *Engine) gear(_ *call, ask *GearAsk) (*GearAnswer, error) {
+	var own sternfan.Gear
+	if ask.Text != "" {
+		sc, _, err := e.model(&Given{Text: ask.Text})
+		var faults sternfan.Faults
+		switch {
+		case err == nil:
+			own = sc.Gear
+		case !errors.As(err, &faults): // a faulty file still may use what is built in
+			return nil, err
+		}
+	}
+	out := &GearAnswer{Kinds: gearKinds(&own, tackle.Builtins())}
+	if ask.Full {
+		out.BuiltIn = scenario.GearJSON(tackle.Builtins())
+	}
+	return out, nil
+}
+
+func gearKinds(own, built *sternfan.Gear) []GearKind {
+	return []GearKind{
+		gearKind("line", "lines", own.Lines, built.Lines, func(x *sternfan.Line) *sternfan.Item { return &x.Item }),
+		gearKind("reel", "reels", own.Reels, built.Reels, func(x *sternfan.Reel) *sternfan.Item { return &x.Item }),
+		gearKind("diver", "divers", own.Divers, built.Divers, func(x *sternfan.Diver) *sternfan.Item { return &x.Item }),
+		gearKind("board", "boards", own.Boards, built.Boards, func(x *sternfan.Board) *sternfan.Item { return &x.Item }),
+		gearKind("ball", "balls", own.Balls, built.Balls, func(x *sternfan.Ball) *sternfan.Item { return &x.Item }),
+		gearKind("weight", "weights", own.Weights, built.Weights, func(x *sternfan.Weight) *sternfan.Item { return &x.Item }),
+		gearKind("attractor", "attractors", own.Attractors, built.Attractors, func(x *sternfan.Attractor) *sternfan.Item { return &x.Item }),
+		gearKind("lure", "lures", own.Lures, built.Lures, func(x *sternfan.Lure) *sternfan.Item { return &x.Item }),
+		gearKind("leader", "leaders", own.Leaders, built.Leaders, func(x *sternfan.Leader) *sternfan.Item { return &x.Item }),
+		gearKind("snubber", "snubbers", own.Snubbers, built.Snubbers, func(x *sternfan.Snubber) *sternfan.Item { return &x.Item }),
+	}
+}
+
+func gearKind[T any](kind, key string, own, built []T, item func(*T) *sternfan.Item) GearKind {
+	names := func(all []T) []GearName {
+		out := make([]GearName, len(all))
+		for i := range all {
+			it := item(&all[i])
+			out[i] = GearName{it.ID, it.Kind, it.From}
+		}
+		return out
+	}
+	return GearKind{kind, key, names(own), names(built)}
+}
+
+// QuantityAsk asks for quantities as they are shown.
+type QuantityAsk struct {
+	Units string         `json:"units,omitempty"`
+	Items []QuantityItem `json:"items"`
+}
+
+// QuantityItem is a quantity as a person writes it, or its SI value.
+type QuantityItem struct {
+	Kind string   `json:"kind"` // "length", "small" (a small length), "speed", "force", "mass", "small-mass", "angle", "temperature"
+	Text string   `json:"text,omitempty"`
+	SI   *float64 `json:"si,omitempty"`
+}
+
+// QuantityAnswer holds the quantities in the order asked.
+type QuantityAnswer struct {
+	Items []Quantity `json:"items"`
+}
+
+// Quantity is a value with how it is shown.
+type Quantity struct {
+	SI     float64 `json:"si"`
+	Text   string  `json:"text"`   // number and unit as shown, rounded
+	Number string  `json:"number"` // of the two, the number
+	Unit   string  `json:"unit"`
+}
+
+func (e *Engine) quantity(_ *call, ask *QuantityAsk) (*QuantityAnswer, error) {
+	u := (&Given{Units: ask.Units}).system()
+	out := &QuantityAnswer{}
+	var faults sternfan.Faults
+	for i, item := range ask.Items {
+		style, read, ok := quantityKind(item.Kind)
+		path := "items[" + strconv.Itoa(i) + "]"
+		if !ok {
+			return nil, &BadAsk{fmt.Errorf("%s: there is no kind of quantity %.40q", path, item.Kind)}
+		}
+		var si float64
+		if item.SI != nil {
+			si = *item.SI
+		} else {
+			var err error
+			if si, err = read(item.Text); err != nil {
+				faults = append(faults, unitFault(err, path, item.Text)...)
+				continue
+			}
+		}
+		q := Quantity{SI: si, Text: u.Text(style, si)}
+		q.Number, q.Unit = u.Split(style, si)
+		out.Items = append(out.Items, q)
+	}
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	return out, nil
+}
+
+func quantityKind(kind string) (unit.Style, func(string) (float64, error), bool) {
+	switch kind {
+	case "length":
+		return unit.DepthStyle, reader[unit.Length], true
+	case "small":
+		return unit.SmallStyle, reader[unit.Length], true
+	case "speed":
+		return unit.SpeedStyle, reader[unit.Speed], true
+	case "force":
+		return unit.ForceStyle, reader[unit.Force], true
+	case "mass":
+		return unit.MassStyle, reader[unit.Mass], true
+	case "small-mass":
+		return unit.SmallMassStyle, reader[unit.Mass], true
+	case "angle":
+		return unit.AngleStyle, reader[unit.Angle], true
+	case "temperature":
+		return unit.TemperatureStyle, reader[unit.Temperature], true
+	}
+	return 0, nil, false
+}
+
+func reader[T unit.Quantity](text string) (float64, error) {
+	v, err := unit.Parse[T](text)
+	return float64(v), err
+}
+
+// unitFault makes a fault of what a person wrote for a quantity.
+func unitFault(err error, path, found string) sternfan.Faults {
+	f := sternfan.Fault{Code: "wrong-unit", Path: path, Text: err.Error(), Found: found}
+	var ue *unit.Error
+	if errors.As(err, &ue) {
+		f.Text, f.Allowed, f.Hint = ue.Quantity+" "+ue.Problem, ue.Allowed, ue.Hint
+	}
+	return sternfan.Faults{f}
+}

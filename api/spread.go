@@ -1,0 +1,309 @@
+package api
+
+import (
+	"errors"
+	"strings"
+
+	"sternfan"
+	"sternfan/report"
+	"sternfan/spread"
+	"sternfan/unit"
+)
+
+// Nothing is an empty request.
+type Nothing struct{}
+
+// Versions says what answers.
+type Versions struct {
+	API  int `json:"api"`
+	File int `json:"file"` // version of the scenario file
+	Link int `json:"link"` // version of the payload of links made here
+}
+
+func (e *Engine) version(*call, *Nothing) (*Versions, error) {
+	return &Versions{Version, sternfan.FileVersion, LinkVersion}, nil
+}
+
+// Checked is what a scenario holds and what is wrong with it.
+type Checked struct {
+	Faults   []sternfan.Fault `json:"faults"`
+	Name     string           `json:"name"`
+	Note     string           `json:"note"`
+	Rods     []RodName        `json:"rods"`
+	Devices  []RodName        `json:"devices"`
+	Refused  []string         `json:"refused"`  // rods that cannot be fished as described
+	Registry []RegistryEntry  `json:"registry"` // every uncertain input
+}
+
+// RodName is a rod or a device, by what the crew calls it.
+type RodName struct {
+	ID       string   `json:"id"`
+	Position string   `json:"position"`
+	Kind     string   `json:"kind"` // of the rig; "downrigger" or "mast-board" of a device
+	Side     int      `json:"side"` // -1 port, +1 starboard
+	Fixed    bool     `json:"fixed,omitempty"`
+	Device   string   `json:"device,omitempty"` // downrigger or mast board that the rod is on
+	Marks    []string `json:"marks,omitempty"`  // settings of the rod that a hand may change: keys under settings
+}
+
+// RegistryEntry is one uncertain input.
+type RegistryEntry struct {
+	Name    string  `json:"name"`
+	Scope   string  `json:"scope"`
+	Nominal float64 `json:"nominal"` // SI
+	Unit    string  `json:"unit"`
+	Spread  string  `json:"spread"` // "normal", "lognormal", "uniform", "exact"
+	SD      float64 `json:"sd"`     // in the unit; lognormal: relative
+	Source  string  `json:"source"`
+}
+
+// CheckAsk is a scenario to look through.
+type CheckAsk struct {
+	Given
+	Registry bool `json:"registry,omitempty"` // list the uncertain inputs too
+}
+
+func (e *Engine) check(_ *call, ask *CheckAsk) (*Checked, error) {
+	sc, m, err := e.model(&ask.Given)
+	var faults sternfan.Faults
+	if errors.As(err, &faults) {
+		return &Checked{Faults: faults}, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	out := &Checked{Name: sc.Name, Note: sc.Note}
+	for i := range sc.Rods {
+		r, info := &sc.Rods[i], &m.Rods[i]
+		rod := RodName{ID: r.ID, Position: info.Position, Kind: string(r.Rig.Kind), Side: int(info.Side), Fixed: r.Fixed, Device: r.Rig.Downrigger + r.Rig.MastBoard}
+		if rod.Position == "" {
+			rod.Position = r.Holder
+		}
+		s := &r.Settings
+		for _, k := range []struct {
+			key   string
+			given bool
+		}{
+			{"line_out", s.LineOut.Given}, {"colors", s.Colors.Given}, {"lead", s.Lead.Given}, {"dial", s.Dial.Given},
+			{"ring", s.Ring.Given}, {"above_ball", s.AboveBall.Given}, {"along", s.Along.Given}, {"set_load", s.SetLoad.Given},
+		} {
+			if k.given {
+				rod.Marks = append(rod.Marks, k.key)
+			}
+		}
+		out.Rods = append(out.Rods, rod)
+	}
+	for _, d := range sc.Downriggers {
+		out.Devices = append(out.Devices, RodName{ID: d.ID, Position: "downrigger " + d.ID, Kind: "downrigger"})
+	}
+	for _, b := range sc.MastBoards {
+		out.Devices = append(out.Devices, RodName{ID: b.ID, Position: "mast board " + b.ID, Kind: "mast-board", Side: int(b.Side)})
+	}
+	for _, r := range m.Refused {
+		out.Refused = append(out.Refused, sc.Rods[r.Rod].ID)
+	}
+	if ask.Registry {
+		for _, r := range m.Registry {
+			out.Registry = append(out.Registry, RegistryEntry{r.Name, string(r.Scope), r.Nominal, r.Unit, r.Spread.Kind.String(), r.Spread.SD, r.Source})
+		}
+	}
+	return out, nil
+}
+
+// SpreadAsk asks where everything runs.
+type SpreadAsk struct {
+	Given
+	Intervals bool `json:"intervals,omitempty"` // find the 80 % interval of every depth
+	Fan       bool `json:"fan,omitempty"`       // answer the fan
+	Plan      bool `json:"plan,omitempty"`      // answer the lines plan
+}
+
+// Spread is the whole boat solved.
+type Spread struct {
+	Headline string             `json:"headline"` // what a captain reads first
+	Rows     []report.Row       `json:"rows"`
+	Units    report.Row         `json:"units"` // of the rows' columns
+	Cautions []string           `json:"cautions"`
+	Tracks   []TrackState       `json:"tracks"`
+	Warnings []sternfan.Warning `json:"warnings"` // of the boat as a whole
+	Speed    sternfan.SpeedFan  `json:"speed"`
+	Fan      *sternfan.Fan      `json:"fan,omitempty"`
+	Plan     *sternfan.Drawing  `json:"plan,omitempty"`
+}
+
+// TrackState is a rod or device without its curves.
+type TrackState struct {
+	Rod       string             `json:"rod"`
+	Device    bool               `json:"device,omitempty"`
+	Position  string             `json:"position"`
+	Side      int                `json:"side"`
+	Status    sternfan.Status    `json:"status"`
+	LineOut   float64            `json:"line_out_m"`
+	TipPull   float64            `json:"tip_pull_n"`
+	LineAngle float64            `json:"line_angle_deg"`
+	Settings  string             `json:"settings"`
+	Bodies    []sternfan.BodyFan `json:"bodies"`
+	Lures     []sternfan.LureFan `json:"lures"`
+	Warnings  []sternfan.Warning `json:"warnings"`
+}
+
+func stateOf(t *sternfan.Track, device bool) TrackState {
+	return TrackState{t.Rod, device, t.Position, t.Side, t.Status, t.LineOut, t.TipPull, t.LineAngle, t.Settings, t.Bodies, t.Lures, t.Warnings}
+}
+
+func (e *Engine) spread(c *call, ask *SpreadAsk) (*Spread, error) {
+	sc, m, err := e.model(&ask.Given)
+	if err != nil {
+		return nil, err
+	}
+	s := e.session(&ask.Given, sc)
+	s.Step = func(done, of int) { c.progress(Progress{Done: done, Of: of}) }
+	_, err = s.Settle(c.ctx, m, ask.Intervals)
+	s.Step = nil
+	if err != nil {
+		return nil, err
+	}
+	fan := s.Fan()
+	u := ask.system()
+	out := &Spread{Headline: report.Headline(fan, u), Rows: report.Rows(fan, u), Units: report.RowUnits(u),
+		Cautions: report.Cautions(fan, sc), Speed: fan.Speed, Warnings: fan.Warnings}
+	for i := range fan.Rods {
+		out.Tracks = append(out.Tracks, stateOf(&fan.Rods[i], false))
+	}
+	for i := range fan.Devices {
+		out.Tracks = append(out.Tracks, stateOf(&fan.Devices[i], true))
+	}
+	if ask.Fan {
+		out.Fan = fan
+	}
+	if ask.Plan {
+		out.Plan = report.LinesPlan(fan, sc, reporting(&ask.Given, sc))
+	}
+	return out, nil
+}
+
+// Moved is what a change moved: the tracks of the groups that had to be solved again.
+type Moved struct {
+	Tracks []MovedTrack      `json:"tracks"`
+	Speed  sternfan.SpeedFan `json:"speed"`
+	// Points holds the curves' points, x y z after one another, m, boat frame (x forward,
+	// y to starboard, z down). In the browser it is a Float32Array beside the JSON.
+	Points []float32 `json:"points,omitempty" ts:"ArrayLike<number>"`
+}
+
+// MovedTrack is one rod or device that moved.
+type MovedTrack struct {
+	TrackState
+	Parts []MovedPart  `json:"parts"`
+	Rows  []report.Row `json:"rows"` // as in the table; without intervals
+}
+
+// MovedPart says which of the points are a part's curve, tip first.
+type MovedPart struct {
+	ID    string            `json:"id"`
+	Kind  sternfan.PartKind `json:"kind"`
+	From  int               `json:"from"` // index of the first point: its x stands at 3 from
+	Count int               `json:"count"`
+}
+
+func (e *Engine) move(c *call, ask *Given) (*Moved, error) {
+	sc, m, err := e.model(ask)
+	if err != nil {
+		return nil, err
+	}
+	s := e.session(ask, sc)
+	changed, err := s.Move(c.ctx, m)
+	if err != nil {
+		return nil, err
+	}
+	out := &Moved{Speed: s.Speed()}
+	add := func(t *sternfan.Track, device bool) {
+		mt := MovedTrack{TrackState: stateOf(t, device), Rows: report.RowsOf(t, ask.system(), device)}
+		for _, p := range t.Parts {
+			mt.Parts = append(mt.Parts, MovedPart{p.ID, p.Kind, len(out.Points) / 3, len(p.Points)})
+			for _, q := range p.Points {
+				out.Points = append(out.Points, float32(q[0]), float32(q[1]), float32(q[2]))
+			}
+		}
+		out.Tracks = append(out.Tracks, mt)
+	}
+	for _, g := range changed {
+		rods, device := s.Tracks(g)
+		for _, t := range rods {
+			add(t, false)
+		}
+		if device != nil {
+			add(device, true)
+		}
+	}
+	return out, nil
+}
+
+// PathsAsk asks for one rod's possibilities.
+type PathsAsk struct {
+	Given
+	Rod       string `json:"rod"`
+	Intervals bool   `json:"intervals,omitempty"`
+	Drawing   bool   `json:"drawing,omitempty"` // answer the view from astern with the paths on it
+}
+
+// PathsAnswer is one rod's possibilities.
+type PathsAnswer struct {
+	Paths   *sternfan.Paths   `json:"paths"`
+	Drawing *sternfan.Drawing `json:"drawing,omitempty"`
+}
+
+func (e *Engine) paths(c *call, ask *PathsAsk) (*PathsAnswer, error) {
+	sc, m, err := e.model(&ask.Given)
+	if err != nil {
+		return nil, err
+	}
+	opt := options(&ask.Given, sc)
+	opt.Intervals = ask.Intervals
+	p, err := spread.Paths(c.ctx, m, ask.Rod, opt)
+	if err != nil {
+		return nil, err
+	}
+	out := &PathsAnswer{Paths: p}
+	if ask.Drawing {
+		s := e.session(&ask.Given, sc)
+		if _, err := s.Settle(c.ctx, m, false); err != nil {
+			return nil, err
+		}
+		out.Drawing = report.PathsDrawing(p, s.Fan(), reporting(&ask.Given, sc))
+	}
+	return out, nil
+}
+
+// SpeedsAsk asks which speed to hold.
+type SpeedsAsk struct {
+	Given
+	At   string `json:"at"`   // "ball", a downrigger's id, or a depth as in "60 ft"
+	Want string `json:"want"` // speed through the water there, as in "2.2 mph"
+}
+
+// SpeedsAnswer is the table and the same in words.
+type SpeedsAnswer struct {
+	Table *sternfan.SpeedTable `json:"table"`
+	Words string               `json:"words"`
+}
+
+func (e *Engine) speeds(c *call, ask *SpeedsAsk) (*SpeedsAnswer, error) {
+	sc, m, err := e.model(&ask.Given)
+	if err != nil {
+		return nil, err
+	}
+	want, err := unit.ParseSpeed(ask.Want)
+	if err != nil {
+		return nil, unitFault(err, "want", ask.Want)
+	}
+	t, err := spread.Speeds(c.ctx, m, ask.At, float64(want), options(&ask.Given, sc))
+	if err != nil {
+		return nil, err
+	}
+	var words strings.Builder
+	if err := report.SpeedTable(&words, t, ask.system()); err != nil {
+		return nil, err
+	}
+	return &SpeedsAnswer{t, words.String()}, nil
+}

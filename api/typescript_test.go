@@ -1,0 +1,84 @@
+//go:build !js
+
+package api_test
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+
+	"sternfan"
+	"sternfan/api"
+	"sternfan/internal/tsgen"
+)
+
+var update = flag.Bool("update", false, "write web/app/src/api.ts and the other kept files anew")
+
+const tsHead = `// Made from the Go types of package api by: go test ./api -run TypeScript -update
+// Do not edit: the test fails when this differs from the Go types.
+
+/** A value of a scenario file: every single value is the text that stands in the file. */
+export type FormValue = string | null | FormValue[] | { [key: string]: FormValue }
+
+`
+
+// typescript returns what web/app/src/api.ts holds.
+func typescript(t *testing.T) string {
+	t.Helper()
+	dirs := []string{".", ".."}
+	more, err := filepath.Glob("../*")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := tsgen.New(append(dirs, more...)...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var ops strings.Builder
+	ops.WriteString("/** Every operation: what is asked and what is answered. */\nexport interface Ops {\n")
+	var long []string
+	for _, o := range api.Ops() {
+		w.Add(o.Ask)
+		w.Add(o.Answer)
+		fmt.Fprintf(&ops, "  /** %s */\n  %s: { ask: %s; answer: %s }\n", o.Doc, o.Name, o.Ask.Name(), o.Answer.Name())
+		if o.Long {
+			long = append(long, fmt.Sprintf("%q", o.Name))
+		}
+	}
+	ops.WriteString("}\n\nexport type OpName = keyof Ops\n")
+	w.Add(reflect.TypeFor[api.Progress]())
+	w.Add(reflect.TypeFor[sternfan.Fault]())
+	var b strings.Builder
+	b.WriteString(tsHead)
+	fmt.Fprintf(&b, "/** Version of the operations below. */\nexport const API_VERSION = %d\n\n", api.Version)
+	b.WriteString(ops.String())
+	fmt.Fprintf(&b, "\n/** Operations that report progress and may be canceled. */\nexport const LONG_OPS: readonly OpName[] = [%s]\n", strings.Join(long, ", "))
+	b.WriteString("\n/** What a request gets: exactly one of the three. */\nexport type Reply<A> =\n  | { answer: A; faults?: undefined; failed?: undefined }\n  | { faults: Fault[]; answer?: undefined; failed?: undefined }\n  | { failed: string; answer?: undefined; faults?: undefined }\n\n")
+	b.WriteString(w.String())
+	return b.String()
+}
+
+// The app's types are those of the Go code.
+func TestTypeScript(t *testing.T) {
+	file := filepath.Join("..", "web", "app", "src", "api.ts")
+	want := typescript(t)
+	if *update {
+		if err := os.MkdirAll(filepath.Dir(file), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, []byte(want), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	got, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(got) != want {
+		t.Errorf("%s is not what the Go types are now; run: go test ./api -run TypeScript -update", file)
+	}
+}

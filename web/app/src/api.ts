@@ -1,0 +1,620 @@
+// Made from the Go types of package api by: go test ./api -run TypeScript -update
+// Do not edit: the test fails when this differs from the Go types.
+
+/** A value of a scenario file: every single value is the text that stands in the file. */
+export type FormValue = string | null | FormValue[] | { [key: string]: FormValue }
+
+/** Version of the operations below. */
+export const API_VERSION = 1
+
+/** Every operation: what is asked and what is answered. */
+export interface Ops {
+  /** Which versions of the program's parts these are. */
+  version: { ask: Nothing; answer: Versions }
+  /** Every fault of a scenario at once, with its place, and what the scenario holds. */
+  check: { ask: CheckAsk; answer: Checked }
+  /** Where everything runs, as a fan, a lines plan and the rows of the table: the digits of the command line. */
+  spread: { ask: SpreadAsk; answer: Spread }
+  /** What a change moves, quickly and without intervals: for while a finger drags. */
+  move: { ask: Given; answer: Moved }
+  /** One rod's possibilities: the way its lure takes at each dial mark as line goes out. */
+  paths: { ask: PathsAsk; answer: PathsAnswer }
+  /** The speed over ground to hold on each heading for a wanted speed at depth. */
+  speeds: { ask: SpeedsAsk; answer: SpeedsAnswer }
+  /** The text of the file after changes to its keys. */
+  edit: { ask: EditAsk; answer: FileText }
+  /** The file with every named rig written out as parts and every default filled in. */
+  expand: { ask: Given; answer: FileText }
+  /** The file as it is written, key by key, for forms. */
+  form: { ask: Given; answer: Form }
+  /** The JSON Schema of the file: what every key means and may hold. */
+  schema: { ask: Nothing; answer: SchemaAnswer }
+  /** The names of all gear that rigs may use, built-in and the file's own. */
+  gear: { ask: GearAsk; answer: GearAnswer }
+  /** A quantity as a person writes it, in SI and as it is shown. */
+  quantity: { ask: QuantityAsk; answer: QuantityAnswer }
+  /** The part of a link that carries a scenario, after the #. */
+  link: { ask: FileText; answer: LinkAnswer }
+  /** The scenario that a link carries. */
+  unlink: { ask: LinkAsk; answer: FileText }
+}
+
+export type OpName = keyof Ops
+
+/** Operations that report progress and may be canceled. */
+export const LONG_OPS: readonly OpName[] = ["spread"]
+
+/** What a request gets: exactly one of the three. */
+export type Reply<A> =
+  | { answer: A; faults?: undefined; failed?: undefined }
+  | { faults: Fault[]; answer?: undefined; failed?: undefined }
+  | { failed: string; answer?: undefined; faults?: undefined }
+
+/** Nothing is an empty request. */
+export interface Nothing {
+}
+
+/** Versions says what answers. */
+export interface Versions {
+  api: number
+  /** version of the scenario file */
+  file: number
+  /** version of the payload of links made here */
+  link: number
+}
+
+/** CheckAsk is a scenario to look through. */
+export interface CheckAsk extends Given {
+  /** list the uncertain inputs too */
+  registry?: boolean
+}
+
+/** Given is what most requests carry. */
+export interface Given {
+  /** of the scenario file, YAML or JSON */
+  text: string
+  /** what faults call it; "scenario" when not given */
+  name?: string
+  /** KEY=VALUE changes to try, as in rods.p1.settings.dial=2 */
+  set?: string[]
+  /** of what a person reads: "us" (feet, mph, pounds) or "si" */
+  units?: string
+}
+
+/** Checked is what a scenario holds and what is wrong with it. */
+export interface Checked {
+  faults: Fault[]
+  name: string
+  note: string
+  rods: RodName[]
+  devices: RodName[]
+  /** rods that cannot be fished as described */
+  refused: string[]
+  /** every uncertain input */
+  registry: RegistryEntry[]
+}
+
+/**
+ * Fault is something wrong with what a person gave: where, what was found, what is
+ * allowed, what to do next.
+ */
+export interface Fault {
+  /** "unknown-key", "wrong-unit", "missing", "duplicate-id", "out-of-range", "unknown-gear", "refused", ... */
+  code: string
+  /** "rods[2].settings.dial" */
+  path?: string
+  file?: string
+  /** 1-based; 0: not known */
+  line?: number
+  column?: number
+  /** one lower-case sentence */
+  text: string
+  found?: string
+  allowed?: string[]
+  hint?: string
+}
+
+/** RodName is a rod or a device, by what the crew calls it. */
+export interface RodName {
+  id: string
+  position: string
+  /** of the rig; "downrigger" or "mast-board" of a device */
+  kind: string
+  /** -1 port, +1 starboard */
+  side: number
+  fixed?: boolean
+  /** downrigger or mast board that the rod is on */
+  device?: string
+  /** settings of the rod that a hand may change: keys under settings */
+  marks?: string[]
+}
+
+/** RegistryEntry is one uncertain input. */
+export interface RegistryEntry {
+  name: string
+  scope: string
+  /** SI */
+  nominal: number
+  unit: string
+  /** "normal", "lognormal", "uniform", "exact" */
+  spread: string
+  /** in the unit; lognormal: relative */
+  sd: number
+  source: string
+}
+
+/** SpreadAsk asks where everything runs. */
+export interface SpreadAsk extends Given {
+  /** find the 80 % interval of every depth */
+  intervals?: boolean
+  /** answer the fan */
+  fan?: boolean
+  /** answer the lines plan */
+  plan?: boolean
+}
+
+/** Spread is the whole boat solved. */
+export interface Spread {
+  /** what a captain reads first */
+  headline: string
+  rows: Row[]
+  /** of the rows' columns */
+  units: Row
+  cautions: string[]
+  tracks: TrackState[]
+  /** of the boat as a whole */
+  warnings: Warning[]
+  speed: SpeedFan
+  fan?: Fan
+  plan?: Drawing
+}
+
+/** Row is one row of the table in words, without units: [RowUnits] has them. */
+export interface Row {
+  /** id of the rod or device */
+  rod: string
+  /** id of the lure or body that the row is about */
+  part?: string
+  /** as the crew calls it; of a body its kind */
+  name: string
+  lure: string
+  setting: string
+  line_out: string
+  depth: string
+  /** 4 times in 5 the depth is inside */
+  span: string
+  side: string
+  astern: string
+  pull: string
+  angle: string
+}
+
+/** TrackState is a rod or device without its curves. */
+export interface TrackState {
+  rod: string
+  device?: boolean
+  position: string
+  side: number
+  status: Status
+  line_out_m: number
+  tip_pull_n: number
+  line_angle_deg: number
+  settings: string
+  bodies: BodyFan[]
+  lures: LureFan[]
+  warnings: Warning[]
+}
+
+/** Status is the outcome of one rod. */
+export type Status = "ok" | "bottom" | "surface" | "over-strength" | "beyond-spool" | "not-converged" | "refused"
+
+/** BodyFan is a device or weight: position and the 80 % interval of its depth. */
+export interface BodyFan {
+  id: string
+  kind: string
+  depth_m: number
+  depth_lo_m: number
+  depth_hi_m: number
+  /** positive to starboard */
+  side_m: number
+  astern_m: number
+}
+
+/** LureFan is a lure: position, interval, and its speed through the water against its window. */
+export interface LureFan extends BodyFan {
+  through_water_mps: number
+  window_mps?: [number, number]
+  temperature_c?: number
+  drivers?: Driver[]
+}
+
+/** Driver is one uncertain input's share of a depth's variance. */
+export interface Driver {
+  name: string
+  share: number
+}
+
+/** Warning is something that a person should know, in words, with the next step. */
+export interface Warning {
+  code: string
+  text: string
+  hint?: string
+}
+
+/** SpeedFan is the speed that was given and the two that follow from the current. */
+export interface SpeedFan {
+  given: SpeedKind
+  over_ground_mps: number
+  surface_mps: number
+  /** at ProbeDepth */
+  probe_mps?: number
+  probe_depth_m?: number
+}
+
+/** SpeedKind says what was measured. */
+export type SpeedKind = "surface" | "ground" | "probe"
+
+/** Fan is the solved spread: where everything runs. SI, boat frame, unrounded. */
+export interface Fan {
+  version: number
+  name?: string
+  speed: SpeedFan
+  rods: Track[]
+  /** downriggers and mast boards, shared by rods */
+  devices?: Track[]
+  warnings?: Warning[]
+  water: WaterFan
+}
+
+/** Track is one rod or device solved. */
+export interface Track {
+  rod: string
+  position?: string
+  /** -1 port, +1 starboard, 0 neither: of the holder or boom */
+  side: number
+  status: Status
+  line_out_m: number
+  tip_pull_n: number
+  /** from the horizontal, where the line enters the water */
+  line_angle_deg: number
+  /** in words, US units: "dial 2 port, ring on" */
+  settings?: string
+  parts: PartFan[]
+  bodies: BodyFan[]
+  lures: LureFan[]
+  warnings: Warning[]
+  solve: SolveCount
+}
+
+/** PartFan is the curve of one part, tip first. */
+export interface PartFan {
+  id: string
+  kind: PartKind
+  points: ([number, number, number])[]
+  /** at its upper and lower end */
+  pull_n: [number, number]
+}
+
+/** PartKind is the kind of a part. */
+export type PartKind = "line" | "leader" | "diver" | "snubber" | "attractor" | "lure" | "board" | "release" | "slider" | "weight"
+
+/** SolveCount says how much work a solution took and how well it closed. */
+export interface SolveCount {
+  iterations: number
+  steps: number
+  residual_m: number
+}
+
+/** WaterFan is what the views need of the water. */
+export interface WaterFan {
+  bottom_m?: number
+  /** depth m, deg C */
+  temperature_c?: ([number, number])[]
+}
+
+/**
+ * Drawing is a picture without colors or pixels: views with shapes in metres. Renderers
+ * and the app give it ink; schemes map classes to colors.
+ */
+export interface Drawing {
+  title: string
+  /** under the picture: speed, water, cautions */
+  note?: string
+  /** the whole picture in words */
+  alt: string
+  /** of the sheet, metres of the lake at the one scale */
+  Width: number
+  /** of the sheet, metres of the lake at the one scale */
+  Height: number
+  views: View[]
+}
+
+/** View is one projection with its frame on the sheet. All views of a drawing share one scale. */
+export interface View {
+  /** "side", "above", "astern", or a chart's name */
+  id: string
+  title: string
+  /** sheet coordinates of the frame's upper left corner */
+  place: [number, number]
+  /** to the right */
+  u: Axis
+  /** downward */
+  v: Axis
+  shapes: Shape[]
+}
+
+/**
+ * Axis is the range of a view in metres and its ticks in a person's unit. The sheet
+ * coordinate of the value x is Place + (x - From) when From < To and Place + (From - x)
+ * otherwise, so that an axis may run either way.
+ */
+export interface Axis {
+  /** with unit: "depth (ft)" */
+  label: string
+  from: number
+  to: number
+  ticks: Tick[]
+}
+
+/** Tick is a mark on an axis. */
+export interface Tick {
+  at: number
+  text: string
+}
+
+/** Shape is one thing drawn, in the view's own coordinates (metres). */
+export interface Shape {
+  kind: ShapeKind
+  points: ([number, number])[]
+  /** "line port", "interval starboard", "bottom", "water", "hull", ... */
+  class: string
+  /** marker: "lure", "diver", "ball", "board", "weight", "tip", "tick" */
+  sign?: string
+  text?: string
+  /** text: "start", "middle", "end" */
+  anchor?: string
+  rod?: string
+  part?: string
+  alt?: string
+}
+
+/** ShapeKind is the kind of a shape. */
+export type ShapeKind = "line" | "area" | "marker" | "bar" | "text"
+
+/** Moved is what a change moved: the tracks of the groups that had to be solved again. */
+export interface Moved {
+  tracks: MovedTrack[]
+  speed: SpeedFan
+  /**
+   * Points holds the curves' points, x y z after one another, m, boat frame (x forward,
+   * y to starboard, z down). In the browser it is a Float32Array beside the JSON.
+   */
+  points?: ArrayLike<number>
+}
+
+/** MovedTrack is one rod or device that moved. */
+export interface MovedTrack extends TrackState {
+  parts: MovedPart[]
+  /** as in the table; without intervals */
+  rows: Row[]
+}
+
+/** MovedPart says which of the points are a part's curve, tip first. */
+export interface MovedPart {
+  id: string
+  kind: PartKind
+  /** index of the first point: its x stands at 3 from */
+  from: number
+  count: number
+}
+
+/** PathsAsk asks for one rod's possibilities. */
+export interface PathsAsk extends Given {
+  rod: string
+  intervals?: boolean
+  /** answer the view from astern with the paths on it */
+  drawing?: boolean
+}
+
+/** PathsAnswer is one rod's possibilities. */
+export interface PathsAnswer {
+  paths: Paths | null
+  drawing?: Drawing
+}
+
+/**
+ * Paths is one rod's possibilities: for each dial mark (or the one setting the rig has)
+ * the way its lure takes as line goes out.
+ */
+export interface Paths {
+  rod: string
+  /** what a path is for: "dial", "ring", ... */
+  vary: string
+  paths: Path[]
+}
+
+/** Path is one line of possibilities. */
+export interface Path {
+  /** "dial 2" */
+  label: string
+  mark: number
+  ticks: PathTick[]
+}
+
+/** PathTick is the lure's place at one count. */
+export interface PathTick extends LureFan {
+  line_out_m: number
+  tip_pull_n: number
+  status: Status
+}
+
+/** SpeedsAsk asks which speed to hold. */
+export interface SpeedsAsk extends Given {
+  /** "ball", a downrigger's id, or a depth as in "60 ft" */
+  at: string
+  /** speed through the water there, as in "2.2 mph" */
+  want: string
+}
+
+/** SpeedsAnswer is the table and the same in words. */
+export interface SpeedsAnswer {
+  table: SpeedTable | null
+  words: string
+}
+
+/** SpeedTable answers which speed over ground to hold on each heading. */
+export interface SpeedTable {
+  at: string
+  want_mps: number
+  depth_m: number
+  rows: SpeedRow[]
+  lures: WindowRow[]
+  /** through water; nil: the windows do not overlap */
+  overlap_mps: [number, number] | null
+  apart?: Warning[]
+}
+
+/** SpeedRow is one heading. */
+export interface SpeedRow {
+  heading_deg: number
+  over_ground_mps: number
+  surface_mps: number
+  ok: boolean
+}
+
+/** WindowRow is one lure's speed window and the surface speed at which it is in it. */
+export interface WindowRow {
+  rod: string
+  lure: string
+  depth_m: number
+  window_mps: [number, number]
+  now_mps: number
+}
+
+/**
+ * EditAsk asks for the file after changes. What the new values must be is checked too
+ * unless Loose is set: a form half filled in may be kept.
+ */
+export interface EditAsk {
+  text: string
+  name?: string
+  changes: Change[]
+  loose?: boolean
+}
+
+/** Change is one edit of a scenario file. */
+export interface Change {
+  /** "set" a key, "remove" a key or list element, "insert" a list element */
+  do: string
+  /** "speed.value", "rods.p1.settings.dial", "rods[2].fixed"; of the list for insert */
+  path: string
+  /** YAML or JSON */
+  value?: string
+  /** where to insert, from 0; at the end when not given */
+  at?: number
+}
+
+/** FileText is a scenario file. */
+export interface FileText {
+  text: string
+}
+
+/**
+ * Form is a file key by key: objects, arrays, and every single value as the text that
+ * stands in the file.
+ */
+export interface Form {
+  file: FormValue
+}
+
+/** SchemaAnswer is the JSON Schema (2020-12) of the scenario file. */
+export interface SchemaAnswer {
+  schema: unknown
+}
+
+/** GearAsk asks which gear there is. The text may be empty: then only what is built in. */
+export interface GearAsk {
+  text?: string
+  /** every field of the built-in gear too */
+  full?: boolean
+}
+
+/** GearAnswer is the gear by kind. */
+export interface GearAnswer {
+  kinds: GearKind[]
+  /**
+   * BuiltIn is the built-in gear written out as in a file, by the keys of the kinds:
+   * each number with its uncertainty and source.
+   */
+  built_in?: FormValue
+}
+
+/** GearKind is the gear of one kind. */
+export interface GearKind {
+  /** "line", "lure", ...: also the key of a part of a rig */
+  kind: string
+  /** of the list under gear: "lines", "lures", ... */
+  key: string
+  /** the file's */
+  own: GearName[]
+  built_in: GearName[]
+}
+
+/** GearName is one piece of gear. */
+export interface GearName {
+  id: string
+  /** "braid", "spoon", ... */
+  kind: string
+  from?: string
+}
+
+/** QuantityAsk asks for quantities as they are shown. */
+export interface QuantityAsk {
+  units?: string
+  items: QuantityItem[]
+}
+
+/** QuantityItem is a quantity as a person writes it, or its SI value. */
+export interface QuantityItem {
+  /** "length", "small" (a small length), "speed", "force", "mass", "small-mass", "angle", "temperature" */
+  kind: string
+  text?: string
+  si?: number
+}
+
+/** QuantityAnswer holds the quantities in the order asked. */
+export interface QuantityAnswer {
+  items: Quantity[]
+}
+
+/** Quantity is a value with how it is shown. */
+export interface Quantity {
+  si: number
+  /** number and unit as shown, rounded */
+  text: string
+  /** of the two, the number */
+  number: string
+  unit: string
+}
+
+/** LinkAnswer is the payload of a link. */
+export interface LinkAnswer {
+  /** after the #; letters, digits and - _ . only */
+  payload: string
+}
+
+/** LinkAsk is the payload of a link, as it stands after the #. */
+export interface LinkAsk {
+  payload: string
+}
+
+/** Progress is how far a long operation has come. */
+export interface Progress {
+  done: number
+  /** 0: not known */
+  of: number
+  text?: string
+  /** best so far, of the operation's answer type */
+  best?: unknown
+  final?: boolean
+}
