@@ -52,7 +52,7 @@ type Track struct {
 	LineOut   float64    `json:"line_out_m"`
 	TipPull   float64    `json:"tip_pull_n"`
 	LineAngle float64    `json:"line_angle_deg"`     // from the horizontal, where the line enters the water
-	Settings  string     `json:"settings,omitempty"` // in words, US units: "dial 2 port, ring on"
+	Settings  string     `json:"settings,omitempty"` // in words, in the units asked for: "dial 2 port, ring on"
 	Parts     []PartFan  `json:"parts"`
 	Bodies    []BodyFan  `json:"bodies"`
 	Lures     []LureFan  `json:"lures"`
@@ -157,9 +157,10 @@ type SpeedRow struct {
 
 // WindowRow is one lure's speed window and the surface speed at which it is in it.
 type WindowRow struct {
-	Rod    string     `json:"rod"`
-	Lure   string     `json:"lure"`
-	Depth  float64    `json:"depth_m"`
-	Window [2]float64 `json:"window_mps"`
-	Now    float64    `json:"now_mps"`
+	Rod      string     `json:"rod"`
+	Position string     `json:"position,omitempty"` // what the crew calls the rod
+	Lure     string     `json:"lure"`
+	Depth    float64    `json:"depth_m"`
+	Window   [2]float64 `json:"window_mps"`
+	Now      float64    `json:"now_mps"`
 }

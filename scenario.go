@@ -60,6 +60,8 @@ type Mast struct {
 // Water is what the lures run in.
 type Water struct {
 	Temperature []TempPoint    // by depth, ascending; one point is the same everywhere
+	Profile     string         // a file beside this one with the temperatures; whoever reads files fills Temperature
+	Measured    string         // when and where Temperature was measured, in words; of a profile's file
 	Current     []CurrentPoint // by depth, ascending; none is still water
 	Density     Q[unit.Density]
 	Viscosity   Q[unit.Viscosity] // dynamic
@@ -231,7 +233,7 @@ type Wants struct {
 	Horizontal Q[unit.Length] // margin between lines
 	Vertical   Q[unit.Length]
 	Caps       Caps
-	Species    []string
+	Species    []Species
 }
 
 // Band is a depth band with its weight.

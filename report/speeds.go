@@ -48,7 +48,11 @@ func SpeedTable(w io.Writer, t *sternfan.SpeedTable, u unit.System) error {
 			} else if l.Now > l.Window[1] {
 				now += " fast"
 			}
-			rows = append(rows, []string{clean(l.Rod), depth, window(l.Window, u), now, clean(l.Lure)})
+			who := clean(l.Position)
+			if who == "" {
+				who = clean(l.Rod)
+			}
+			rows = append(rows, []string{who, depth, window(l.Window, u), now, clean(l.Lure)})
 		}
 		printColumns(p, rows)
 	}

@@ -138,8 +138,9 @@ func place(r *row, u unit.System, b *sternfan.BodyFan) {
 	r[colAstern], _ = u.Split(unit.DepthStyle, b.Astern)
 }
 
-// printRows aligns the columns, words to the left and numbers to the right, and breaks
-// the settings over several rows when the width asks for it.
+// printRows aligns the columns, words to the left and numbers to the right. Where the
+// width is too little, settings are broken over two rows; if that is not enough they take
+// rows of their own under the rods.
 func printRows(p *printer, rows []row, width int) {
 	var wide [columns]int
 	for _, r := range rows {
@@ -151,11 +152,19 @@ func printRows(p *printer, rows []row, width int) {
 	for _, n := range wide {
 		total += n
 	}
-	const leastSettings = 12
+	const leastSettings, mostLines = 16, 2
 	if over := total - width; over > 0 {
 		wide[colSettings] = max(wide[colSettings]-over, min(leastSettings, wide[colSettings]))
+		if slices.ContainsFunc(rows, func(r row) bool { return len(fold(r[colSettings], wide[colSettings])) > mostLines }) {
+			rows = settingsBelow(rows)
+			wide[colSettings] = -2 // and the space before it
+		}
 	}
 	for _, r := range rows {
+		if r[colRod] == "" && r[colSettings] != "" && wide[colSettings] < 0 {
+			p.wrapped("  ", "    ", r[colSettings], width)
+			continue
+		}
 		settings := fold(r[colSettings], wide[colSettings])
 		for i, s := range settings {
 			if i > 0 {
@@ -164,6 +173,9 @@ func printRows(p *printer, rows []row, width int) {
 			r[colSettings] = s
 			var b strings.Builder
 			for c, cell := range r {
+				if wide[c] < 0 {
+					continue
+				}
 				if c > 0 {
 					b.WriteString("  ")
 				}
@@ -177,6 +189,20 @@ func printRows(p *printer, rows []row, width int) {
 			p.line("%s", b.String())
 		}
 	}
+}
+
+// settingsBelow gives every rod's settings a row of their own after the rod's first.
+func settingsBelow(rows []row) []row {
+	var out []row
+	for i, r := range rows {
+		words := r[colSettings]
+		r[colSettings] = ""
+		out = append(out, r)
+		if i > 0 && words != "" { // the first row names the columns
+			out = append(out, row{colSettings: words})
+		}
+	}
+	return out
 }
 
 // fold breaks text at spaces into lines of at most the width; one word that is longer
@@ -328,22 +354,10 @@ func Cautions(fan *sternfan.Fan, sc *sternfan.Scenario) []string {
 
 // linesUsed returns the kinds of line that rods, leaders and cables use.
 func linesUsed(sc *sternfan.Scenario) map[string]bool {
-	kind := map[string]string{}
-	for i := range sc.Gear.Lines {
-		kind[sc.Gear.Lines[i].ID] = sc.Gear.Lines[i].Kind
-	}
 	used := map[string]bool{}
 	use := func(id string) {
-		if k, ok := kind[id]; ok && k != "" {
+		for _, k := range lineKinds(sc, id) {
 			used[k] = true
-			return
-		}
-		// Built-in gear is named by its kind: "wire-30", "rigger-cable-150". A caution
-		// too many hurts nobody.
-		for _, k := range []string{"wire", "copper", "weighted-steel", "cable", "lead-core"} {
-			if strings.Contains(id, k) {
-				used[k] = true
-			}
 		}
 	}
 	leader := map[string]string{}
@@ -382,10 +396,44 @@ func linesUsed(sc *sternfan.Scenario) map[string]bool {
 	return used
 }
 
+// heavier is the density above which a line has metal in it, kg/m3: what floats or sinks
+// slowly is below 1800 (fluorocarbon), lead core and wire are above 3000.
+const heavier = 2500
+
+// lineKinds returns what kinds a line may be of. A line of the person's own may not say;
+// then what it is made from, its name and its weight tell. A caution too many hurts nobody.
+func lineKinds(sc *sternfan.Scenario, id string) []string {
+	names := []string{id}
+	metal := false
+	for i := range sc.Gear.Lines {
+		l := &sc.Gear.Lines[i]
+		if l.ID != id {
+			continue
+		}
+		if l.Kind != "" {
+			return []string{l.Kind}
+		}
+		names = append(names, l.From)
+		circle := math.Pi / 4 * l.Diameter.SI() * l.Diameter.SI()
+		metal = l.Solid.Value == 1 || l.Diameter.Given && l.Mass.Given && l.Mass.SI() > heavier*circle
+	}
+	var out []string
+	// Built-in gear is named by its kind: "wire-30", "rigger-cable-150".
+	for _, k := range []string{"wire", "copper", "weighted-steel", "cable", "lead-core"} {
+		if slices.ContainsFunc(names, func(n string) bool { return strings.Contains(n, k) }) {
+			out = append(out, k)
+		}
+	}
+	if len(out) == 0 && metal {
+		out = append(out, "wire")
+	}
+	return out
+}
+
 // withoutCount drops the line out from a setting's words: the table has a column for it.
 func withoutCount(s string) string {
 	i := strings.LastIndex(s, ", ")
-	if last := s[i+1:]; strings.HasSuffix(last, " ft out") || strings.HasSuffix(last, " ft out from the water") {
+	if last := s[i+1:]; strings.HasSuffix(strings.TrimSuffix(last, " from the water"), " ft out") || strings.HasSuffix(strings.TrimSuffix(last, " from the water"), " m out") {
 		if i < 0 {
 			return ""
 		}

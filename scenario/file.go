@@ -116,6 +116,7 @@ var water = object[sternfan.Water]{
 	doc:  "What the lures run in. Everything has a default: fresh water, still, without a bottom.",
 	fields: []field[sternfan.Water]{
 		key("temperature", "One temperature, or a list by depth.", temperatureProfile{}, func(w *sternfan.Water) *[]sternfan.TempPoint { return &w.Temperature }),
+		key("profile", "A file with the temperatures instead: CSV, or an NDBC .ocean text. It is in this file's folder or below.", profileName{}, func(w *sternfan.Water) *string { return &w.Profile }),
 		key("current", "Current over ground by depth.", list[sternfan.CurrentPoint]{elem: currentPoint, max: 200}, func(w *sternfan.Water) *[]sternfan.CurrentPoint { return &w.Current }),
 		key("density", "Density of the water; by temperature when not given.", quantity[unit.Density]{dim: densities, in: "g/cm3", lo: 100, hi: 20_000}, func(w *sternfan.Water) *sternfan.Q[unit.Density] { return &w.Density }),
 		key("viscosity", "Dynamic viscosity; by temperature when not given.", quantity[unit.Viscosity]{dim: viscosities, in: "mPa s", hi: 10, above: true}, func(w *sternfan.Water) *sternfan.Q[unit.Viscosity] { return &w.Viscosity }),
@@ -124,6 +125,9 @@ var water = object[sternfan.Water]{
 	},
 	check: func(d *decoder, n *node, path string, w *sternfan.Water) {
 		ascending(d, n, join(path, "temperature"), len(w.Temperature), func(i int) float64 { return float64(w.Temperature[i].Depth) })
+		if p := n.child("profile"); p != nil && n.child("temperature") != nil {
+			d.at(p, join(path, "profile"), sternfan.Fault{Code: "conflict", Text: "the water has one of temperature and profile", Hint: "keep one of the two"})
+		}
 		ascending(d, n, join(path, "current"), len(w.Current), func(i int) float64 { return float64(w.Current[i].Depth) })
 	},
 }
@@ -250,7 +254,7 @@ var wants = object[sternfan.Wants]{
 		key("horizontal", "Margin to keep between lines to the side and astern.", depth(), func(w *sternfan.Wants) *sternfan.Q[unit.Length] { return &w.Horizontal }),
 		key("vertical", "Margin to keep between lines up and down.", depth(), func(w *sternfan.Wants) *sternfan.Q[unit.Length] { return &w.Vertical }),
 		key("caps", "Your own limits on lines and lures, with the day you entered them.", caps, func(w *sternfan.Wants) *sternfan.Caps { return &w.Caps }),
-		key("species", "What is fished for.", list[string]{elem: words[string]{}, max: 50}, func(w *sternfan.Wants) *[]string { return &w.Species }),
+		key("species", "What is fished for: a name, or a map with temperatures of your own.", list[sternfan.Species]{elem: speciesEntry{}, max: 50}, func(w *sternfan.Wants) *[]sternfan.Species { return &w.Species }),
 	},
 }
 

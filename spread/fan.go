@@ -54,7 +54,7 @@ func (s *Spread) report(env *tow.Env) *sternfan.Fan {
 func (s *Spread) emptyTrack(rod int) *sternfan.Track {
 	r := &s.model.Scenario.Rods[rod]
 	t := &sternfan.Track{Rod: r.ID, Status: sternfan.StatusOK, LineOut: r.Settings.LineOut.SI(),
-		Settings: s.model.SettingsText(rod),
+		Settings: s.model.SettingsText(rod, s.opt.Units),
 		Parts:    []sternfan.PartFan{}, Bodies: []sternfan.BodyFan{}, Lures: []sternfan.LureFan{}, Warnings: []sternfan.Warning{}}
 	for _, h := range s.model.Scenario.Boat.Holders {
 		if h.ID == r.Holder {

@@ -36,9 +36,13 @@ func (r *resolver) water() {
 	for _, p := range sc.Water.Temperature {
 		points = append(points, water.TemperaturePoint{Depth: p.Depth, Temperature: p.Temp})
 	}
+	if len(points) == 0 && sc.Water.Profile != "" {
+		r.fault(sternfan.Fault{Code: "missing", Path: "water.profile", Text: "this profile's file was not read", Found: sc.Water.Profile, Hint: "give the temperatures themselves under water.temperature"})
+		return
+	}
 	if len(points) == 0 && !(sc.Water.Density.Given && sc.Water.Viscosity.Given) {
 		points = []water.TemperaturePoint{{Temperature: assumedTemperature}}
-		r.note("temperature", "no water temperature given: 50 °F assumed at every depth")
+		r.note("temperature", "no water temperature given: 50 °F (10 °C) assumed at every depth")
 	}
 	if len(points) > 0 {
 		p, err := water.NewProfile(points)

@@ -316,8 +316,8 @@ func (r *resolver) fill(parts []measured, fill int, sum, target, tipHeight float
 				return
 			}
 		}
-		r.fault(sternfan.Fault{Code: "out-of-range", Path: path, Text: "the parts of this section are longer than the setting", Found: given.Value.String(),
-			Allowed: []string{"at least " + unit.Length(sum-tipHeight).String()}, Hint: "let out more line or shorten a leader"})
+		r.fault(sternfan.Fault{Code: "out-of-range", Path: path, Text: "the parts of this section are longer than the setting", Found: both(given.Value),
+			Allowed: []string{"at least " + both(unit.Length(sum-tipHeight))}, Hint: "let out more line or shorten a leader"})
 		return
 	}
 	p.length = l

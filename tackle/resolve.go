@@ -312,7 +312,7 @@ func (r *resolver) downrigger(i int, path string, rods []*prepared) {
 	if d.Cable == "" {
 		d = r.ownDownrigger(i)
 		d.Cable = "rigger-cable-150"
-		r.note("cable", "downrigger "+d.ID+": steel cable assumed, 150 lb")
+		r.note("cable", "downrigger "+d.ID+": steel cable assumed, 150 lb (667 N)")
 	}
 	cable := r.cat.line(d.Cable, path+".cable")
 	ball := r.cat.ball(d.Ball, path+".ball")
@@ -322,7 +322,7 @@ func (r *resolver) downrigger(i int, path string, rods []*prepared) {
 	out := d.CableOut.SI()
 	end := r.sc.Boat.Booms[boom].End
 	if !(out > 2*leastUp) {
-		r.fault(sternfan.Fault{Code: "out-of-range", Path: path + ".cable_out", Text: "the cable is too short", Found: d.CableOut.Value.String(), Allowed: []string{"more than 0.2 m"}})
+		r.fault(sternfan.Fault{Code: "out-of-range", Path: path + ".cable_out", Text: "the cable is too short", Found: both(d.CableOut.Value), Allowed: []string{"more than " + both(2*leastUp)}})
 		return
 	}
 	g := Group{Downrigger: i, MastBoard: -1}
@@ -338,8 +338,8 @@ func (r *resolver) downrigger(i int, path string, rods []*prepared) {
 		}
 		at := "rods[" + itoa(p.rod) + "].settings.above_ball"
 		if up >= out {
-			r.fault(sternfan.Fault{Code: "out-of-range", Path: at, Text: "the release is above the ball by more than the cable that is out", Found: set.AboveBall.Value.String(),
-				Allowed: []string{"less than " + d.CableOut.Value.String()}})
+			r.fault(sternfan.Fault{Code: "out-of-range", Path: at, Text: "the release is above the ball by more than the cable that is out", Found: both(set.AboveBall.Value),
+				Allowed: []string{"less than " + both(d.CableOut.Value)}})
 			return 0
 		}
 		return min(max(up, leastUp), out-leastUp)
@@ -379,7 +379,7 @@ func (r *resolver) mastBoard(i int, path string, rods []*prepared) {
 	}
 	out, top := b.LineOut.SI(), r.sc.Boat.Masts[mast].Top
 	if !(out > 2*leastUp) {
-		r.fault(sternfan.Fault{Code: "out-of-range", Path: path + ".line_out", Text: "the tow line is too short", Found: b.LineOut.Value.String(), Allowed: []string{"more than 0.2 m"}})
+		r.fault(sternfan.Fault{Code: "out-of-range", Path: path + ".line_out", Text: "the tow line is too short", Found: both(b.LineOut.Value), Allowed: []string{"more than " + both(2*leastUp)}})
 		return
 	}
 	g := Group{Downrigger: -1, MastBoard: i}
@@ -394,8 +394,8 @@ func (r *resolver) mastBoard(i int, path string, rods []*prepared) {
 		case !set.Along.Given:
 			r.fault(sternfan.Fault{Code: "missing", Path: at, Text: "a rod on a mast board needs along, the tow line from the mast to its release"})
 		case set.Along.SI() >= out || set.Along.SI() <= 0:
-			r.fault(sternfan.Fault{Code: "out-of-range", Path: at, Text: "the release is not on the tow line that is out", Found: set.Along.Value.String(),
-				Allowed: []string{"more than 0 and less than " + b.LineOut.Value.String()}})
+			r.fault(sternfan.Fault{Code: "out-of-range", Path: at, Text: "the release is not on the tow line that is out", Found: both(set.Along.Value),
+				Allowed: []string{"more than 0 and less than " + both(b.LineOut.Value)}})
 		}
 		return min(max(out-set.Along.SI(), leastUp), out-leastUp)
 	})

@@ -34,7 +34,7 @@ func describe(m *Model) string {
 		}
 	}
 	for i := range m.Scenario.Rods {
-		fmt.Fprintf(&b, "rod %s (%s)\n", m.Scenario.Rods[i].ID, m.SettingsText(i))
+		fmt.Fprintf(&b, "rod %s (%s)\n", m.Scenario.Rods[i].ID, m.SettingsText(i, unit.US))
 		list(m.Scenario.Rods[i].Rig.Parts, "  ")
 	}
 	for i := range m.Groups {
@@ -293,7 +293,30 @@ func TestTouches(t *testing.T) {
 func TestSettingsText(t *testing.T) {
 	sc := boat()
 	rigs[1].make(sc, sternfan.Port)
-	if got, want := resolve(t, sc).SettingsText(0), "dial 1 port, ring on, 200 ft out"; got != want {
-		t.Errorf("%q, want %q", got, want)
+	m := resolve(t, sc)
+	for u, want := range map[unit.System]string{unit.US: "dial 1 port, ring on, 200 ft out", unit.SI: "dial 1 port, ring on, 61 m out"} {
+		if got := m.SettingsText(0, u); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// A fault's numbers are in feet and in meters: nobody says which the reader uses.
+func TestFaultsSayFeetAndMeters(t *testing.T) {
+	for got, want := range map[string]string{
+		both(0.2):               "0.7 ft (0.2 m)",
+		both(60 * unit.Foot):    "60 ft (18.29 m)",
+		both(12.34 * unit.Foot): "12.4 ft (3.77 m)", // rounded up: at least so much
+	} {
+		if got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	sc := boat()
+	rigs[1].make(sc, sternfan.Port)
+	sc.Water.Profile = "lake.csv"
+	sc.Water.Temperature = nil
+	if _, faults := Resolve(sc); len(faults) != 1 || faults[0].Path != "water.profile" {
+		t.Errorf("a profile that nobody read: %v", faults)
 	}
 }

@@ -8,9 +8,9 @@ import (
 	"sternfan/unit"
 )
 
-// SettingsText returns a rod's settings in words and US units, in the order of hands:
-// "15 ft lead, dial 2 port, ring on, 180 ft out".
-func (m *Model) SettingsText(rod int) string {
+// SettingsText returns a rod's settings in words and the person's units, in the order of
+// hands: "15 ft lead, dial 2 port, ring on, 180 ft out".
+func (m *Model) SettingsText(rod int, u unit.System) string {
 	r := &m.Scenario.Rods[rod]
 	s := &r.Settings
 	var out []string
@@ -24,7 +24,7 @@ func (m *Model) SettingsText(rod int) string {
 	}
 	clipped := has(sternfan.PartRelease)
 	if s.Lead.Given {
-		out = append(out, feet(s.Lead)+" lead")
+		out = append(out, counted(s.Lead.Value, u)+" lead")
 	}
 	if s.Dial.Given && has(sternfan.PartDiver) {
 		words := "dial " + number(float64(s.Dial.Value))
@@ -55,13 +55,13 @@ func (m *Model) SettingsText(rod int) string {
 	}
 	if clipped {
 		if s.AboveBall.Given {
-			out = append(out, "release "+feet(s.AboveBall)+" above the ball")
+			out = append(out, "release "+counted(s.AboveBall.Value, u)+" above the ball")
 		}
 		if s.Along.Given {
-			out = append(out, "release "+feet(s.Along)+" along the tow line")
+			out = append(out, "release "+counted(s.Along.Value, u)+" along the tow line")
 		}
 	} else if s.LineOut.Given {
-		words := feet(s.LineOut) + " out"
+		words := counted(s.LineOut.Value, u) + " out"
 		if s.CountFrom == "water" {
 			words += " from the water"
 		}
@@ -70,10 +70,22 @@ func (m *Model) SettingsText(rod int) string {
 	return strings.Join(out, ", ")
 }
 
-func feet(v sternfan.Q[unit.Length]) string {
-	x := float64(v.Value / unit.Foot)
+// counted returns a length as it is counted or paced off: whole feet, halves of short
+// ones; tenths of a meter.
+func counted(v unit.Length, u unit.System) string {
+	if u == unit.SI {
+		return number(math.Round(float64(v)*10)/10) + " m"
+	}
+	x := float64(v / unit.Foot)
 	if x < 10 {
 		return number(math.Round(x*2)/2) + " ft"
 	}
 	return number(math.Round(x)) + " ft"
+}
+
+// both returns a length in feet and meters, for faults: they are read beside a file that
+// may use either. It is rounded up, so that "at least" holds as printed.
+func both(v unit.Length) string {
+	up := func(x, digits float64) string { return number(math.Ceil(x*digits-1e-6) / digits) }
+	return up(float64(v/unit.Foot), 10) + " ft (" + up(float64(v), 100) + " m)"
 }

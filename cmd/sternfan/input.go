@@ -20,9 +20,9 @@ func openFile(path string) (io.ReadCloser, error) { return os.Open(path) }
 
 // readInput returns the text of a file and the name it goes by in faults. It reads no
 // more than one byte over the limit, so that the decoder sees that there was more.
-func readInput(ctx context.Context, w *world, path string) (data []byte, name string, err error) {
+func readInput(ctx context.Context, w *world, path string, limit int64) (data []byte, name string, err error) {
 	if path == stdinName {
-		data, err = readLimited(ctx, w.stdin)
+		data, err = readLimited(ctx, w.stdin, limit)
 		return data, "standard input", err
 	}
 	f, err := w.open(path)
@@ -34,7 +34,7 @@ func readInput(ctx context.Context, w *world, path string) (data []byte, name st
 		return nil, path, fmt.Errorf("%s cannot be opened: %w", path, cause(err))
 	}
 	defer f.Close()
-	data, err = readLimited(ctx, f)
+	data, err = readLimited(ctx, f, limit)
 	if err != nil && !errors.Is(err, context.Canceled) {
 		err = fmt.Errorf("%s cannot be read: %w", path, cause(err))
 	}
@@ -43,14 +43,14 @@ func readInput(ctx context.Context, w *world, path string) (data []byte, name st
 
 // readLimited reads up to the limit and one byte. It returns when the context ends, also
 // while the other side of a pipe says nothing.
-func readLimited(ctx context.Context, r io.Reader) ([]byte, error) {
+func readLimited(ctx context.Context, r io.Reader, limit int64) ([]byte, error) {
 	type result struct {
 		data []byte
 		err  error
 	}
 	done := make(chan result, 1)
 	go func() {
-		data, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
+		data, err := io.ReadAll(io.LimitReader(r, limit+1))
 		done <- result{data, err}
 	}()
 	select {

@@ -19,12 +19,14 @@ type fileFlags struct {
 	File  string   `arg:"" name:"file" help:"Scenario file; - is standard input."`
 	Set   []string `sep:"none" placeholder:"KEY=VALUE" help:"Change a value of the file for this run, as in speed.value=2.6mph or rods.p1.settings.dial=2. May be repeated."`
 	Fleas string   `enum:",light,heavy" default:"" placeholder:"HOW" help:"Water fleas on the lines for this run: light or heavy."`
+
+	Profile string `placeholder:"FILE" help:"The water's temperature by depth from a file, CSV or NDBC .ocean text, instead of the scenario's."`
 }
 
 // load reads the file and makes the model from it. Everything that is wrong with it
 // comes back at once as sternfan.Faults.
 func (f *fileFlags) load(ctx context.Context, w *world) (*sternfan.Scenario, *tackle.Model, error) {
-	data, name, err := readInput(ctx, w, f.File)
+	data, name, err := readInput(ctx, w, f.File, maxBytes)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -34,6 +36,9 @@ func (f *fileFlags) load(ctx context.Context, w *world) (*sternfan.Scenario, *ta
 	}
 	sc, src, err := scenario.DecodeWith(name, data, scenario.Options{Known: tackle.Known, List: tackle.Names, Set: set})
 	if err != nil {
+		return nil, nil, err
+	}
+	if err := f.profile(ctx, w, sc, src); err != nil {
 		return nil, nil, err
 	}
 	model, faults := tackle.Resolve(sc)

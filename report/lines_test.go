@@ -1,0 +1,85 @@
+package report
+
+import (
+	"bytes"
+	"slices"
+	"strings"
+	"testing"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+// A line of the person's own that names no kind gets its caution all the same.
+func TestOwnLinesGetTheirCautions(t *testing.T) {
+	const wire, core = "Wire and copper under load cut", "Lead core under load cuts"
+	mm := func(v float64) sternfan.Q[unit.Length] { return sternfan.Of(unit.Length(v / 1000)) }
+	grams := func(v float64) sternfan.Q[unit.LinearDensity] { return sternfan.Of(unit.LinearDensity(v / 1000)) }
+	for name, row := range map[string]struct {
+		line sternfan.Line
+		says string
+	}{
+		"its kind":       {sternfan.Line{Item: sternfan.Item{ID: "a", Kind: "copper"}}, wire},
+		"made from wire": {sternfan.Line{Item: sternfan.Item{ID: "a", From: "wire-30"}}, wire},
+		"made from core": {sternfan.Line{Item: sternfan.Item{ID: "a", From: "lead-core-27"}}, core},
+		"solid":          {sternfan.Line{Item: sternfan.Item{ID: "a"}, Solid: sternfan.Of(1.0)}, wire},
+		// Stainless steel, 7930 kg/m3, over 0.4 mm is 1.0 g/m; nylon, 1140, is 0.14.
+		"as heavy as steel": {sternfan.Line{Item: sternfan.Item{ID: "a"}, Diameter: mm(0.4), Mass: grams(1.0)}, wire},
+		"as light as nylon": {sternfan.Line{Item: sternfan.Item{ID: "a"}, Diameter: mm(0.4), Mass: grams(0.14)}, ""},
+		"says it is mono":   {sternfan.Line{Item: sternfan.Item{ID: "wire-like", Kind: "mono"}}, ""},
+		"nothing known":     {sternfan.Line{Item: sternfan.Item{ID: "a"}}, ""},
+	} {
+		sc := &sternfan.Scenario{Gear: sternfan.Gear{Lines: []sternfan.Line{row.line}}, Rods: []sternfan.Rod{{ID: "r", Rig: sternfan.Rig{Line: row.line.ID}}}}
+		said := Cautions(&sternfan.Fan{}, sc)
+		for _, c := range []string{wire, core} {
+			if got := slices.ContainsFunc(said, func(s string) bool { return strings.HasPrefix(s, c) }); got != (c == row.says) {
+				t.Errorf("%s: %q", name, said)
+			}
+		}
+	}
+}
+
+// Settings that would be broken into a column of single words take rows of their own.
+func TestLongSettingsStandBelow(t *testing.T) {
+	fan, _ := summer()
+	long := "15 ft lead, release 12 ft above the ball, tripped, ring off"
+	fan.Rods[3].Settings = long + ", 118 ft out"
+	for _, width := range []int{90, 100, 140} {
+		var b bytes.Buffer
+		if err := Table(&b, fan, Options{Width: width}); err != nil {
+			t.Fatal(err)
+		}
+		for i, line := range strings.Split(b.String(), "\n") {
+			// The first is the sentence for the captain, which is never broken.
+			if n := len([]rune(line)); i > 0 && n > width {
+				t.Errorf("%d columns of %d: %s", n, width, line)
+			}
+		}
+		if !strings.Contains(b.String(), long) {
+			t.Errorf("%d columns: the setting is broken up\n%s", width, b.String())
+		}
+		if strings.Contains(b.String(), "118 ft out") {
+			t.Error("the line out is said twice")
+		}
+	}
+	fan.Rods[3].Settings = "8 m lead, 36 m out from the water"
+	var b bytes.Buffer
+	if err := Table(&b, fan, Options{Units: unit.SI, Width: 140}); err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(b.String(), "36 m out") || !strings.Contains(b.String(), "8 m lead") {
+		t.Error(b.String())
+	}
+}
+
+func TestSpeedsNameRodsAsCrewsDo(t *testing.T) {
+	table := speedTable()
+	table.Lures[0].Rod, table.Lures[0].Position = "p3", "port high diver"
+	var b bytes.Buffer
+	if err := SpeedTable(&b, table, unit.US); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(b.String(), "port high diver  ") || strings.Contains(b.String(), "p3") {
+		t.Error(b.String())
+	}
+}
