@@ -1,6 +1,10 @@
 package sternfan
 
-import "math"
+import (
+	"math"
+
+	"sternfan/portable"
+)
 
 // Q is a quantity of a person's description: its value in SI, how uncertain it is and
 // where it comes from. The zero Q is "not given".
@@ -72,7 +76,7 @@ func (s Spread) At(nominal, xi float64) float64 {
 	case Normal:
 		return nominal + s.SD*xi
 	case LogNormal:
-		return nominal * math.Exp(s.SD*xi)
+		return nominal * portable.Exp(s.SD*xi)
 	case Uniform:
 		return nominal + s.SD*math.Erf(xi/math.Sqrt2)
 	}

@@ -4,7 +4,11 @@
 // Equation numbers (E1) to (E8) are those of docs/theory.md.
 package hydro
 
-import "math"
+import (
+	"math"
+
+	"sternfan/portable"
+)
 
 // Cheng returns the drag coefficient of a smooth circular cylinder across the flow, on
 // its diameter, and dCD/dRe, at Reynolds number re > 0 (below 2e5).
@@ -12,10 +16,10 @@ import "math"
 // Source: Cheng N.-S. 2013, J. Hydraul. Eng. 139:602,
 // CD = 11 Re^-0.75 + 0.9 (1 - exp(-1000/Re)) + 1.2 (1 - exp(-(Re/4500)^0.7)).
 func Cheng(re float64) (cd, slope float64) {
-	a := 11 * math.Pow(re, -0.75)
-	e1 := math.Exp(-1000 / re)
-	p := math.Pow(re/4500, 0.7)
-	e2 := math.Exp(-p)
+	a := 11 * portable.Pow(re, -0.75)
+	e1 := portable.Exp(-1000 / re)
+	p := portable.Pow(re/4500, 0.7)
+	e2 := portable.Exp(-p)
 	cd = a + 0.9*(1-e1) + 1.2*(1-e2)
 	slope = -0.75*a/re - 0.9*e1*1000/(re*re) + 1.2*e2*0.7*p/re
 	return cd, slope
@@ -58,7 +62,7 @@ func Cylinder(re float64) (cd, slope float64) {
 		if !(re > 0) {
 			return 0, 0
 		}
-		c := chengTable[0][0] * math.Pow(re/tableMin, -0.75)
+		c := chengTable[0][0] * portable.Pow(re/tableMin, -0.75)
 		return c, -0.75 * c / re
 	}
 	if re >= tableMax {
@@ -97,7 +101,7 @@ func cylinderOnly(re float64) float64 {
 // Source: Brown & Lawler 2003, J. Environ. Eng. 129:222,
 // CD = 24/Re (1 + 0.150 Re^0.681) + 0.407/(1 + 8710/Re).
 func Sphere(re float64) float64 {
-	return 24/re*(1+0.150*math.Pow(re, 0.681)) + 0.407/(1+8710/re)
+	return 24/re*(1+0.150*portable.Pow(re, 0.681)) + 0.407/(1+8710/re)
 }
 
 // SphereCritical is the Reynolds number to which [Sphere] was fitted. Beyond it the
@@ -106,7 +110,7 @@ const SphereCritical = 2e5
 
 // StrumVandiver returns the drag amplification of a vibrating line with the rms
 // amplitude a in diameters. Source: Vandiver 1983, as quoted in a riser theory manual.
-func StrumVandiver(a float64) float64 { return 1 + 1.043*math.Pow(2*a, 0.65) }
+func StrumVandiver(a float64) float64 { return 1 + 1.043*portable.Pow(2*a, 0.65) }
 
 // StrumBlevins returns the drag amplification of a line vibrating with the amplitude a
 // in diameters. Source: Blevins 1990, as quoted in a riser theory manual.

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"sternfan"
+	"sternfan/portable"
 	"sternfan/unit"
 )
 
@@ -342,7 +343,7 @@ func (p *planner) stride(line [][2]float64) int {
 	const apart = 8.0
 	long := 0.0
 	for i := 1; i < len(line); i++ {
-		long += math.Hypot(line[i][0]-line[i-1][0], line[i][1]-line[i-1][1])
+		long += portable.Hypot(line[i][0]-line[i-1][0], line[i][1]-line[i-1][1])
 	}
 	each := long / p.mm / math.Max(1, float64(len(line)-1))
 	for _, n := range []int{1, 2, 5} {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/portable"
 )
 
 // box is a rectangle in a view's coordinates, but always with lo below hi.
@@ -105,7 +106,7 @@ func sampled(line [][2]float64, apart float64) [][2]float64 {
 	for i := 1; i < len(line); i++ {
 		a, b := line[i-1], line[i]
 		const most = 400
-		n := int(math.Min(most, math.Ceil(math.Hypot(b[0]-a[0], b[1]-a[1])/apart)))
+		n := int(math.Min(most, math.Ceil(portable.Hypot(b[0]-a[0], b[1]-a[1])/apart)))
 		for j := range max(n, 1) {
 			t := float64(j) / float64(max(n, 1))
 			out = append(out, [2]float64{a[0] + t*(b[0]-a[0]), a[1] + t*(b[1]-a[1])})
@@ -119,7 +120,7 @@ func sampled(line [][2]float64, apart float64) [][2]float64 {
 // another's.
 func (p *placer) near(at, along [2]float64, base sternfan.Shape, text string) bool {
 	const clear = 1.1
-	long := math.Hypot(along[0], along[1])
+	long := portable.Hypot(along[0], along[1])
 	if long == 0 {
 		along, long = [2]float64{0, 1}, 1
 	}
@@ -265,7 +266,7 @@ const (
 func (p *placer) find(at [2]float64, text string, clear, reach float64) seat {
 	best := seat{text: text, cost: math.Inf(1)}
 	try := func(du, dv float64, anchor string, cost float64) {
-		if cost >= best.cost || math.Hypot(du, dv) > reach {
+		if cost >= best.cost || portable.Hypot(du, dv) > reach {
 			return
 		}
 		pos := [2]float64{at[0] + du*p.mm, at[1] + dv*p.mm}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sternfan"
+	"sternfan/portable"
 	"sternfan/unit"
 )
 
@@ -113,7 +114,7 @@ func roundStep(least float64) float64 {
 	if !(least > 0) || math.IsInf(least, 0) {
 		return 1
 	}
-	power := math.Pow(10, math.Floor(math.Log10(least)))
+	power := portable.Pow(10, math.Floor(portable.Log10(least)))
 	for _, m := range []float64{1, 2, 5} {
 		if m*power >= least*(1-1e-9) {
 			return m * power

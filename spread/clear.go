@@ -7,6 +7,7 @@ import (
 
 	"sternfan"
 	"sternfan/geom"
+	"sternfan/portable"
 	"sternfan/unit"
 )
 
@@ -148,7 +149,7 @@ func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Ga
 	scale := func(i, j int) (float64, float64) {
 		x, y := a.along[min(i, len(a.along)-1)], b.along[min(j, len(b.along)-1)]
 		half := (x + y) / 2
-		return m.Horizontal*half + reach, m.Vertical*half + reach + math.Hypot(x*c.Band, y*d.Band)
+		return m.Horizontal*half + reach, m.Vertical*half + reach + portable.Hypot(x*c.Band, y*d.Band)
 	}
 	one, two := &a.curve, &b.curve
 	fromA, fromB := 0, 0

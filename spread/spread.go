@@ -9,6 +9,7 @@ import (
 
 	"sternfan"
 	"sternfan/geom"
+	"sternfan/portable"
 	"sternfan/tackle"
 	"sternfan/tow"
 	"sternfan/unit"
@@ -265,7 +266,7 @@ func (s *Spread) speeds(env *tow.Env) sternfan.SpeedFan {
 	var top water.State
 	env.Water.At(0, &top)
 	out := sternfan.SpeedFan{Given: s.model.Scenario.Speed.Given, Surface: env.Speed,
-		OverGround: math.Hypot(top.Cx+env.Speed, top.Cy)}
+		OverGround: portable.Hypot(top.Cx+env.Speed, top.Cy)}
 	if out.Given == sternfan.SpeedProbe {
 		v, z := throughWater(env, s.probe), s.probe
 		out.Probe, out.ProbeDepth = &v, &z

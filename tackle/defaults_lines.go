@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sternfan"
+	"sternfan/portable"
 	"sternfan/unit"
 )
 
@@ -137,7 +138,7 @@ func defaultLines() []sternfan.Line {
 // solidWire is one stainless steel wire of the gauge that carries 30 lb.
 func solidWire() sternfan.Line {
 	// AWG 28 by ASTM B258, 0.005 in x 92^((36-n)/39).
-	d := .005 * inch * math.Pow(92, 8.0/39)
+	d := .005 * inch * portable.Pow(92, 8.0/39)
 	l := lineOf("solid-wire-30", lineWire, d, .02, "AWG 28 by ASTM B258; 30 lb on it is 1650 MPa", 30, modulusSteel)
 	l.Mass = q(unit.LinearDensity(densityStainless*circle(d)), rel(.01), massFollows+"stainless steel 7930 kg/m3, tables of materials")
 	l.Stiffness = exact(unit.Force(190e9*circle(d)), "steel 190 GPa, tables of materials")

@@ -8,6 +8,7 @@ import (
 	"sternfan/geom"
 	"sternfan/hydro"
 	"sternfan/num"
+	"sternfan/portable"
 	"sternfan/tow"
 	"sternfan/water"
 )
@@ -42,9 +43,9 @@ func downArea(l *sternfan.Lure) (float64, bool) {
 	if z, ok := reach(least); ok && z >= depth {
 		return 0, true
 	}
-	root := num.NewRoot(math.Log(least), math.Log(most), math.Log(3*l.DragArea.SI()+least))
+	root := num.NewRoot(portable.Log(least), portable.Log(most), portable.Log(3*l.DragArea.SI()+least))
 	for range 60 {
-		area := math.Exp(root.X)
+		area := portable.Exp(root.X)
 		z, ok := reach(area)
 		if !ok {
 			solver.Reset()

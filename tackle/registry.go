@@ -1,10 +1,10 @@
 package tackle
 
 import (
-	"math"
 	"strings"
 
 	"sternfan"
+	"sternfan/portable"
 )
 
 // The parameters that a registry entry moves, as [sternfan.Entry.Param] names them.
@@ -143,4 +143,4 @@ func (m *Model) value(i int, world []float64) float64 {
 func square(x float64) float64 { return x * x }
 
 // combine returns the standard deviation of two independent ones.
-func combine(a, b float64) float64 { return math.Hypot(a, b) }
+func combine(a, b float64) float64 { return portable.Hypot(a, b) }

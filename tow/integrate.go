@@ -5,6 +5,7 @@ import (
 
 	"sternfan/geom"
 	"sternfan/hydro"
+	"sternfan/portable"
 	"sternfan/water"
 )
 
@@ -208,7 +209,7 @@ func (w *Solver) integrate(props *hydro.Line, length float64, f, r geom.Vec, hin
 			if math.IsNaN(q) {
 				h *= 0.1
 			} else {
-				h *= math.Max(0.1, 0.9*math.Pow(q, -0.1))
+				h *= math.Max(0.1, 0.9*portable.Pow(q, -0.1))
 			}
 			if h < 1e-9*length {
 				return f, r, out, false
@@ -247,7 +248,7 @@ func (w *Solver) integrate(props *hydro.Line, length float64, f, r geom.Vec, hin
 		}
 		grow := 5.0
 		if q > 1e-8 {
-			grow = math.Min(5, 0.9*math.Pow(q, -0.1))
+			grow = math.Min(5, 0.9*portable.Pow(q, -0.1))
 		}
 		h *= math.Max(grow, 0.3)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"sternfan/geom"
 	"sternfan/num"
+	"sternfan/portable"
 )
 
 // outer solves for the pulls at further fixed ends and the open lengths by Newton's
@@ -136,7 +137,7 @@ func (w *Solver) limit() {
 	for i := range w.plan.branches {
 		b := &w.plan.branches[i]
 		if b.fixed && b.pull > 0 {
-			d := math.Hypot(w.dx[b.offset], w.dx[b.offset+1])
+			d := portable.Hypot(w.dx[b.offset], w.dx[b.offset+1])
 			if d*k > 0.5 {
 				k = 0.5 / d
 			}
@@ -244,7 +245,7 @@ func (w *Solver) leafPull(bi int, x []float64) geom.Vec {
 	q := d.Cross(p)
 	// Turn the base by the angles about both axes, as one rotation vector.
 	a, c := x[b.offset], x[b.offset+1]
-	angle := math.Hypot(a, c)
+	angle := portable.Hypot(a, c)
 	if angle == 0 {
 		return d.Scale(b.pull)
 	}

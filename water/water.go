@@ -7,7 +7,9 @@
 // the water goes.
 package water
 
-import "math"
+import (
+	"sternfan/portable"
+)
 
 // The temperatures in degrees Celsius for which [Density] holds. Profiles do
 // not accept others.
@@ -40,8 +42,8 @@ func Density(tC float64) float64 {
 // that range.
 func Viscosity(tC float64) float64 {
 	t := (clamp(tC, -20, 110) + 273.15) / 300
-	return 1e-6 * (280.68*math.Pow(t, -1.9) + 511.45*math.Pow(t, -7.7) +
-		61.131*math.Pow(t, -19.6) + 0.45903*math.Pow(t, -40))
+	return 1e-6 * (280.68*portable.Pow(t, -1.9) + 511.45*portable.Pow(t, -7.7) +
+		61.131*portable.Pow(t, -19.6) + 0.45903*portable.Pow(t, -40))
 }
 
 // clamp returns x limited to [lo, hi], and lo for NaN.

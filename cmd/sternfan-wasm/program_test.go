@@ -84,7 +84,7 @@ func examples(t *testing.T) map[string]string {
 }
 
 // The browser shows the digits that the command line prints, for every example: the rows
-// letter by letter, the fan to 1e-4 (of each number, or of a meter, newton or degree when
+// letter by letter, the fan to 1e-9 (of each number, or of a meter, newton or degree when
 // it is smaller). The two machines round their last digits differently, near 1e-14, which
 // the solver's iterations may raise.
 func TestSameAsTheProgram(t *testing.T) {
@@ -115,7 +115,7 @@ func TestSameAsTheProgram(t *testing.T) {
 			t.Fatal(err)
 		}
 		worst := 0.0
-		if differ := compare("fan", want, got.Fan, 1e-4, &worst); differ != "" {
+		if differ := compare("fan", want, got.Fan, 1e-9, &worst); differ != "" {
 			t.Errorf("%s: %s", file, differ)
 		}
 		t.Logf("%s: largest difference %.1e", filepath.Base(file), worst)
