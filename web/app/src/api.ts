@@ -277,7 +277,7 @@ export interface Track {
   tip_pull_n: number
   /** from the horizontal, where the line enters the water */
   line_angle_deg: number
-  /** in words, US units: "dial 2 port, ring on" */
+  /** in words, in the units asked for: "dial 2 port, ring on" */
   settings?: string
   parts: PartFan[]
   bodies: BodyFan[]
@@ -485,6 +485,8 @@ export interface SpeedRow {
 /** WindowRow is one lure's speed window and the surface speed at which it is in it. */
 export interface WindowRow {
   rod: string
+  /** what the crew calls the rod */
+  position?: string
   lure: string
   depth_m: number
   window_mps: [number, number]
