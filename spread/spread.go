@@ -36,6 +36,8 @@ type Spread struct {
 	envs    map[envKey]*tow.Env // moved by one entry of the registry
 	worlds  [ensemble]*tow.Env  // of the worlds that correct the responses
 	draws   []float64           // their scores, by pair of worlds and entry
+
+	adjust func(sys *tow.System) // of a built system, before it is solved; nil: as built
 }
 
 // group is one coupled system's solver.
@@ -190,6 +192,9 @@ func (s *Spread) solve(ctx context.Context, g *group, world []float64, env *tow.
 // to hold.
 func (s *Spread) build(g *group, world []float64) {
 	s.model.Build(g.index, world, &g.sys)
+	if s.adjust != nil {
+		s.adjust(&g.sys)
+	}
 	for i := range g.sys.Pull {
 		g.sys.Pull[i] *= g.slack
 	}

@@ -230,7 +230,22 @@ func (m *Model) SurfaceSpeed(world []float64, probeDepth float64) float64 {
 }
 
 func (m *Model) surfaceSpeed(column *water.Column, world []float64, probeDepth float64) float64 {
-	v := m.value(m.speedAt, world)
+	return m.surfaceOf(column, m.value(m.speedAt, world), probeDepth)
+}
+
+// GivenSpeed returns the speed of the kind that the scenario gives, m/s, calibrated.
+func (m *Model) GivenSpeed() float64 { return m.value(m.speedAt, nil) }
+
+// EnvAtSpeed is EnvAt in the nominal world with v (m/s, > 0) for the speed that the
+// scenario gives.
+func (m *Model) EnvAtSpeed(v, probeDepth float64) tow.Env {
+	e := m.EnvAt(nil, probeDepth)
+	e.Speed = m.surfaceOf(e.Water, v, probeDepth)
+	return e
+}
+
+// surfaceOf returns the surface speed that goes with the given speed v: see SurfaceSpeed.
+func (m *Model) surfaceOf(column *water.Column, v, probeDepth float64) float64 {
 	var top, at water.State
 	column.At(0, &top)
 	var dx, dy float64

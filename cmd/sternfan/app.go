@@ -32,6 +32,7 @@ type cli struct {
 	Run        runCmd        `cmd:"" help:"Where does every lure run? A table, JSON, CSV, or the lines plan."`
 	Paths      pathsCmd      `cmd:"" help:"One rod's possibilities: the path its lure takes at each dial mark as line goes out."`
 	Speeds     speedsCmd     `cmd:"" help:"The speed over ground to hold on each heading for a wanted speed at depth."`
+	Aim        aimCmd        `cmd:"" help:"Which settings put a rod's lure where it is wanted?"`
 	Check      checkCmd      `cmd:"" help:"Every fault of a scenario file at once, with its place."`
 	Schema     schemaCmd     `cmd:"" help:"The JSON Schema of the scenario file, for editors."`
 	Completion completionCmd `cmd:"" help:"A script that completes commands and flags in your shell."`

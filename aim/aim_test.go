@@ -1,0 +1,172 @@
+package aim_test
+
+import (
+	"context"
+	"errors"
+	"math"
+	"os"
+	"testing"
+
+	"sternfan"
+	"sternfan/aim"
+	"sternfan/scenario"
+	"sternfan/spread"
+	"sternfan/tackle"
+)
+
+const foot = .3048
+
+func load(t testing.TB, file string, set ...string) *sternfan.Scenario {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sc, _, err := scenario.DecodeWith(file, data, scenario.Options{Known: tackle.Known, List: tackle.Names, Set: set})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sc
+}
+
+func boat(t testing.TB, sc *sternfan.Scenario, opt aim.Options) *aim.Boat {
+	t.Helper()
+	b, err := aim.New(sc, opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func reach(t testing.TB, b *aim.Boat, req aim.Request) *sternfan.Aim {
+	t.Helper()
+	a, err := b.Reach(context.Background(), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// BenchmarkReach aims rods of the demo and of the class scenario: every combination of
+// their settings, the five best solved again and at two other speeds, without intervals.
+func BenchmarkReach(b *testing.B) {
+	for _, c := range []struct {
+		file, rod string
+		depth     float64
+	}{{"class", "class", 60}, {"summer", "p-low", 65}, {"summer", "p-high", 50}, {"summer", "s-slide", 40}, {"summer", "p-rigger", 70},
+		{"summer", "chute", 60}, {"summer", "p-board", 40}, {"summer", "s-board", 6}, {"summer", "center", 90}} {
+		b.Run(c.file+"/"+c.rod, func(b *testing.B) {
+			bt := boat(b, load(b, "../examples/"+c.file+".yaml"), aim.Options{})
+			for b.Loop() {
+				reach(b, bt, aim.Request{Rod: c.rod, Depth: c.depth * foot})
+			}
+		})
+	}
+}
+
+// Targets at the ends of what a rod can do.
+func TestEdges(t *testing.T) {
+	sc := load(t, "../examples/class.yaml")
+	b := boat(t, sc, aim.Options{})
+	bottom := sc.Water.Bottom.SI()
+
+	// The bottom itself is come near to, within what is promised, and not touched.
+	a := reach(t, b, aim.Request{Rod: "class", Depth: bottom})
+	for _, w := range a.Ways {
+		if w.Status != sternfan.StatusOK || w.Lure.Depth >= bottom || w.Depth < .995*bottom {
+			t.Errorf("at the bottom: %s, %s at %g m", w.Text, w.Status, w.Lure.Depth)
+		}
+	}
+	if len(a.Ways) == 0 {
+		t.Errorf("at the bottom: limit %+v", a.Limit)
+	}
+	a = reach(t, boat(t, load(t, "../examples/class.yaml", "water.bottom=60ft"), aim.Options{}), aim.Request{Rod: "class", Depth: 59.99 * foot, Keep: []string{"line-out", "dial", "ring"}})
+	if len(a.Ways) > 0 && a.Ways[0].Vary != "speed" {
+		t.Errorf("all kept but the speed: %+v", a.Ways[0])
+	}
+	a = reach(t, b, aim.Request{Rod: "class", Depth: 0})
+	if len(a.Ways) > 0 || a.Limit == nil || !(a.Limit.Depth > 0 && a.Limit.Depth < 8*foot) {
+		t.Errorf("at the surface: %d ways, limit %+v", len(a.Ways), a.Limit)
+	}
+	if again := reach(t, b, aim.Request{Rod: "class", Depth: a.Limit.Depth}); len(again.Ways) == 0 {
+		t.Errorf("the limit %g is out of reach", a.Limit.Depth)
+	}
+	for _, d := range []float64{-1, bottom + 1, math.NaN(), math.Inf(1)} {
+		var faults sternfan.Faults
+		if _, err := b.Reach(context.Background(), aim.Request{Rod: "class", Depth: d}); !errors.As(err, &faults) {
+			t.Errorf("depth %g: %v", d, err)
+		}
+	}
+	// A ball that is meant to tick the bottom may.
+	lake := boat(t, load(t, "../examples/laketrout.yaml"), aim.Options{})
+	a = reach(t, lake, aim.Request{Rod: "port", Depth: 109 * foot})
+	if len(a.Ways) == 0 {
+		t.Errorf("near the bottom, intended: limit %+v", a.Limit)
+	}
+}
+
+// What is kept does not change; a side that is asked for is come near to.
+func TestKeepAndSide(t *testing.T) {
+	sc := load(t, "../examples/summer.yaml")
+	b := boat(t, sc, aim.Options{Top: 20})
+	for _, key := range []string{"dial", "ring", "line-out"} {
+		a := reach(t, b, aim.Request{Rod: "p-low", Depth: 60 * foot, Keep: []string{key}})
+		if len(a.Ways) == 0 {
+			t.Errorf("keep %s: limit %+v", key, a.Limit)
+		}
+		for _, w := range a.Ways {
+			for _, s := range w.Settings {
+				if s.Key == key && s.Changed {
+					t.Errorf("keep %s: %s", key, w.Text)
+				}
+			}
+		}
+	}
+	side := 60 * foot
+	for _, rod := range []string{"s-board", "p-high"} {
+		a := reach(t, b, aim.Request{Rod: rod, Depth: 8 * foot, Side: &side, Keep: nil})
+		if rod == "p-high" {
+			a = reach(t, b, aim.Request{Rod: rod, Depth: 60 * foot, Side: &side})
+		}
+		if len(a.Ways) == 0 || math.Abs(math.Abs(a.Ways[0].Lure.Side)-side) > 6*foot {
+			t.Errorf("%s: %+v", rod, a.Ways)
+		}
+	}
+	var faults sternfan.Faults
+	if _, err := b.Reach(context.Background(), aim.Request{Rod: "p-low", Depth: 20, Keep: []string{"dail"}}); !errors.As(err, &faults) || faults[0].Hint != "did you mean dial?" {
+		t.Errorf("%v", err)
+	}
+	if _, err := b.Reach(context.Background(), aim.Request{Rod: "plow", Depth: 20}); !errors.As(err, &faults) || faults[0].Hint != "did you mean p-low?" {
+		t.Errorf("%v", err)
+	}
+}
+
+// A way's changes of the file give the very depth that it prints.
+func TestChangesOfTheFile(t *testing.T) {
+	sc := load(t, "../examples/summer.yaml")
+	b := boat(t, sc, aim.Options{Top: 3})
+	for i := range sc.Rods {
+		rod := sc.Rods[i].ID
+		a := reach(t, b, aim.Request{Rod: rod, Depth: []float64{8, 55}[min(1, len(rod)%7)] * foot})
+		for _, w := range a.Ways {
+			if len(w.Set) == 0 {
+				continue
+			}
+			m, faults := tackle.Resolve(load(t, "../examples/summer.yaml", w.Set...))
+			if len(faults) > 0 {
+				t.Fatal(faults)
+			}
+			fan, err := spread.Solve(context.Background(), m, spread.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			near := math.Inf(1)
+			for _, l := range fan.Rods[i].Lures {
+				near = math.Min(near, math.Abs(l.Depth-w.Lure.Depth))
+			}
+			if near > 1e-6 {
+				t.Errorf("%s: %v: %g m off", rod, w.Set, near)
+			}
+		}
+	}
+}

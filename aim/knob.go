@@ -1,0 +1,590 @@
+package aim
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sternfan"
+	"sternfan/tackle"
+	"sternfan/unit"
+)
+
+// The settings that a hand can change, by the names that --keep takes.
+const (
+	keyLineOut = "line-out"
+	keyLead    = "lead"
+	keyDial    = "dial"
+	keyRing    = "ring"
+	keyCable   = "cable-out"
+	keyAbove   = "above-ball"
+	keyAlong   = "along"
+	keyColors  = "colors"
+	keyWeight  = "weight"
+	keyBacking = "backing"
+	keyReel    = "reel"
+	keySpeed   = "speed"
+)
+
+// inHands is the order in which hands do them: what is tied on, the device, the lead,
+// then the clip, then the count.
+var inHands = []string{keyReel, keyWeight, keyRing, keyDial, keyLead, keyBacking, keyAbove, keyAlong, keyColors, keyLineOut, keyCable, keySpeed}
+
+// setting is a value for a key: SI, a mark, 0 or 1, or the number of a weight.
+type setting struct {
+	key   string
+	value float64
+}
+
+// mode is one way of aiming: which setting is found and which are taken from lists.
+type mode struct {
+	vary     string
+	lo, hi   float64
+	axes     []axis
+	cost     float64
+	topWhy   string // what ends at hi
+	leastWhy string
+}
+
+type axis struct {
+	key    string
+	values []float64
+}
+
+// Bounds of what is let out when nothing in the file says; assumed.
+const (
+	leastOut   = 15 * float64(unit.Foot) // the diver or lure clear of the boat
+	mostOut    = 600 * float64(unit.Foot)
+	mostCable  = 300 * float64(unit.Foot)
+	mostBack   = 300 * float64(unit.Foot) // of backing behind a board
+	mostBehind = 400 * float64(unit.Foot) // behind a board: more fouls the neighbors
+	leastLead  = 6 * float64(unit.Foot)   // a slide-through diver stops there
+	mostLead   = 100 * float64(unit.Foot) // of a slide-through diver; common practice
+	leastCable = 3 * float64(unit.Foot)
+	nearBall   = 1 * float64(unit.Foot)
+	slowest    = 1.0 * float64(unit.MilePerHour) // common practice, no source
+	fastest    = 3.5 * float64(unit.MilePerHour)
+)
+
+// now returns the present value of a setting.
+func (k *bench) nowAt(key string) float64 {
+	set := &k.sc.Rods[k.rod].Settings
+	switch key {
+	case keyLineOut:
+		return set.LineOut.SI()
+	case keyLead:
+		return set.Lead.SI()
+	case keyDial:
+		return set.Dial.SI()
+	case keyRing:
+		return set.Ring.SI()
+	case keyCable:
+		return k.sc.Downriggers[0].CableOut.SI()
+	case keyAbove:
+		if !set.AboveBall.Given {
+			return .5 // where a release goes when nothing is said
+		}
+		return set.AboveBall.SI()
+	case keyAlong:
+		return set.Along.SI()
+	case keyColors:
+		return set.Colors.SI()
+	case keyBacking:
+		return max(0, set.Lead.SI()-k.facts.long-k.facts.rest)
+	case keyReel:
+		return k.facts.long
+	case keyWeight:
+		return float64(slices.Index(k.weights(), k.parts()[k.facts.weight].Gear))
+	case keySpeed:
+		return k.model.GivenSpeed()
+	}
+	panic("aim: no such setting " + key)
+}
+
+// step is what a hand can set: a count, a mark.
+func (k *bench) step(key string) float64 {
+	switch key {
+	case keyDial:
+		return k.dialStep()
+	case keyColors:
+		return .5
+	case keySpeed:
+		if k.boat.opt.Units == unit.SI {
+			return .05
+		}
+		return .1 * float64(unit.MilePerHour)
+	}
+	if k.boat.opt.Units == unit.SI {
+		if key == keyAbove {
+			return .5
+		}
+		return 1
+	}
+	return float64(unit.Foot)
+}
+
+// dialStep is the diver's real step: half a mark, or less where its table has less.
+func (k *bench) dialStep() float64 {
+	step := .5
+	d := k.facts.diver
+	for i := 1; d != nil && i < len(d.DialMarks); i++ {
+		step = min(step, d.DialMarks[i]-d.DialMarks[i-1])
+	}
+	return max(step, .1)
+}
+
+func (k *bench) dialMarks() []float64 {
+	d := k.facts.diver
+	if len(d.DialMarks) == 0 {
+		return []float64{k.nowAt(keyDial)}
+	}
+	step, last := k.dialStep(), d.DialMarks[len(d.DialMarks)-1]
+	var out []float64
+	for i := 0.0; i*step <= last+1e-9; i++ {
+		out = append(out, i*step)
+	}
+	if now := k.nowAt(keyDial); !slices.ContainsFunc(out, func(m float64) bool { return math.Abs(m-now) < 1e-9 }) {
+		out = append(out, now)
+		slices.Sort(out)
+	}
+	return out
+}
+
+// weights are the ids that can take the place of the rod's weight: the file's own, and
+// the built-in ones of the same make.
+func (k *bench) weights() []string {
+	now := k.parts()[k.facts.weight].Gear
+	out := []string{now}
+	family, _, _ := strings.Cut(now, "-")
+	for _, w := range k.boat.sc.Gear.Weights {
+		if !slices.Contains(out, w.ID) {
+			out = append(out, w.ID)
+		}
+	}
+	for _, id := range tackle.Names("weight") {
+		if f, _, _ := strings.Cut(id, "-"); f == family && !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// keys are the settings that this rig has, in the order of hands.
+func (k *bench) keys() []string {
+	f := &k.facts
+	var out []string
+	has := func(yes bool, key string) {
+		if yes {
+			out = append(out, key)
+		}
+	}
+	set := &k.sc.Rods[k.rod].Settings
+	clipped := f.downrigger >= 0 || f.mast >= 0
+	whole := f.behind && f.section != nil
+	has(whole, keyReel)
+	has(f.weight >= 0, keyWeight)
+	has(f.diver != nil && f.diver.RingDiameter.Given, keyRing)
+	has(f.diver != nil && len(f.diver.DialMarks) > 0, keyDial)
+	has(f.slides || clipped || f.board && !whole, keyLead)
+	has(whole, keyBacking)
+	has(f.downrigger >= 0, keyAbove)
+	has(f.mast >= 0, keyAlong)
+	has(f.byColors && !f.behind && !set.LineOut.Given, keyColors)
+	has(!clipped && set.LineOut.Given, keyLineOut)
+	has(f.downrigger >= 0, keyCable)
+	return append(out, keySpeed)
+}
+
+// modes are the ways of aiming that leave alone what is kept. The speed, which moves
+// every rod, comes only where nothing else does.
+func (k *bench) modes(keep []string) []mode {
+	f := &k.facts
+	keys := k.keys()
+	free := func(key string) bool { return slices.Contains(keys, key) && !slices.Contains(keep, key) }
+	var axes []axis
+	if free(keyWeight) {
+		a := axis{key: keyWeight}
+		for i := range k.weights() {
+			a.values = append(a.values, float64(i))
+		}
+		axes = append(axes, a)
+	}
+	if free(keyRing) {
+		axes = append(axes, axis{keyRing, []float64{0, 1}})
+	}
+	dial := axis{key: keyDial}
+	if free(keyDial) {
+		dial.values = k.dialMarks()
+	}
+	with := func(more ...axis) []axis {
+		out := slices.Clone(axes)
+		for _, a := range more {
+			if len(a.values) > 0 {
+				out = append(out, a)
+			}
+		}
+		return out
+	}
+	var out []mode
+	whole := f.behind && f.section != nil
+	switch {
+	case f.downrigger >= 0:
+		cable := k.nowAt(keyCable)
+		if free(keyCable) {
+			least := leastCable
+			for i := range k.sc.Rods {
+				least = max(least, k.sc.Rods[i].Settings.AboveBall.SI()+nearBall)
+			}
+			out = append(out, mode{vary: keyCable, lo: least, hi: max(mostCable, cable), axes: axes, topWhy: "no more cable is reckoned with"})
+		}
+		if free(keyAbove) {
+			out = append(out, mode{vary: keyAbove, lo: nearBall, hi: cable - nearBall, axes: axes, cost: 1,
+				topWhy: "the release is at the top of the cable", leastWhy: "the release is at the ball"})
+		}
+		if len(out) == 0 && free(keyLead) {
+			out = append(out, mode{vary: keyLead, lo: leastLead, hi: max(mostLead, k.nowAt(keyLead)), axes: axes})
+		}
+	case f.mast >= 0:
+		if free(keyLead) {
+			out = append(out, k.behind(with(dial), 0))
+		}
+	case whole:
+		if free(keyBacking) {
+			m := mode{vary: keyBacking, hi: mostBack, axes: with(dial), topWhy: "no more backing is reckoned with", cost: 1}
+			if free(keyReel) {
+				m.axes = append(m.axes, axis{keyReel, k.sections()})
+			}
+			out = append(out, m)
+		}
+		if free(keySpeed) {
+			out = append(out, mode{vary: keySpeed, lo: slowest, hi: fastest, cost: 2, leastWhy: "slower than trolling", topWhy: "faster than trolling"})
+		}
+	case f.board && free(keyLead):
+		out = append(out, k.behind(with(dial), k.nowAt(keyLineOut)))
+	case free(keyColors):
+		out = append(out, mode{vary: keyColors, lo: .5, hi: max(fullCore, k.nowAt(keyColors)), axes: axes, topWhy: "all of the core is out"})
+	case free(keyLineOut):
+		lead := axis{key: keyLead}
+		if free(keyLead) && f.slides {
+			lead.values = k.leads()
+		}
+		out = append(out, mode{vary: keyLineOut, lo: min(leastOut, k.nowAt(keyLineOut)), hi: k.mostOut(0), axes: with(dial, lead), topWhy: k.spoolWhy(), leastWhy: "the lure comes to the boat"})
+	case f.slides && free(keyLead):
+		out = append(out, mode{vary: keyLead, lo: leastLead, hi: max(mostLead, k.nowAt(keyLead)), axes: with(dial)})
+	case free(keyDial):
+		marks := k.facts.diver.DialMarks
+		out = append(out, mode{vary: keyDial, hi: marks[len(marks)-1], axes: axes, leastWhy: "the dial is at 0", topWhy: "the dial has no further mark"})
+	}
+	if len(out) == 0 && free(keySpeed) {
+		out = append(out, mode{vary: keySpeed, lo: slowest, hi: fastest, axes: with(dial), cost: 2, leastWhy: "slower than trolling", topWhy: "faster than trolling"})
+	}
+	return out
+}
+
+// behind is the mode of a line that trails from a board.
+func (k *bench) behind(axes []axis, ahead float64) mode {
+	m := mode{vary: keyLead, lo: leastOut, hi: max(mostBehind, k.nowAt(keyLead)), axes: axes, topWhy: "a longer lead would foul the neighbors"}
+	if out := k.mostOut(ahead); out < m.hi {
+		m.hi, m.topWhy = out, k.spoolWhy()
+	}
+	m.lo = min(m.lo, k.nowAt(keyLead))
+	return m
+}
+
+// sideKey is the setting that moves the lure to the side alone: the line to a board or
+// along a mast board's. "" when the rig has none or it is kept.
+func (k *bench) sideKey() string {
+	key := ""
+	switch {
+	case k.facts.mast >= 0:
+		key = keyAlong
+	case k.facts.board:
+		key = keyLineOut
+	}
+	if slices.Contains(k.req.Keep, key) {
+		return ""
+	}
+	return key
+}
+
+// mostOut is how much can go out, m, with so much of it ahead of the device.
+func (k *bench) mostOut(ahead float64) float64 {
+	if k.facts.spool > 0 {
+		return max(k.facts.spool-ahead+min(k.overTip(), 0), 2*leastOut)
+	}
+	return max(mostOut, k.nowAt(keyLineOut), k.nowAt(keyLead))
+}
+
+func (k *bench) spoolWhy() string {
+	if k.facts.spool > 0 {
+		return "the spool ends"
+	}
+	return "no more line is reckoned with: give the rod its reel"
+}
+
+// leads are the leads of a slide-through diver worth trying: the present one and a few
+// over the usual range (20 to 100 ft, common practice).
+func (k *bench) leads() []float64 {
+	out := []float64{k.nowAt(keyLead)}
+	for _, ft := range []float64{20, 50, 80} {
+		if v := ft * float64(unit.Foot); math.Abs(v-out[0]) > 3 {
+			out = append(out, v)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// sections are the lengths of lead core, copper or steel that other reels may hold.
+func (k *bench) sections() []float64 {
+	out := []float64{k.facts.long}
+	add := func(v float64) {
+		if math.Abs(v-k.facts.long) > 1 {
+			out = append(out, v)
+		}
+	}
+	if k.facts.byColors {
+		for n := 1.0; n <= fullCore; n++ {
+			add(n * float64(unit.Color))
+		}
+	} else if k.ownLength() > 0 {
+		for ft := 50.0; ft <= 400; ft += 50 {
+			add(ft * float64(unit.Foot))
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// with returns a copy of the bench's scenario with the settings.
+func (k *bench) with(settings ...setting) *sternfan.Scenario {
+	sc := *k.sc
+	sc.Rods = slices.Clone(sc.Rods)
+	for _, s := range settings {
+		k.apply(&sc, s)
+	}
+	return &sc
+}
+
+func put[U ~float64](q *sternfan.Q[U], v float64) {
+	q.Value, q.Given = U(v), true
+}
+
+func (k *bench) apply(sc *sternfan.Scenario, s setting) {
+	rod := &sc.Rods[k.rod]
+	set := &rod.Settings
+	switch s.key {
+	case keyLineOut:
+		put(&set.LineOut, s.value)
+	case keyLead:
+		put(&set.Lead, s.value)
+	case keyDial:
+		put(&set.Dial, s.value)
+	case keyRing:
+		put(&set.Ring, s.value)
+	case keyCable:
+		sc.Downriggers = slices.Clone(sc.Downriggers)
+		put(&sc.Downriggers[0].CableOut, s.value)
+	case keyAbove:
+		put(&set.AboveBall, s.value)
+	case keyAlong:
+		put(&set.Along, s.value)
+	case keyColors:
+		put(&set.Colors, s.value)
+	case keyBacking:
+		long := k.facts.long
+		if k.facts.byColors {
+			long = set.Colors.SI() * float64(unit.Color)
+		} else if l := sectionLength(sc, rod); l > 0 {
+			long = l
+		}
+		put(&set.Lead, long+k.facts.rest+s.value)
+	case keyReel:
+		back := set.Lead.SI() - k.facts.long - k.facts.rest
+		if k.facts.byColors {
+			put(&set.Colors, s.value/float64(unit.Color))
+		} else {
+			sc.Gear.Leaders = slices.Clone(sc.Gear.Leaders)
+			for i := range sc.Gear.Leaders {
+				if sc.Gear.Leaders[i].ID == rod.Rig.Weighted {
+					put(&sc.Gear.Leaders[i].Length, s.value)
+				}
+			}
+		}
+		put(&set.Lead, s.value+k.facts.rest+max(back, 0))
+	case keyWeight:
+		id := k.weights()[int(s.value)]
+		for _, list := range []*[]sternfan.Part{&rod.Rig.Behind, &rod.Rig.Parts} {
+			for i := range *list {
+				if (*list)[i].Kind == sternfan.PartWeight {
+					*list = slices.Clone(*list)
+					(*list)[i].Gear = id
+					break
+				}
+			}
+		}
+	case keySpeed:
+		put(&sc.Speed.Value, s.value)
+	default:
+		panic("aim: no such setting " + s.key)
+	}
+}
+
+func sectionLength(sc *sternfan.Scenario, rod *sternfan.Rod) float64 {
+	for i := range sc.Gear.Leaders {
+		if sc.Gear.Leaders[i].ID == rod.Rig.Weighted {
+			return sc.Gear.Leaders[i].Length.SI()
+		}
+	}
+	return 0
+}
+
+// combinations are every choice from the axes.
+func combinations(axes []axis) [][]setting {
+	out := [][]setting{nil}
+	for _, a := range axes {
+		var next [][]setting
+		for _, c := range out {
+			for _, v := range a.values {
+				next = append(next, append(slices.Clone(c), setting{a.key, v}))
+			}
+		}
+		out = next
+	}
+	return out
+}
+
+// number writes a value as counters and dials show it.
+func number(v float64) string {
+	return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64)
+}
+
+// words says a setting as a hand does it.
+func (k *bench) words(s setting) string {
+	u := k.boat.opt.Units
+	count := func(v float64) string {
+		if u == unit.SI {
+			return number(math.Round(v*100)/100) + " m"
+		}
+		return number(math.Round(v/float64(unit.Foot)*10)/10) + " ft"
+	}
+	set := &k.sc.Rods[k.rod].Settings
+	switch s.key {
+	case keyDial:
+		side := ""
+		if p := k.model.Scenario.Rods[k.rod].Settings.Side; s.value > 0 && p != sternfan.Amidships {
+			side = " " + p.String()
+		}
+		return "dial " + number(s.value) + side
+	case keyRing:
+		if s.value == 1 {
+			return "ring on"
+		}
+		return "ring off"
+	case keyLead:
+		return count(s.value) + " lead"
+	case keyLineOut:
+		out := "let out " + count(s.value)
+		if set.CountFrom == "water" {
+			out += " from the water"
+		}
+		return out
+	case keyCable:
+		return count(s.value) + " of cable"
+	case keyAbove:
+		return "clip " + count(s.value) + " above the ball"
+	case keyAlong:
+		return "release " + count(s.value) + " along the tow line"
+	case keyColors:
+		if s.value == 1 {
+			return "let out 1 color"
+		}
+		return "let out " + number(s.value) + " colors"
+	case keyBacking:
+		if s.value < .01 {
+			return "no backing behind the board"
+		}
+		return count(s.value) + " of backing behind the board"
+	case keyReel:
+		if k.facts.byColors {
+			n := s.value / float64(unit.Color)
+			if n == 1 {
+				return "the reel with 1 color"
+			}
+			return "the reel with " + number(n) + " colors"
+		}
+		return "the reel with " + count(s.value) + " of " + strings.ReplaceAll(k.facts.section.Kind, "-", " ")
+	case keyWeight:
+		return "weight " + k.weights()[int(s.value)]
+	case keySpeed:
+		return u.Speed(unit.Speed(s.value))
+	}
+	panic("aim: no such setting " + s.key)
+}
+
+// changes writes a variation of the bench's scenario as changes of the boat's file. It is
+// nil when they do not say it all, as when a length has to be tied in.
+func (k *bench) changes(sc *sternfan.Scenario) []string {
+	is, was := &sc.Rods[k.rod], &k.boat.sc.Rods[k.whole]
+	if is.Rig.Weighted == wholeSection {
+		return nil
+	}
+	var out []string
+	length := func(key string, is, was sternfan.Q[unit.Length]) {
+		switch {
+		case is.Value == was.Value && is.Given == was.Given:
+		case k.boat.opt.Units == unit.SI:
+			out = append(out, key+"="+number(is.SI())+"m")
+		default:
+			out = append(out, key+"="+number(is.SI()/float64(unit.Foot))+"ft")
+		}
+	}
+	rod := "rods." + is.ID + "."
+	if i := slices.IndexFunc(is.Rig.Behind, isWeight); i >= 0 && is.Rig.Behind[i].Gear != was.Rig.Behind[i].Gear {
+		out = append(out, fmt.Sprintf("%srig.behind[%d].weight=%s", rod, i, is.Rig.Behind[i].Gear))
+	}
+	if i := slices.IndexFunc(is.Rig.Parts, isWeight); i >= 0 && is.Rig.Parts[i].Gear != was.Rig.Parts[i].Gear {
+		out = append(out, fmt.Sprintf("%srig.parts[%d].weight=%s", rod, i, is.Rig.Parts[i].Gear))
+	}
+	set, had := &is.Settings, &was.Settings
+	if set.Ring.Value != had.Ring.Value {
+		out = append(out, rod+"settings.ring="+onOff(set.Ring.Value))
+	}
+	if set.Dial.Value != had.Dial.Value {
+		out = append(out, rod+"settings.dial="+number(set.Dial.SI()))
+	}
+	length(rod+"settings.lead", set.Lead, had.Lead)
+	length(rod+"settings.above_ball", set.AboveBall, had.AboveBall)
+	length(rod+"settings.along", set.Along, had.Along)
+	if set.Colors.Value != had.Colors.Value {
+		out = append(out, rod+"settings.colors="+number(set.Colors.SI()))
+	}
+	length(rod+"settings.line_out", set.LineOut, had.LineOut)
+	if k.facts.downrigger >= 0 {
+		d := &sc.Downriggers[0]
+		for i := range k.boat.sc.Downriggers {
+			if k.boat.sc.Downriggers[i].ID == d.ID {
+				length("downriggers."+d.ID+".cable_out", d.CableOut, k.boat.sc.Downriggers[i].CableOut)
+			}
+		}
+	}
+	if v := sc.Speed.Value.Value; v != k.boat.sc.Speed.Value.Value {
+		if k.boat.opt.Units == unit.SI {
+			out = append(out, "speed.value="+number(float64(v))+"m/s")
+		} else {
+			out = append(out, "speed.value="+number(float64(v/unit.MilePerHour))+"mph")
+		}
+	}
+	return out
+}
+
+func onOff(v float64) string {
+	if v == 1 {
+		return "on"
+	}
+	return "off"
+}
+
+func isWeight(p sternfan.Part) bool { return p.Kind == sternfan.PartWeight }

@@ -1,0 +1,407 @@
+package aim
+
+import (
+	"context"
+	"math"
+
+	"sternfan/geom"
+	"sternfan/num"
+	"sternfan/spread"
+	"sternfan/tackle"
+)
+
+// track is one setting over a range with all others given: what a root is looked for on.
+type track struct {
+	sweep  *spread.Sweep
+	vary   string
+	dial   float64 // the mark, when it is given; below 0: as set
+	lo, hi float64
+	lure   int
+}
+
+// place is where the lure runs at one value of the setting.
+type place struct {
+	x     float64
+	at    geom.Vec
+	rise  float64 // of the depth by x, where it is known
+	limit spread.Limit
+}
+
+func (p *place) ok() bool     { return p.limit == spread.LimitNone }
+func (p *place) solved() bool { return p.limit != spread.LimitUnsolved }
+
+// at solves the track at x, at the scenario's speed (0) or another.
+func (t *track) at(ctx context.Context, x, v float64) place {
+	from, _ := t.sweep.Ends()
+	t.sweep.Dial(t.dial)
+	var sp *spread.Spot
+	switch t.vary {
+	case keySpeed:
+		if v <= 0 {
+			v = x
+		}
+		sp = t.sweep.At(ctx, from, v)
+	case keyDial:
+		t.sweep.Dial(x)
+		sp = t.sweep.At(ctx, from, v)
+	default:
+		sp = t.sweep.At(ctx, x, v)
+	}
+	p := place{x: x, limit: sp.Limit}
+	if sp.Limit != spread.LimitUnsolved {
+		p.at = sp.Lures[t.lure]
+	}
+	return p
+}
+
+// ladder is how many steps a range is looked over in: enough to show every turn that a
+// depth takes, few enough to look at every combination.
+const ladder = 7
+
+// next is the place to look at after x on the way up the range. Line is looked over by
+// doubling: depth answers most where little is out.
+func (t *track) next(x float64) float64 {
+	up := x + (t.hi-t.lo)/ladder
+	switch t.vary {
+	case keyLineOut, keyLead, keyCable, keyColors:
+		up = 2 * x
+	}
+	if up > t.hi-.02*(t.hi-t.lo) {
+		up = t.hi
+	}
+	return up
+}
+
+// find returns the place of the least setting at which the lure runs at the target and
+// nothing gives way. Without one it returns all the places looked at, over the whole
+// range and ascending.
+func (t *track) find(ctx context.Context, target float64) (found place, scan []place) {
+	last := t.at(ctx, t.lo, 0)
+	scan = append(scan, last)
+	for last.x < t.hi {
+		p := t.at(ctx, t.next(last.x), 0)
+		if found := t.between(ctx, &last, &p, target); found.ok() {
+			return found, nil
+		}
+		scan = append(scan, p)
+		last = p
+	}
+	scan = t.peaks(ctx, scan, target)
+	for i := 1; i < len(scan); i++ {
+		if found := t.between(ctx, &scan[i-1], &scan[i], target); found.ok() {
+			return found, nil
+		}
+	}
+	return place{limit: spread.LimitUnsolved}, scan
+}
+
+// follow finds the root from that of a neighbor, a little different in another setting:
+// secants from there, a few at most and none of them far.
+func (t *track) follow(ctx context.Context, target float64, from place) place {
+	none := place{limit: spread.LimitUnsolved}
+	if !(from.x > 0) || !(from.rise > 0) {
+		return none
+	}
+	x, rise := from.x, from.rise
+	var last place
+	for n := range 6 {
+		p := t.at(ctx, x, 0)
+		if !p.ok() {
+			return none
+		}
+		f := p.at.Z - target
+		if n > 0 && p.x != last.x {
+			if s := (p.at.Z - last.at.Z) / (p.x - last.x); s > .2*rise && s < 5*rise {
+				rise = s
+			}
+		}
+		if p.rise = rise; math.Abs(f) <= near(target) {
+			return p
+		}
+		x -= f / rise
+		if last = p; !(x > .7*from.x && x < 1.4*from.x && x >= t.lo && x <= t.hi) {
+			return none
+		}
+	}
+	return none
+}
+
+// between returns the root between two places when they lie on either side of it.
+func (t *track) between(ctx context.Context, a, b *place, target float64) place {
+	none := place{limit: spread.LimitUnsolved}
+	if !a.solved() || !b.solved() || (a.at.Z-target)*(b.at.Z-target) > 0 {
+		return none
+	}
+	if p := t.root(ctx, a, b, target); math.Abs(p.at.Z-target) <= within(target) {
+		return p
+	}
+	return none
+}
+
+// near is the depth within which a root is found, m: an eighth of what is promised leaves
+// the rest to the solver's tolerance.
+func near(target float64) float64 { return within(target) / 8 }
+
+// within is the promise: 0.1 ft or 0.5 % of the target, m.
+func within(target float64) float64 { return math.Max(.1*.3048, .005*target) }
+
+// maxRoot bounds the evaluations of one root.
+const maxRoot = 24
+
+// root finds the target between two places on either side of it.
+func (t *track) root(ctx context.Context, a, b *place, target float64) place {
+	sign := 1.0
+	if b.at.Z < a.at.Z {
+		sign = -1
+	}
+	rise := (b.at.Z - a.at.Z) / (b.x - a.x)
+	x := a.x
+	if rise != 0 {
+		x += (target - a.at.Z) / rise
+	}
+	r := num.NewRoot(a.x, b.x, x)
+	best := *a
+	if math.Abs(b.at.Z-target) < math.Abs(a.at.Z-target) {
+		best = *b
+	}
+	for range maxRoot {
+		p := t.at(ctx, r.X, 0)
+		if !p.solved() {
+			break
+		}
+		f := p.at.Z - target
+		if math.Abs(f) < math.Abs(best.at.Z-target) || !best.ok() && p.ok() && math.Abs(f) < near(target) {
+			best = p
+		}
+		if s := r.Slope(p.x, f); s != 0 {
+			best.rise = s
+		} else {
+			best.rise = rise
+		}
+		if math.Abs(f) <= near(target) || r.Hi-r.Lo < 1e-7*(1+math.Abs(r.X)) {
+			break
+		}
+		r.Take(sign*f, sign*rise)
+	}
+	return best
+}
+
+// peaks adds the turning points of the depth that may reach past the target between
+// scanned places that do not.
+func (t *track) peaks(ctx context.Context, scan []place, target float64) []place {
+	for i := 1; i+1 < len(scan); i++ {
+		a, b, c := scan[i-1], scan[i], scan[i+1]
+		if !a.solved() || !b.solved() || !c.solved() {
+			continue
+		}
+		up := b.at.Z >= a.at.Z && b.at.Z >= c.at.Z && b.at.Z < target
+		down := b.at.Z <= a.at.Z && b.at.Z <= c.at.Z && b.at.Z > target
+		room := math.Max(math.Abs(b.at.Z-a.at.Z), math.Abs(b.at.Z-c.at.Z))
+		if !up && !down || math.Abs(target-b.at.Z) > room {
+			continue
+		}
+		sign := 1.0
+		if down {
+			sign = -1
+		}
+		if p := t.extreme(ctx, a, b, c, sign, func(p *place) bool { return sign*(p.at.Z-target) >= 0 }); p.x != b.x {
+			scan[i] = p
+		}
+	}
+	return scan
+}
+
+// extreme narrows a turning point between three places by golden sections, until done
+// says it is enough.
+func (t *track) extreme(ctx context.Context, a, b, c place, sign float64, done func(p *place) bool) place {
+	const golden = 0.381966
+	for range 14 {
+		if done(&b) {
+			break
+		}
+		x := b.x + golden*(c.x-b.x)
+		if b.x-a.x > c.x-b.x {
+			x = b.x - golden*(b.x-a.x)
+		}
+		p := t.at(ctx, x, 0)
+		switch better := p.solved() && sign*p.at.Z > sign*b.at.Z; {
+		case better && p.x > b.x:
+			a, b = b, p
+		case better:
+			c, b = b, p
+		case p.x > b.x:
+			c = p
+		default:
+			a = p
+		}
+	}
+	return b
+}
+
+// nearest returns the place at which nothing gives way and whose depth is nearest to the
+// target, with what stops it there; ok is false when there is none on the track.
+func (t *track) nearest(ctx context.Context, scan []place, target float64) (best place, why spread.Limit, ok bool) {
+	miss := func(p *place) float64 { return math.Abs(p.at.Z - target) }
+	take := func(p place, w spread.Limit) {
+		if p.ok() && (!ok || miss(&p) < miss(&best)) {
+			best, why, ok = p, w, true
+		}
+	}
+	for i := range scan {
+		take(scan[i], spread.LimitNone)
+		if i == 0 || scan[i-1].ok() == scan[i].ok() {
+			continue
+		}
+		// Something gives way between: halve to where it does.
+		good, bad := scan[i-1], scan[i]
+		if bad.ok() {
+			good, bad = bad, good
+		}
+		for range 12 {
+			p := t.at(ctx, (good.x+bad.x)/2, 0)
+			if p.ok() {
+				good = p
+			} else {
+				bad = p
+			}
+		}
+		take(good, bad.limit)
+	}
+	for i := 1; ok && i+1 < len(scan); i++ {
+		if scan[i].x != best.x || !scan[i-1].ok() || !scan[i+1].ok() {
+			continue
+		}
+		sign := 1.0
+		if best.at.Z > target {
+			sign = -1
+		}
+		take(t.extreme(ctx, scan[i-1], scan[i], scan[i+1], sign, func(*place) bool { return false }), spread.LimitNone)
+		break
+	}
+	return best, why, ok
+}
+
+// tracks makes the tracks of a mode with the given settings: one, or several where
+// something goes wholly onto a reel on the way.
+func (k *bench) tracks(m *mode, given []setting) []track {
+	opt := spread.Options{Tolerance: k.sc.Solver.Tolerance, Units: k.boat.opt.Units}
+	if m.vary == keySpeed || m.vary == keyDial {
+		model, faults := tackle.Resolve(k.with(given...))
+		if len(faults) > 0 {
+			return nil
+		}
+		s, ok := spread.NewSweep(model, model, k.rod, 0, 0, opt)
+		if !ok {
+			return nil
+		}
+		return []track{{sweep: s, vary: m.vary, dial: -1, lo: m.lo, hi: m.hi, lure: k.lure}}
+	}
+	model := func(x float64) *tackle.Model {
+		out, faults := tackle.Resolve(k.with(append(given[:len(given):len(given)], setting{m.vary, x})...))
+		if len(faults) > 0 || out.Rods[k.rod].Group < 0 {
+			return nil
+		}
+		return out
+	}
+	var out []track
+	join := func(a, b *tackle.Model, from, to float64) bool {
+		s, ok := spread.NewSweep(a, b, k.rod, from, to, opt)
+		if ok {
+			out = append(out, track{sweep: s, vary: m.vary, dial: -1, lo: from, hi: to, lure: k.lure})
+		}
+		return ok
+	}
+	lo, hi := m.lo, m.hi
+	a, b := model(lo), model(hi)
+	// What is out cannot be less than what is tied on, nor more than the cable.
+	inside := math.Min(math.Max(k.nowAt(m.vary), lo), hi)
+	for n := 0; n < 20 && (a == nil || b == nil); n++ {
+		mid := model(inside)
+		if mid == nil {
+			return nil
+		}
+		if a == nil {
+			a, lo = k.verge(model, inside, lo)
+		}
+		if b == nil {
+			b, hi = k.verge(model, inside, hi)
+		}
+	}
+	if a == nil || b == nil {
+		return nil
+	}
+	for range 4 {
+		if join(a, b, lo, hi) {
+			return out
+		}
+		// Find where the system changes, and go on beyond.
+		good, bad := lo, hi
+		var last *tackle.Model
+		beyond := b
+		for n := 0; n < 40 && bad-good > 2e-3; n++ {
+			x := (good + bad) / 2
+			mid := model(x)
+			if mid == nil {
+				break
+			}
+			if _, same := spread.NewSweep(a, mid, k.rod, lo, x, opt); same {
+				good, last = x, mid
+			} else {
+				bad, beyond = x, mid
+			}
+		}
+		if last != nil {
+			join(a, last, lo, good)
+		}
+		if bad >= hi {
+			return out
+		}
+		a, lo = beyond, bad
+	}
+	return out
+}
+
+// verge returns the model nearest to the value beyond that can be made, starting from
+// one inside that can.
+func (k *bench) verge(model func(x float64) *tackle.Model, inside, beyond float64) (*tackle.Model, float64) {
+	good := model(inside)
+	for n := 0; n < 30 && math.Abs(beyond-inside) > 1e-3; n++ {
+		x := (inside + beyond) / 2
+		if m := model(x); m != nil {
+			good, inside = m, x
+		} else {
+			beyond = x
+		}
+	}
+	return good, inside
+}
+
+// limitWords says what stops a rod.
+func (k *bench) limitWords(m *mode, p *place, why spread.Limit, target float64) string {
+	switch why {
+	case spread.LimitStrength:
+		return "the line's label strength is reached"
+	case spread.LimitTrip:
+		return "the steady pull trips it"
+	case spread.LimitBottom:
+		return "it comes to the bottom"
+	case spread.LimitSurface:
+		return "it comes to the surface"
+	case spread.LimitBoard:
+		return "the board is towed under"
+	case spread.LimitUnsolved:
+		return "no resting place is found beyond"
+	}
+	span := m.hi - m.lo
+	switch {
+	case p.x > m.hi-1e-3*span && m.topWhy != "":
+		return m.topWhy
+	case p.x < m.lo+1e-3*span && m.leastWhy != "":
+		return m.leastWhy
+	case p.x > m.lo+1e-3*span && p.x < m.hi-1e-3*span && target > p.at.Z:
+		return "more line only trails behind"
+	case target > p.at.Z:
+		return "its settings go no further"
+	}
+	return "its settings go no shorter"
+}
