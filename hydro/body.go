@@ -50,9 +50,10 @@ type Surroundings struct {
 
 // BodyJac holds the derivatives of a body's load.
 type BodyJac struct {
-	Flow  geom.Mat // dF/du; dF/dv = -dF/du
-	Depth geom.Vec // dF/dz at constant flow and density
-	Below geom.Vec // dF/d(pull from below)
+	Flow   geom.Mat // dF/du
+	Motion geom.Mat // dF/d(Motion) at constant flow: friction on the bottom; dF/dv = Motion - Flow
+	Depth  geom.Vec // dF/dz at constant flow and density
+	Below  geom.Vec // dF/d(pull from below)
 }
 
 // WeightInWater returns (m - rho V) g in N.
@@ -73,6 +74,12 @@ func (b *Body) immersion(z float64) (frac, slope float64) {
 		return 1, 0
 	}
 	return x, 1 / h
+}
+
+// Immersed returns which share of the body is under water when its point is at depth z m.
+func (b *Body) Immersed(z float64) float64 {
+	share, _ := b.immersion(z)
+	return share
 }
 
 // The plate's ends: the lift slope at small incidence per radian, by the linear lifting
@@ -269,6 +276,9 @@ func (b *Body) contact(at *Surroundings, f *geom.Vec, jac *BodyJac) {
 		if jac != nil {
 			jac.Depth = jac.Depth.AddScaled(-b.Friction*k/q, v)
 			jac.Flow.AddOuter(-b.Friction/q, v, dpush)
+			jac.Motion.AddOuter(b.Friction*push/(q*q*q), v, v)
+			jac.Motion[0][0] -= b.Friction * push / q
+			jac.Motion[1][1] -= b.Friction * push / q
 		}
 	}
 }

@@ -130,6 +130,55 @@ func (w *Wet) Load(t, u geom.Vec) geom.Vec {
 	return geom.Vec{X: n*nx + s*t.X, Y: n*ny + s*t.Y, Z: n*nz + s*t.Z + w.weight}
 }
 
+// WetJac holds the derivatives of a load as an implicit step needs them.
+type WetJac struct {
+	Flow geom.Mat // dF/du
+	Turn geom.Mat // |d| dF/dd of the tangent's direction t = d/|d|
+}
+
+// LoadJac is [Wet.Load] with its derivatives.
+func (w *Wet) LoadJac(t, u geom.Vec, jac *WetJac) geom.Vec {
+	ut := u.X*t.X + u.Y*t.Y + u.Z*t.Z
+	n := geom.Vec{X: u.X - ut*t.X, Y: u.Y - ut*t.Y, Z: u.Z - ut*t.Z}
+	q := math.Sqrt(n.X*n.X + n.Y*n.Y + n.Z*n.Z)
+	cn, slope := w.cn, 0.0
+	if w.reynolds > 0 {
+		cn, slope = Cylinder(q * w.reynolds)
+		slope *= w.reynolds
+	}
+	a := w.normal * cn * q
+	b := 0.0
+	if q > 0 {
+		b = w.normal * (cn + slope*q) / q
+	}
+	c := 2 * w.tangent * math.Abs(ut)
+	// With P = I - t tT and un = P u: dF/du = a P + b un unT + c t tT, and the turn of
+	// the tangent gives (c/2 - a) ut P + (c - a) t unT - b ut un unT.
+	h := (c/2 - a) * ut
+	tx, ty, tz := t.X, t.Y, t.Z
+	nx, ny, nz := n.X, n.Y, n.Z
+	f, g := &jac.Flow, &jac.Turn
+	ca, bu := c-a, b*ut
+	xx, xy, xz, yy, yz, zz := tx*tx, tx*ty, tx*tz, ty*ty, ty*tz, tz*tz
+	mxx, mxy, mxz, myy, myz, mzz := nx*nx, nx*ny, nx*nz, ny*ny, ny*nz, nz*nz
+	f[0][0] = a + ca*xx + b*mxx
+	f[1][1] = a + ca*yy + b*myy
+	f[2][2] = a + ca*zz + b*mzz
+	f[0][1] = ca*xy + b*mxy
+	f[0][2] = ca*xz + b*mxz
+	f[1][2] = ca*yz + b*myz
+	f[1][0], f[2][0], f[2][1] = f[0][1], f[0][2], f[1][2]
+	g[0][0] = h*(1-xx) - bu*mxx + ca*tx*nx
+	g[1][1] = h*(1-yy) - bu*myy + ca*ty*ny
+	g[2][2] = h*(1-zz) - bu*mzz + ca*tz*nz
+	sxy, sxz, syz := -h*xy-bu*mxy, -h*xz-bu*mxz, -h*yz-bu*myz
+	g[0][1], g[1][0] = sxy+ca*tx*ny, sxy+ca*ty*nx
+	g[0][2], g[2][0] = sxz+ca*tx*nz, sxz+ca*tz*nx
+	g[1][2], g[2][1] = syz+ca*ty*nz, syz+ca*tz*ny
+	s := w.tangent * math.Abs(ut) * ut
+	return geom.Vec{X: a*nx + s*tx, Y: a*ny + s*ty, Z: a*nz + s*tz + w.weight}
+}
+
 // CriticalAngle returns the angle between the flow and a long unloaded line that lies
 // straight, radians: cos phi = -k + sqrt(k2+1), k = w/2R, R = rho Cn d V2 / 2, without
 // tangential drag. Definition after Pode 1951, DTMB Report 687.

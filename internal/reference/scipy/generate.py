@@ -3,7 +3,7 @@
 
 Every case is solved again by solve_bvp when writing, the first of each family when checking.
 
-usage: generate.py [--check] [family letter ...]
+usage: generate.py [--check] [family letter ... | dynamics]
 """
 import json
 import math
@@ -18,6 +18,7 @@ import scipy
 sys.dont_write_bytecode = True
 
 import cases
+import dynamics
 import statics
 
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -203,6 +204,11 @@ def main():
     check = "--check" in args
     want = [a.lower() for a in args if not a.startswith("-")]
     faults = []
+    if not want or "dynamics" in want:
+        if check:
+            faults += dynamics.check()
+        else:
+            dynamics.write(text)
     for name, make in cases.FAMILIES:
         if want and name[0] not in want:
             continue
