@@ -67,6 +67,18 @@ func TestLineDerivatives(t *testing.T) {
 			up, dn = l.Load(tan.AddScaled(h, e), u, rho, nu, nil), l.Load(tan.AddScaled(-h, e), u, rho, nu, nil)
 			agree(t, "tangent", column(&jac.Tangent, j), up.Sub(dn).Scale(1/(2*h)), size*u.Norm()*(1+1/u.Norm()), 3e-6)
 		}
+		// The form for implicit steps: the same derivatives, that of the direction with the
+		// tangent kept a unit vector.
+		wet := l.In(rho, nu)
+		var step hydro.WetJac
+		if g := wet.LoadJac(tan, u, &step); g.Sub(f).Norm() > 1e-12*(f.Norm()+1e-6) {
+			t.Fatalf("for a step %v, else %v", g, f)
+		}
+		for j, e := range axes {
+			agree(t, "flow for a step", column(&step.Flow, j), column(&jac.Flow, j), size, 1e-9)
+			across := e.AddScaled(-e.Dot(tan), tan)
+			agree(t, "turn for a step", column(&step.Turn, j), jac.Tangent.MulVec(across), size*u.Norm()*(1+1/u.Norm()), 1e-9)
+		}
 		const hr = 0.1 // the load is linear in density
 		up, dn := l.Load(tan, u, rho+hr, nu, nil), l.Load(tan, u, rho-hr, nu, nil)
 		agree(t, "density", jac.Rho, up.Sub(dn).Scale(1/(2*hr)), f.Norm()/rho+1e-9, 1e-9)
@@ -143,6 +155,13 @@ func TestBodyDerivatives(t *testing.T) {
 				load(func(s *hydro.Surroundings) { s.Flow = s.Flow.AddScaled(-h, e) })).Scale(1 / (2 * h))
 			// Rounding: the forces' last digits over the step.
 			agree(t, "flow", column(&jac.Flow, j), diff, flow/n*(1+1/n)+f.Norm()*1e-4, 2e-5)
+		}
+		if at.Depth > at.Bottom {
+			for j, e := range axes {
+				diff := load(func(s *hydro.Surroundings) { s.Motion = s.Motion.AddScaled(h, e) }).Sub(
+					load(func(s *hydro.Surroundings) { s.Motion = s.Motion.AddScaled(-h, e) })).Scale(1 / (2 * h))
+				agree(t, "motion", column(&jac.Motion, j), diff, f.Norm()*100+1e-6, 1e-5)
+			}
 		}
 		const hz = 1e-7
 		diff := load(func(s *hydro.Surroundings) { s.Depth += hz }).Sub(

@@ -44,6 +44,11 @@ func fromCase(t testing.TB, c *scipy.Case) built {
 			case "weight":
 				// A weight in water that does not depend on density or immersion.
 				body.Mass = l.SubmergedN / geom.Gravity
+				if body.Mass < 0 {
+					// What floats has a mass all the same.
+					body.Volume = -2 * body.Mass / rho
+					body.Mass = -body.Mass
+				}
 			case "drag":
 				body.DragArea, body.Floats = l.DragAreaM2, false
 			case "lift":
