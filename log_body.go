@@ -1,0 +1,281 @@
+package sternfan
+
+import "encoding/json/jsontext"
+
+// TripBegins is the first event of a trip. The scenario is kept with it, so that the trip
+// can be solved again years later.
+type TripBegins struct {
+	Name     string `json:"name,omitzero"`
+	Boat     string `json:"boat,omitzero"`
+	From     string `json:"from,omitzero"` // where she sails from
+	People   int    `json:"people,omitzero"`
+	Anglers  int    `json:"anglers,omitzero"` // those of them who fish
+	Scenario string `json:"scenario,omitzero"`
+	Note     string `json:"note,omitzero"`
+}
+
+// TripEnds ends a trip and takes every line that is still out of the water.
+type TripEnds struct {
+	Note string `json:"note,omitzero"`
+}
+
+// LineSet is a line going into the water.
+type LineSet struct {
+	Line LogLine `json:"line"`
+	Fan  *LogFan `json:"fan,omitzero"`
+}
+
+// LineChanged is a line that fishes on with other settings. The whole line is given, as
+// when it is set.
+type LineChanged struct {
+	Line LogLine `json:"line"`
+	Fan  *LogFan `json:"fan,omitzero"`
+}
+
+// LineChecked is a line seen to run free.
+type LineChecked struct {
+	Note string `json:"note,omitzero"`
+}
+
+// LineFouled is a line found fouled: nothing fished since it was last known to run free.
+type LineFouled struct {
+	With string `json:"with,omitzero"` // weed, fleas, another line
+	Note string `json:"note,omitzero"`
+}
+
+// LineIn is a line reeled in.
+type LineIn struct {
+	Note string `json:"note,omitzero"`
+}
+
+// Struck is a fish taking hold. Of it nothing need be known but the rod.
+type Struck struct {
+	Set     EventID `json:"set,omitzero"`  // the line's event; zero: by rod and time
+	Lure    string  `json:"lure,omitzero"` // part id, for a rod with several
+	Species string  `json:"species,omitzero"`
+	Fan     *LogFan `json:"fan,omitzero"`
+	Note    string  `json:"note,omitzero"`
+}
+
+// Fate is what became of a fish in the boat.
+type Fate string
+
+// The fates.
+const (
+	Kept     Fate = "kept"
+	Released Fate = "released"
+)
+
+// Landed is a fish brought to the boat.
+type Landed struct {
+	Strike  EventID  `json:"strike,omitzero"` // zero: the rod's last
+	Species string   `json:"species,omitzero"`
+	Length  *float64 `json:"length_m,omitzero"`
+	Mass    *float64 `json:"mass_kg,omitzero"`
+	Fate    Fate     `json:"fate,omitzero"`
+	Note    string   `json:"note,omitzero"`
+}
+
+// Lost is a fish that got off.
+type Lost struct {
+	Strike   EventID `json:"strike,omitzero"` // zero: the rod's last
+	Species  string  `json:"species,omitzero"`
+	StillOut bool    `json:"still_out,omitzero"` // the line fishes on
+	Note     string  `json:"note,omitzero"`
+}
+
+// Conditions are what was read or seen. Each stands until it is given again.
+type Conditions struct {
+	OverGround  *float64      `json:"over_ground_mps,omitzero"`
+	Surface     *float64      `json:"surface_mps,omitzero"` // through the surface water
+	Probe       *float64      `json:"probe_mps,omitzero"`   // through the water at ProbeDepth
+	ProbeDepth  *float64      `json:"probe_depth_m,omitzero"`
+	Heading     *float64      `json:"heading_deg,omitzero"` // of the bow, from true north
+	Temperature [][2]float64  `json:"temperature_c,omitempty"`
+	Current     []CurrentRead `json:"current,omitempty"`
+	Bottom      *float64      `json:"bottom_m,omitzero"`
+	Sky         string        `json:"sky,omitzero"`
+	Clarity     string        `json:"clarity,omitzero"` // of the water, in words
+	Secchi      *float64      `json:"secchi_m,omitzero"`
+	Note        string        `json:"note,omitzero"`
+}
+
+// CurrentRead is the current at one depth, over ground, flowing toward.
+type CurrentRead struct {
+	Depth  float64 `json:"depth_m"`
+	Speed  float64 `json:"mps"`
+	Toward float64 `json:"toward_deg"`
+}
+
+// ReadingKind names what was measured.
+type ReadingKind string
+
+// What may be measured.
+const (
+	ReadDepth   ReadingKind = "depth_m"
+	ReadSide    ReadingKind = "side_m"
+	ReadAstern  ReadingKind = "astern_m"
+	ReadSlant   ReadingKind = "slant_m" // from the transducer, as a sounder shows a ball
+	ReadPull    ReadingKind = "pull_n"
+	ReadAngle   ReadingKind = "angle_deg" // of the line at the water, from the horizontal
+	ReadTouched ReadingKind = "touched_m" // bottom touched in this depth of water
+	ReadClear   ReadingKind = "clear_m"   // bottom not touched in this depth of water
+)
+
+// Reading is something measured at a rod. For learning the boat's own numbers.
+type Reading struct {
+	What  ReadingKind `json:"what"`
+	Value float64     `json:"value"`         // in the unit that What ends in
+	SD    float64     `json:"sd,omitzero"`   // one standard deviation, the same unit; 0: not known
+	Part  string      `json:"part,omitzero"` // id of the part, "ball", "" for the lure
+	Set   EventID     `json:"set,omitzero"`  // the line's event; zero: by rod and time
+	With  string      `json:"with,omitzero"` // the instrument, in words
+	Note  string      `json:"note,omitzero"`
+}
+
+// Note is anything worth keeping.
+type Note struct {
+	Text string `json:"text"`
+}
+
+// Fix corrects an event: what is given replaces what was there. A fix may itself be
+// fixed, and to void it is to undo it. Of two that say different things of one event
+// the one with the later id stands.
+type Fix struct {
+	Of   EventID        `json:"of"`
+	Void bool           `json:"void,omitzero"` // it never happened
+	At   *Instant       `json:"at,omitzero"`
+	Trip *EventID       `json:"trip,omitzero"`
+	Rod  *string        `json:"rod,omitzero"`
+	To   EventKind      `json:"to,omitzero"`   // the kind that Body is of; may differ from what it was
+	Body jsontext.Value `json:"body,omitzero"` // the whole body
+	Why  string         `json:"why,omitzero"`
+}
+
+// Clock says that a device's clock was wrong. Within the event's trip, or in every trip
+// when it has none.
+type Clock struct {
+	Of    string `json:"of"`       // the device
+	Shift int64  `json:"shift_ms"` // to add to what it showed
+}
+
+// Solved is where the lures ran at an event that was written without solving.
+type Solved struct {
+	Of  EventID `json:"of"`
+	Fan LogFan  `json:"fan"`
+}
+
+// Kind methods.
+
+// Kind returns [KindTripBegins].
+func (TripBegins) Kind() EventKind { return KindTripBegins }
+
+// Kind returns [KindTripEnds].
+func (TripEnds) Kind() EventKind { return KindTripEnds }
+
+// Kind returns [KindLineSet].
+func (LineSet) Kind() EventKind { return KindLineSet }
+
+// Kind returns [KindLineChanged].
+func (LineChanged) Kind() EventKind { return KindLineChanged }
+
+// Kind returns [KindLineChecked].
+func (LineChecked) Kind() EventKind { return KindLineChecked }
+
+// Kind returns [KindLineFouled].
+func (LineFouled) Kind() EventKind { return KindLineFouled }
+
+// Kind returns [KindLineIn].
+func (LineIn) Kind() EventKind { return KindLineIn }
+
+// Kind returns [KindStrike].
+func (Struck) Kind() EventKind { return KindStrike }
+
+// Kind returns [KindLanded].
+func (Landed) Kind() EventKind { return KindLanded }
+
+// Kind returns [KindLost].
+func (Lost) Kind() EventKind { return KindLost }
+
+// Kind returns [KindConditions].
+func (Conditions) Kind() EventKind { return KindConditions }
+
+// Kind returns [KindMeasured].
+func (Reading) Kind() EventKind { return KindMeasured }
+
+// Kind returns [KindNote].
+func (Note) Kind() EventKind { return KindNote }
+
+// Kind returns [KindFix].
+func (Fix) Kind() EventKind { return KindFix }
+
+// Kind returns [KindClock].
+func (Clock) Kind() EventKind { return KindClock }
+
+// Kind returns [KindSolved].
+func (Solved) Kind() EventKind { return KindSolved }
+
+// LogLine is a rod's line as it fishes: the rig expanded to parts with the attributes of
+// each, and the settings. SI.
+type LogLine struct {
+	Rig      RigKind     `json:"rig,omitzero"` // the named rig that it was expanded from
+	Holder   string      `json:"holder,omitzero"`
+	Position string      `json:"position,omitzero"` // what the crew calls it
+	Side     string      `json:"side,omitzero"`     // of the boat: "port", "starboard" or ""
+	Reel     string      `json:"reel,omitzero"`
+	Parts    []LogPart   `json:"parts,omitempty"`
+	Settings LogSettings `json:"settings,omitzero"`
+}
+
+// LogPart is one part, from the tip down.
+type LogPart struct {
+	ID         string            `json:"id,omitzero"`
+	Kind       PartKind          `json:"kind"`
+	Gear       string            `json:"gear,omitzero"`
+	Type       string            `json:"type,omitzero"` // the gear's kind: "spoon", "wire"
+	Attributes map[string]string `json:"attributes,omitempty"`
+	Length     *float64          `json:"length_m,omitzero"`
+	Free       bool              `json:"free,omitzero"`
+	On         string            `json:"on,omitzero"`
+	Parts      []LogPart         `json:"parts,omitempty"`
+}
+
+// LogSettings are [Settings] in plain numbers, with what the rod's downrigger adds.
+type LogSettings struct {
+	LineOut   *float64 `json:"line_out_m,omitzero"`
+	CountFrom string   `json:"count_from,omitzero"`
+	Colors    *float64 `json:"colors,omitzero"`
+	Lead      *float64 `json:"lead_m,omitzero"`
+	Dial      *float64 `json:"dial,omitzero"`
+	Side      string   `json:"side,omitzero"`
+	Ring      *bool    `json:"ring,omitzero"`
+	Tripped   bool     `json:"tripped,omitzero"`
+	AboveBall *float64 `json:"above_ball_m,omitzero"`
+	CableOut  *float64 `json:"cable_out_m,omitzero"` // of the downrigger
+	Along     *float64 `json:"along_m,omitzero"`
+	SetLoad   *float64 `json:"set_load_n,omitzero"`
+	TripLoad  *float64 `json:"trip_load_n,omitzero"`
+	Bottom    string   `json:"bottom,omitzero"`
+}
+
+// LogFan is where a rod's lures ran, as solved for the water and speed of the moment.
+type LogFan struct {
+	Status    Status    `json:"status"`
+	Surface   float64   `json:"surface_mps"` // speed that it was solved for
+	TipPull   float64   `json:"tip_pull_n"`
+	LineAngle float64   `json:"line_angle_deg"`
+	Lures     []LogLure `json:"lures,omitempty"`
+	Engine    string    `json:"engine,omitzero"` // version that solved it
+}
+
+// LogLure is one lure's place, with the 80 % interval of its depth.
+type LogLure struct {
+	ID           string   `json:"id"`
+	Depth        float64  `json:"depth_m"`
+	DepthLo      float64  `json:"depth_lo_m"`
+	DepthHi      float64  `json:"depth_hi_m"`
+	Side         float64  `json:"side_m"`
+	Astern       float64  `json:"astern_m"`
+	ThroughWater float64  `json:"through_water_mps"`
+	Temperature  *float64 `json:"temperature_c,omitzero"`
+}
