@@ -144,8 +144,8 @@ type Note struct {
 type Fix struct {
 	Of   EventID        `json:"of"`
 	Void bool           `json:"void,omitzero"` // it never happened
-	At   *Instant       `json:"at,omitzero"`
-	Trip *EventID       `json:"trip,omitzero"`
+	At   *Instant       `json:"at,omitempty"`
+	Trip *EventID       `json:"trip,omitempty"` // the zero id: of no trip
 	Rod  *string        `json:"rod,omitzero"`
 	To   EventKind      `json:"to,omitzero"`   // the kind that Body is of; may differ from what it was
 	Body jsontext.Value `json:"body,omitzero"` // the whole body
@@ -155,8 +155,9 @@ type Fix struct {
 // Clock says that a device's clock was wrong. Within the event's trip, or in every trip
 // when it has none.
 type Clock struct {
-	Of    string `json:"of"`       // the device
-	Shift int64  `json:"shift_ms"` // to add to what it showed
+	Of    string   `json:"of"`              // the device
+	Shift int64    `json:"shift_ms"`        // to add to what it showed
+	Until *Instant `json:"until,omitempty"` // only to what it showed before this, when it was set right
 }
 
 // Solved is where the lures ran at an event that was written without solving.

@@ -1,0 +1,218 @@
+package sternfan_test
+
+import (
+	"bytes"
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"sternfan"
+	"sternfan/internal/logtest"
+)
+
+// The examples of github.com/ulid/spec: 01ARZ3NDEKTSV4RRFFQ69G5FAV is its specimen, and
+// 7ZZZZZZZZZZZZZZZZZZZZZZZZZ the largest that is valid. The time of 01ARYZ6S41TSV4RRFFQ69G5FAV,
+// of the library's documentation, is 1469918176385 (quoted from memory).
+func TestEventIDs(t *testing.T) {
+	id, err := sternfan.ParseEventID("01ARYZ6S41TSV4RRFFQ69G5FAV")
+	if err != nil || id.Milli() != 1469918176385 {
+		t.Errorf("%v at %d: %v", id, id.Milli(), err)
+	}
+	for _, text := range []string{"01ARZ3NDEKTSV4RRFFQ69G5FAV", "7ZZZZZZZZZZZZZZZZZZZZZZZZZ", "00000000000000000000000000"} {
+		id, err := sternfan.ParseEventID(text)
+		if err != nil || id.String() != text {
+			t.Errorf("%s is read as %v: %v", text, id, err)
+		}
+		if low, err := sternfan.ParseEventID(strings.ToLower(text)); err != nil || low != id {
+			t.Errorf("%s in lower case is read as %v: %v", text, low, err)
+		}
+	}
+	for _, text := range []string{"", "01ARZ3NDEKTSV4RRFFQ69G5FA", "01ARZ3NDEKTSV4RRFFQ69G5FAVX", "8ZZZZZZZZZZZZZZZZZZZZZZZZZ", "01ARZ3NDEKTSV4RRFFQ69G5FAU", "01ARZ3NDEKTSV4RRFFQ69G5FA\x00"} {
+		if id, err := sternfan.ParseEventID(text); err == nil {
+			t.Errorf("%q is read as %v", text, id)
+		}
+	}
+}
+
+func TestEventIDsReadBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		ms := rapid.Int64Range(0, 1<<48-1).Draw(t, "ms")
+		var chance [10]byte
+		copy(chance[:], rapid.SliceOfN(rapid.Byte(), 10, 10).Draw(t, "chance"))
+		id := sternfan.MakeEventID(ms, chance)
+		if got, err := sternfan.ParseEventID(id.String()); err != nil || got != id || got.Milli() != ms {
+			t.Fatalf("%v reads back as %v: %v", id, got, err)
+		}
+		other := sternfan.MakeEventID(rapid.Int64Range(0, 1<<48-1).Draw(t, "other"), chance)
+		if strings.Compare(id.String(), other.String()) != id.Compare(other) {
+			t.Fatalf("text and bytes of %v and %v are in different order", id, other)
+		}
+	})
+}
+
+func TestInstantKeepsLocalTime(t *testing.T) {
+	at, err := sternfan.ParseInstant("2026-07-04T06:12:03.120-04:00")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if at.Milli != time.Date(2026, 7, 4, 10, 12, 3, 120e6, time.UTC).UnixMilli() || at.Offset != -240 {
+		t.Errorf("%+v", at)
+	}
+	if at.String() != "2026-07-04T06:12:03.120-04:00" {
+		t.Error(at)
+	}
+	if day, minute := at.Local(); day != "2026-07-04" || minute != 6*60+12 {
+		t.Errorf("%s, minute %d", day, minute)
+	}
+	for _, bad := range []string{"", "2026-07-04", "2026-07-04T06:12:03", "1869-01-01T00:00:00Z", "2900-01-01T00:00:00Z", "yesterday"} {
+		if got, err := sternfan.ParseInstant(bad); err == nil {
+			t.Errorf("%q is read as %v", bad, got)
+		}
+	}
+}
+
+// Every kind of event reads back as it was written, and the same event has one text.
+func TestEventsReadBack(t *testing.T) {
+	var events []sternfan.Event
+	for seed := range uint64(20) {
+		events = append(events, logtest.NewMaker("helm", 1783159200000, seed).Day("invented", 3, 12)...)
+	}
+	m := logtest.NewMaker("phone", 1783159200000, 99)
+	on := true
+	at := sternfan.Instant{Milli: 1783159200000, Offset: 330}
+	rod := "rod-2"
+	line := m.Line(0)
+	line.Line.Settings.Ring = &on
+	line.Line.Parts = append(line.Line.Parts, sternfan.LogPart{ID: "slider-1", Kind: sternfan.PartSlider, Parts: []sternfan.LogPart{{ID: "lure-2", Kind: sternfan.PartLure, Gear: "fly"}}})
+	for _, b := range []sternfan.Body{
+		sternfan.LineChanged(line), sternfan.LineChecked{Note: "clean"}, sternfan.Note{Text: "birds\nto the north"},
+		sternfan.Reading{What: sternfan.ReadDepth, Value: 18.2, SD: .6, With: "logger"},
+		sternfan.Fix{Of: m.Event("", sternfan.Note{Text: "x"}).ID, At: &at, Rod: &rod, To: sternfan.KindLost, Body: []byte(`{"still_out":true}`)},
+		sternfan.Fix{Of: m.Event("", sternfan.Note{Text: "x"}).ID, Trip: &sternfan.EventID{}},
+		sternfan.Clock{Of: "phone", Shift: -86400000, Until: &at}, sternfan.Solved{Of: m.Trip, Fan: *line.Fan},
+	} {
+		if s, ok := b.(sternfan.Solved); ok {
+			s.Of = events[0].ID
+			b = s
+		}
+		events = append(events, m.Event(rod, b))
+	}
+	events[len(events)-1].Where = &sternfan.Place{Lat: 43.5, Lon: -77.25}
+	text, err := sternfan.EncodeEvents(events)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, form := range map[string][]byte{
+		"lines": text,
+		"list":  []byte("[" + strings.ReplaceAll(strings.TrimSpace(string(text)), "\n", ",\n") + "]\n"),
+	} {
+		got, err := sternfan.DecodeEvents("log", form)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		again, err := sternfan.EncodeEvents(got)
+		if err != nil || !bytes.Equal(again, text) {
+			t.Fatalf("%s: the events read back otherwise: %v", name, err)
+		}
+	}
+	kinds := map[sternfan.EventKind]bool{}
+	for _, e := range events {
+		kinds[e.Body.Kind()] = true
+	}
+	for _, k := range sternfan.EventKinds() {
+		if !kinds[k] {
+			t.Errorf("%s was not tried", k)
+		}
+	}
+}
+
+func TestFaultyEvents(t *testing.T) {
+	const head = `{"id":"01ARZ3NDEKTSV4RRFFQ69G5FAV","at":"2026-07-04T06:12:03.120-04:00","by":"helm",`
+	for _, tt := range []struct{ text, code, path string }{
+		{head + `"kind":"strike","body":{}}`, "missing", "rod"},
+		{head + `"kind":"strike","rod":"p1","body":{"lenght_m":1}}`, "unknown-key", "body.lenght_m"},
+		{head + `"kind":"strike","kind":"strike","rod":"p1","body":{}}`, "duplicate-key", "kind"},
+		{head + `"kind":"jump","body":{}}`, "unknown-kind", "kind"},
+		{head + `"kind":"landed","rod":"p1","body":{"length_m":"long"}}`, "wrong-type", "body.length_m"},
+		{head + `"kind":"landed","rod":"p1","body":{"length_m":-1}}`, "out-of-range", "body.length_m"},
+		{head + `"kind":"landed","rod":"p1","body":{"length_m":1e999}}`, "wrong-type", "body.length_m"},
+		{head + `"kind":"landed","rod":"p1","body":{"fate":"eaten"}}`, "unknown-word", "body.fate"},
+		{head + `"kind":"note","body":{"text":""}}`, "missing", "body.text"},
+		{head + `"kind":"note","body":{"text":"\u0007"}}`, "bad-text", "body.text"},
+		{head + `"kind":"fix","body":{"of":"01ARZ3NDEKTSV4RRFFQ69G5FAV"}}`, "missing", "body."},
+		{head + `"kind":"fix","body":{"of":"01ARZ3NDEKTSV4RRFFQ69G5FAV","to":"landed","body":{"mass_kg":-2}}}`, "out-of-range", "body.body.mass_kg"},
+		{head + `"kind":"line-set","rod":"p1","body":{"line":{"parts":[{"kind":"lure","length_m":99999}]}}}`, "out-of-range", "body.line.parts[0].length_m"},
+		{head + `"kind":"note","body":{"text":"x"},"where":{"lat":91,"lon":0}}`, "out-of-range", "where.lat"},
+		{`{"at":"2026-07-04T06:12:03.120-04:00","by":"helm","kind":"note","body":{"text":"x"}}`, "missing", "id"},
+		{`{"id":"short","at":"2026-07-04T06:12:03.120-04:00","by":"helm","kind":"note","body":{"text":"x"}}`, "wrong-type", "id"},
+		{`{"id":`, "bad-json", "id"},
+		{`nonsense`, "bad-json", ""},
+	} {
+		_, err := sternfan.DecodeEvent([]byte(tt.text))
+		var faults sternfan.Faults
+		if !errors.As(err, &faults) {
+			t.Errorf("%s\n\tno fault: %v", tt.text, err)
+			continue
+		}
+		if faults[0].Code != tt.code || faults[0].Path != tt.path {
+			t.Errorf("%s\n\t%s at %q (%v), want %s at %q", tt.text, faults[0].Code, faults[0].Path, faults[0], tt.code, tt.path)
+		}
+	}
+}
+
+// The line of the faulty event is named, and nothing comes back of the others.
+func TestFaultyEventInALog(t *testing.T) {
+	events := logtest.NewMaker("helm", 1783159200000, 1).Day("invented", 2, 4)
+	text, err := sternfan.EncodeEvents(events)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.SplitAfter(string(text), "\n")
+	lines[3] = strings.Replace(lines[3], `"kind":"`, `"kind":"un`, 1)
+	got, err := sternfan.DecodeEvents("day.jsonl", []byte(strings.Join(lines, "")))
+	var faults sternfan.Faults
+	if !errors.As(err, &faults) || len(faults) != 1 || faults[0].File != "day.jsonl" || faults[0].Line != 4 || got != nil {
+		t.Errorf("%d events, %v", len(got), err)
+	}
+}
+
+// Whatever comes in, the decoder ends, and what it takes it writes back the same.
+func FuzzDecodeEvents(f *testing.F) {
+	text, err := sternfan.EncodeEvents(logtest.NewMaker("helm", 1783159200000, 1).Day("invented", 2, 6))
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(text)
+	for _, line := range bytes.SplitAfter(text, []byte("\n")) {
+		f.Add(line)
+	}
+	f.Add([]byte(`[{"id":"01ARZ3NDEKTSV4RRFFQ69G5FAV","at":"2026-07-04T06:12:03Z","by":"b","kind":"fix","body":{"of":"01ARZ3NDEKTSV4RRFFQ69G5FAV","to":"note","body":{"text":"x"}}}]`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		events, err := sternfan.DecodeEvents("fuzz", data)
+		if err != nil {
+			var faults sternfan.Faults
+			if !errors.As(err, &faults) || len(faults) == 0 {
+				t.Fatalf("not a list of faults: %v", err)
+			}
+			if events != nil {
+				t.Fatal("events beside faults")
+			}
+			return
+		}
+		first, err := sternfan.EncodeEvents(events)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := sternfan.DecodeEvents("again", first)
+		if err != nil {
+			t.Fatalf("what was taken is refused when written back: %v\n%s", err, first)
+		}
+		second, err := sternfan.EncodeEvents(again)
+		if err != nil || !bytes.Equal(first, second) {
+			t.Fatalf("another text the second time: %v\n%s\n%s", err, first, second)
+		}
+	})
+}

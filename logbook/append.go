@@ -1,0 +1,282 @@
+package logbook
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+
+	"sternfan"
+	"sternfan/trip"
+)
+
+// Append adds the events that the log does not have, all of them or, with an error, none,
+// and returns how many those were. When it returns they are on the disk. Events may come
+// in any order and any number of times. The error is a [sternfan.Faults] when an event is
+// not as it should be, and wraps [ErrFull] when the disk is full.
+func (l *Log) Append(ctx context.Context, events ...sternfan.Event) (added int, err error) {
+	if len(events) == 0 {
+		return 0, nil
+	}
+	var faults sternfan.Faults
+	texts := make([]string, len(events))
+	for i := range events {
+		if fs := sternfan.CheckEvent(&events[i]); len(fs) > 0 {
+			for k := range fs {
+				fs[k].Path = fmt.Sprintf("events[%d].%s", i, fs[k].Path)
+			}
+			faults = append(faults, fs...)
+			continue
+		}
+		texts[i] = string(trip.Text(&events[i]))
+	}
+	if len(faults) > 0 {
+		return 0, faults
+	}
+	tx, err := l.write.BeginTx(ctx, nil)
+	if err != nil {
+		return 0, l.explain(err)
+	}
+	defer tx.Rollback()
+	a, err := newAppender(ctx, tx)
+	if err != nil {
+		return 0, l.explain(err)
+	}
+	for i := range events {
+		new, err := a.add(ctx, &events[i], texts[i])
+		if err != nil {
+			return 0, l.explain(err)
+		}
+		if new {
+			added++
+		}
+	}
+	if err := a.mark(ctx); err != nil {
+		return 0, l.explain(err)
+	}
+	if err := tx.Commit(); err != nil {
+		return 0, l.explain(err)
+	}
+	l.mu.Lock()
+	for i := range events {
+		l.ids.Saw(events[i].ID)
+	}
+	l.mu.Unlock()
+	return added, nil
+}
+
+// appender adds events within one transaction.
+type appender struct {
+	tx     *sql.Tx
+	insert *sql.Stmt
+	moves  bool // some event was moved to another trip
+	stale  map[string]bool
+	wrote  map[[2]string]bool
+}
+
+func newAppender(ctx context.Context, tx *sql.Tx) (*appender, error) {
+	a := &appender{tx: tx, stale: map[string]bool{}, wrote: map[[2]string]bool{}}
+	var err error
+	a.insert, err = tx.PrepareContext(ctx, `insert into event (id, trip, of, kind, json) values (?, ?, ?, ?, ?) on conflict (id) do nothing`)
+	if err != nil {
+		return nil, err
+	}
+	err = tx.QueryRowContext(ctx, `select exists (select 1 from move)`).Scan(&a.moves)
+	return a, err
+}
+
+// none is the key of events that belong to no trip.
+var none = []byte{}
+
+// key returns a trip's key in the database.
+func key(id sternfan.EventID) []byte {
+	if id.IsZero() {
+		return none
+	}
+	return id[:]
+}
+
+func tripKey(e *sternfan.Event) []byte {
+	if _, begins := e.Body.(sternfan.TripBegins); begins {
+		return e.ID[:]
+	}
+	return key(e.Trip)
+}
+
+// about returns the event that one is about, for those that have no life of their own.
+func about(e *sternfan.Event) []byte {
+	switch b := e.Body.(type) {
+	case sternfan.Fix:
+		return b.Of[:]
+	case sternfan.Solved:
+		return b.Of[:]
+	}
+	return nil
+}
+
+func (a *appender) add(ctx context.Context, e *sternfan.Event, text string) (new bool, err error) {
+	of := about(e)
+	res, err := a.insert.ExecContext(ctx, e.ID[:], tripKey(e), of, string(e.Body.Kind()), text)
+	if err != nil {
+		return false, err
+	}
+	n, err := res.RowsAffected()
+	if err != nil {
+		return false, err
+	}
+	if n == 0 {
+		return false, a.clash(ctx, e, text)
+	}
+	return true, a.note(ctx, e, of)
+}
+
+// note keeps what the event means for projections.
+func (a *appender) note(ctx context.Context, e *sternfan.Event, of []byte) error {
+	k := tripKey(e)
+	a.stale[string(k)] = true
+	if w := [2]string{e.By, string(k)}; !a.wrote[w] {
+		a.wrote[w] = true
+		if _, err := a.tx.ExecContext(ctx, `insert or ignore into wrote (device, trip) values (?, ?)`, e.By, k); err != nil {
+			return err
+		}
+	}
+	switch b := e.Body.(type) {
+	case sternfan.Fix:
+		if b.Trip != nil {
+			a.moves = true
+			a.stale[string(key(*b.Trip))] = true
+			if _, err := a.tx.ExecContext(ctx, `insert or ignore into move (fix, of, trip) values (?, ?, ?)`, e.ID[:], b.Of[:], key(*b.Trip)); err != nil {
+				return err
+			}
+		}
+	case sternfan.Clock:
+		if !e.Trip.IsZero() {
+			break
+		}
+		if _, err := a.tx.ExecContext(ctx, `insert or ignore into clock (id, of) values (?, ?)`, e.ID[:], b.Of); err != nil {
+			return err
+		}
+		if _, err := a.tx.ExecContext(ctx, `insert or ignore into stale select trip from wrote where device = ? union select trip from move`, b.Of); err != nil {
+			return err
+		}
+	}
+	if of != nil || a.moves {
+		return a.reach(ctx, e.ID[:], of)
+	}
+	return nil
+}
+
+// reach marks the trips on which an event has a bearing through others: along what it is
+// about, and where those were moved to.
+func (a *appender) reach(ctx context.Context, id, of []byte) error {
+	const deepest = 1000 // corrections of corrections
+	for range deepest {
+		rows, err := a.tx.QueryContext(ctx, `select trip from move where of = ?1 or fix = ?1`, id)
+		if err != nil {
+			return err
+		}
+		if err := each(rows, func(trip []byte) { a.stale[string(trip)] = true }); err != nil {
+			return err
+		}
+		if of == nil {
+			return nil
+		}
+		var k, next []byte
+		var kind, device string
+		err = a.tx.QueryRowContext(ctx, `select trip, of, kind, json ->> 'by' from event where id = ?`, of).Scan(&k, &next, &kind, &device)
+		if errors.Is(err, sql.ErrNoRows) {
+			return nil // the event has yet to arrive, and its trip will be stale then
+		}
+		if err != nil {
+			return err
+		}
+		a.stale[string(k)] = true
+		if kind == string(sternfan.KindClock) {
+			// A clock taken back: wherever its device wrote.
+			if _, err := a.tx.ExecContext(ctx, `insert or ignore into stale select trip from wrote where device = (select of from clock where id = ?)`, of); err != nil {
+				return err
+			}
+		}
+		id, of = of, next
+	}
+	return nil
+}
+
+// each reads a column of keys. The driver returns nothing for the empty key, which would
+// go back as a null and match no row.
+func each(rows *sql.Rows, do func([]byte)) error {
+	defer rows.Close()
+	for rows.Next() {
+		var b []byte
+		if err := rows.Scan(&b); err != nil {
+			return err
+		}
+		if b == nil {
+			b = none
+		}
+		do(b)
+	}
+	return rows.Err()
+}
+
+// clash settles an event whose id the log has: nothing if it is the same event, else the
+// one that stands everywhere stays, and the other is kept aside.
+func (a *appender) clash(ctx context.Context, e *sternfan.Event, text string) error {
+	var have string
+	if err := a.tx.QueryRowContext(ctx, `select json from event where id = ?`, e.ID[:]).Scan(&have); err != nil || have == text {
+		return err
+	}
+	loser := text
+	if text < have {
+		loser = have
+		old, err := sternfan.DecodeEvent([]byte(have))
+		if err != nil {
+			return err
+		}
+		a.stale[string(tripKey(&old))] = true
+		if err := a.reach(ctx, old.ID[:], about(&old)); err != nil {
+			return err
+		}
+		if err := a.forget(ctx, &old); err != nil {
+			return err
+		}
+		of := about(e)
+		if _, err := a.tx.ExecContext(ctx, `update event set trip = ?, of = ?, kind = ?, json = ? where id = ?`,
+			tripKey(e), of, string(e.Body.Kind()), text, e.ID[:]); err != nil {
+			return err
+		}
+		if err := a.note(ctx, e, of); err != nil {
+			return err
+		}
+	}
+	_, err := a.tx.ExecContext(ctx, `insert or ignore into clash (id, json) values (?, ?)`, e.ID[:], loser)
+	return err
+}
+
+// forget takes back what was noted of an event.
+func (a *appender) forget(ctx context.Context, e *sternfan.Event) error {
+	if _, err := a.tx.ExecContext(ctx, `delete from move where fix = ?`, e.ID[:]); err != nil {
+		return err
+	}
+	if c, ok := e.Body.(sternfan.Clock); ok {
+		if _, err := a.tx.ExecContext(ctx, `insert or ignore into stale select trip from wrote where device = ?`, c.Of); err != nil {
+			return err
+		}
+	}
+	_, err := a.tx.ExecContext(ctx, `delete from clock where id = ?`, e.ID[:])
+	return err
+}
+
+// mark writes down which projections the events have left behind.
+func (a *appender) mark(ctx context.Context) error {
+	insert, err := a.tx.PrepareContext(ctx, `insert or ignore into stale (trip) values (?)`)
+	if err != nil {
+		return err
+	}
+	for k := range a.stale {
+		if _, err := insert.ExecContext(ctx, append([]byte{}, k...)); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,271 @@
+package trip
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+// LineOf returns a rod of a scenario as a log keeps it. Resolved is the same scenario with
+// every rig expanded to parts and every piece of gear in full, as package tackle returns
+// it. False means that the scenario has no such rod, or it was not expanded.
+func LineOf(sc, resolved *sternfan.Scenario, rodID string) (sternfan.LogLine, bool) {
+	find := func(s *sternfan.Scenario) *sternfan.Rod {
+		i := slices.IndexFunc(s.Rods, func(r sternfan.Rod) bool { return r.ID == rodID })
+		if i < 0 {
+			return nil
+		}
+		return &s.Rods[i]
+	}
+	given, rod := find(sc), find(resolved)
+	if given == nil || rod == nil || len(rod.Rig.Parts) == 0 {
+		return sternfan.LogLine{}, false
+	}
+	l := sternfan.LogLine{
+		Rig: given.Rig.Kind, Holder: rod.Holder, Reel: rod.Reel,
+		Parts:    logParts(rod.Rig.Parts, &resolved.Gear),
+		Settings: logSettings(&rod.Settings),
+	}
+	if i := slices.IndexFunc(sc.Boat.Holders, func(h sternfan.Holder) bool { return h.ID == rod.Holder }); i >= 0 {
+		h := &sc.Boat.Holders[i]
+		l.Position = h.Position
+		l.Side = sideOf(h.Tip.Y).String()
+	}
+	for i := range rod.Rig.Parts {
+		p := &rod.Rig.Parts[i]
+		if k := slices.IndexFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == p.On }); p.On != "" && k >= 0 {
+			l.Settings.CableOut = number(sc.Downriggers[k].CableOut)
+		}
+	}
+	return l, true
+}
+
+// sideOf returns the side of a point so far to starboard. Within a hand of the center line
+// it is neither.
+func sideOf(y float64) sternfan.Side {
+	switch {
+	case y < -0.05:
+		return sternfan.Port
+	case y > 0.05:
+		return sternfan.Starboard
+	}
+	return sternfan.Amidships
+}
+
+func number[U ~float64](q sternfan.Q[U]) *float64 {
+	if !q.Given {
+		return nil
+	}
+	v := q.SI()
+	return &v
+}
+
+func quantity[U ~float64](v *float64) sternfan.Q[U] {
+	if v == nil {
+		return sternfan.Q[U]{}
+	}
+	return sternfan.Of(U(*v))
+}
+
+func logParts(parts []sternfan.Part, gear *sternfan.Gear) []sternfan.LogPart {
+	out := make([]sternfan.LogPart, len(parts))
+	for i := range parts {
+		p := &parts[i]
+		out[i] = sternfan.LogPart{ID: p.ID, Kind: p.Kind, Gear: p.Gear, Length: number(p.Length), Free: p.Free, On: p.On}
+		if item := itemOf(gear, p.Kind, p.Gear); item != nil {
+			out[i].Type = item.Kind
+			out[i].Attributes = maps.Clone(item.Attributes)
+		}
+		if len(p.Parts) > 0 {
+			out[i].Parts = logParts(p.Parts, gear)
+		}
+	}
+	return out
+}
+
+// itemOf returns the piece of gear that a part is.
+func itemOf(g *sternfan.Gear, kind sternfan.PartKind, id string) *sternfan.Item {
+	switch kind {
+	case sternfan.PartLine, sternfan.PartLeader:
+		for i := range g.Leaders {
+			if kind == sternfan.PartLeader && g.Leaders[i].ID == id {
+				return &g.Leaders[i].Item
+			}
+		}
+		for i := range g.Lines {
+			if g.Lines[i].ID == id {
+				return &g.Lines[i].Item
+			}
+		}
+	case sternfan.PartDiver:
+		for i := range g.Divers {
+			if g.Divers[i].ID == id {
+				return &g.Divers[i].Item
+			}
+		}
+	case sternfan.PartSnubber:
+		for i := range g.Snubbers {
+			if g.Snubbers[i].ID == id {
+				return &g.Snubbers[i].Item
+			}
+		}
+	case sternfan.PartAttractor:
+		for i := range g.Attractors {
+			if g.Attractors[i].ID == id {
+				return &g.Attractors[i].Item
+			}
+		}
+	case sternfan.PartLure:
+		for i := range g.Lures {
+			if g.Lures[i].ID == id {
+				return &g.Lures[i].Item
+			}
+		}
+	case sternfan.PartBoard:
+		for i := range g.Boards {
+			if g.Boards[i].ID == id {
+				return &g.Boards[i].Item
+			}
+		}
+	case sternfan.PartWeight:
+		for i := range g.Weights {
+			if g.Weights[i].ID == id {
+				return &g.Weights[i].Item
+			}
+		}
+	}
+	return nil
+}
+
+func logSettings(s *sternfan.Settings) sternfan.LogSettings {
+	out := sternfan.LogSettings{
+		LineOut: number(s.LineOut), CountFrom: s.CountFrom, Colors: number(s.Colors), Lead: number(s.Lead),
+		Dial: number(s.Dial), Side: s.Side.String(), Tripped: s.Tripped, AboveBall: number(s.AboveBall),
+		Along: number(s.Along), SetLoad: number(s.SetLoad), TripLoad: number(s.TripLoad), Bottom: s.Bottom,
+	}
+	if s.Ring.Given {
+		on := s.Ring.Value != 0
+		out.Ring = &on
+	}
+	return out
+}
+
+// rodOf returns the rod that a logged line is.
+func rodOf(id string, l *sternfan.LogLine) sternfan.Rod {
+	s := &l.Settings
+	r := sternfan.Rod{ID: id, Holder: l.Holder, Reel: l.Reel, Rig: sternfan.Rig{Parts: modelParts(l.Parts)},
+		Settings: sternfan.Settings{
+			LineOut: quantity[unit.Length](s.LineOut), CountFrom: s.CountFrom, Colors: quantity[float64](s.Colors),
+			Lead: quantity[unit.Length](s.Lead), Dial: quantity[float64](s.Dial), Side: side(s.Side), Tripped: s.Tripped,
+			AboveBall: quantity[unit.Length](s.AboveBall), Along: quantity[unit.Length](s.Along),
+			SetLoad: quantity[unit.Force](s.SetLoad), TripLoad: quantity[unit.Force](s.TripLoad), Bottom: s.Bottom,
+		}}
+	if s.Ring != nil {
+		r.Settings.Ring = sternfan.Of(0.0)
+		if *s.Ring {
+			r.Settings.Ring = sternfan.Of(1.0)
+		}
+	}
+	return r
+}
+
+func side(word string) sternfan.Side {
+	switch word {
+	case "port":
+		return sternfan.Port
+	case "starboard":
+		return sternfan.Starboard
+	}
+	return sternfan.Amidships
+}
+
+func modelParts(parts []sternfan.LogPart) []sternfan.Part {
+	var out []sternfan.Part
+	for i := range parts {
+		p := &parts[i]
+		out = append(out, sternfan.Part{ID: p.ID, Kind: p.Kind, Gear: p.Gear, Length: quantity[unit.Length](p.Length),
+			Free: p.Free, On: p.On, Parts: modelParts(p.Parts)})
+	}
+	return out
+}
+
+// FanOf returns what a log keeps of a solved rod.
+func FanOf(fan *sternfan.Fan, rodID, engine string) (*sternfan.LogFan, bool) {
+	i := slices.IndexFunc(fan.Rods, func(t sternfan.Track) bool { return t.Rod == rodID })
+	if i < 0 {
+		return nil, false
+	}
+	t := &fan.Rods[i]
+	out := &sternfan.LogFan{Status: t.Status, Surface: fan.Speed.Surface, TipPull: t.TipPull, LineAngle: t.LineAngle, Engine: engine}
+	for _, l := range t.Lures {
+		out.Lures = append(out.Lures, sternfan.LogLure{ID: l.ID, Depth: l.Depth, DepthLo: l.DepthLo, DepthHi: l.DepthHi,
+			Side: l.Side, Astern: l.Astern, ThroughWater: l.ThroughWater, Temperature: l.Temperature})
+	}
+	return out, true
+}
+
+// SetupOf returns the names by which what a line fishes is compared: the kind of rig, the
+// kind of part with its gear, and the part's attributes ("lure", "lure.color"). The first
+// part of a kind has the plain name, the next is "line-2" and so on; what hangs on a
+// slider has "slider." before it.
+func SetupOf(l *sternfan.LogLine) map[string]string {
+	out := map[string]string{}
+	if l.Rig != "" {
+		out["rig"] = string(l.Rig)
+	}
+	if l.Settings.Ring != nil {
+		out["ring"] = "off"
+		if *l.Settings.Ring {
+			out["ring"] = "on"
+		}
+	}
+	setupParts(out, "", l.Parts)
+	return out
+}
+
+func setupParts(out map[string]string, in string, parts []sternfan.LogPart) {
+	count := map[sternfan.PartKind]int{}
+	for i := range parts {
+		p := &parts[i]
+		count[p.Kind]++
+		name := in + string(p.Kind)
+		if n := count[p.Kind]; n > 1 {
+			name = fmt.Sprintf("%s-%d", name, n)
+		}
+		switch {
+		case p.Gear != "":
+			out[name] = p.Gear
+		case p.On != "":
+			out[name] = p.On
+		}
+		if p.Type != "" {
+			out[name+".kind"] = p.Type
+		}
+		for k, v := range p.Attributes {
+			out[name+"."+strings.ToLower(k)] = v
+		}
+		if len(p.Parts) > 0 {
+			setupParts(out, in+"slider.", p.Parts)
+		}
+	}
+}
+
+// Lures returns the lures of a line by part id, the main one first and a slider's after it.
+func Lures(l *sternfan.LogLine) []*sternfan.LogPart {
+	var main, slider []*sternfan.LogPart
+	var walk func(parts []sternfan.LogPart, in *[]*sternfan.LogPart)
+	walk = func(parts []sternfan.LogPart, in *[]*sternfan.LogPart) {
+		for i := range parts {
+			if parts[i].Kind == sternfan.PartLure {
+				*in = append(*in, &parts[i])
+			}
+			walk(parts[i].Parts, &slider)
+		}
+	}
+	walk(l.Parts, &main)
+	return append(main, slider...)
+}

@@ -1,0 +1,104 @@
+// Package trip makes sense of a log: it joins the logs of several devices, applies the
+// corrections, puts events in order whatever the devices' clocks showed, and works out
+// what a trip adds up to: which line fished when, with what, and what struck.
+//
+// All of it is worked out from the events alone, so it can be thrown away and made again
+// at any time, and comes out the same on the boat's server and in a phone.
+package trip
+
+import (
+	"bytes"
+	"slices"
+
+	"sternfan"
+)
+
+// Merge returns the union of the logs in the order of ids, each event once. It does not
+// matter in which order logs are given, or how often. Two different events under one id,
+// which only a fault can make, are settled the same way everywhere: the one whose JSON
+// comes first in byte order stands, and the other is in clashes.
+func Merge(logs ...[]sternfan.Event) (merged, clashes []sternfan.Event) {
+	n := 0
+	for _, l := range logs {
+		n += len(l)
+	}
+	all := make([]sternfan.Event, 0, n)
+	for _, l := range logs {
+		all = append(all, l...)
+	}
+	slices.SortStableFunc(all, func(a, b sternfan.Event) int { return a.ID.Compare(b.ID) })
+	merged = all[:0]
+	for i := 0; i < len(all); {
+		end := i + 1
+		for end < len(all) && all[end].ID == all[i].ID {
+			end++
+		}
+		first, rest := settleClash(all[i:end])
+		clashes = append(clashes, rest...)
+		merged = append(merged, first)
+		i = end
+	}
+	return merged, clashes
+}
+
+// settleClash returns the event that stands of several with one id, and the others that
+// differ from it, each once, in byte order.
+func settleClash(same []sternfan.Event) (first sternfan.Event, rest []sternfan.Event) {
+	if len(same) == 1 {
+		return same[0], nil
+	}
+	type encoded struct {
+		event sternfan.Event
+		text  []byte
+	}
+	all := make([]encoded, len(same))
+	for i, e := range same {
+		all[i] = encoded{e, Text(&e)}
+	}
+	slices.SortFunc(all, func(a, b encoded) int { return bytes.Compare(a.text, b.text) })
+	all = slices.CompactFunc(all, func(a, b encoded) bool { return bytes.Equal(a.text, b.text) })
+	for _, e := range all[1:] {
+		rest = append(rest, e.event)
+	}
+	return all[0].event, rest
+}
+
+// Text returns the JSON of an event. It panics on an event that has none, which is one
+// without a body.
+func Text(e *sternfan.Event) []byte {
+	text, err := e.MarshalJSON()
+	if err != nil {
+		panic("trip: " + err.Error())
+	}
+	return text
+}
+
+// IDs makes event ids. An id is later than every id that its device has made or seen, so
+// that the order of ids respects cause and effect even when clocks are wrong: what was
+// written in the knowledge of something comes after it. The zero IDs is ready; it is not
+// for use by two goroutines at once.
+type IDs struct {
+	last sternfan.EventID
+}
+
+// Saw tells of an id from elsewhere.
+func (g *IDs) Saw(id sternfan.EventID) {
+	if id.Compare(g.last) > 0 {
+		g.last = id
+	}
+}
+
+// farAhead is how far, in milliseconds, an id's time is carried past the clock by ids
+// from elsewhere. Past it (a forged id, from the end of time) the clock is believed.
+const farAhead = 10 * 366 * 24 * 3600 * 1000
+
+// Next returns a new id for a moment in milliseconds since 1970, with ten random bytes.
+func (g *IDs) Next(milli int64, chance [10]byte) sternfan.EventID {
+	milli = min(max(milli, 0), 1<<48-1)
+	if last := g.last.Milli(); milli <= last && last-milli < farAhead && last < 1<<48-1 {
+		milli = last + 1
+	}
+	id := sternfan.MakeEventID(milli, chance)
+	g.last = id
+	return id
+}

@@ -1,0 +1,131 @@
+package trip
+
+import (
+	"slices"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+// Out is a line in the water.
+type Out struct {
+	Rod     string           `json:"rod"`
+	Set     sternfan.EventID `json:"set"`        // the event that put it there or last changed it
+	Since   int64            `json:"since_ms"`   // it has been out since
+	Checked int64            `json:"checked_ms"` // known to have run free then: for the timer
+	Fouled  bool             `json:"fouled,omitzero"`
+	Line    sternfan.LogLine `json:"line"`
+	Fan     *sternfan.LogFan `json:"fan,omitzero"`
+}
+
+// State is a trip at its last event: what a helm needs to go on, and what solving needs.
+type State struct {
+	Trip       sternfan.EventID    `json:"trip"`
+	Begins     sternfan.TripBegins `json:"begins"`
+	Ended      bool                `json:"ended,omitzero"`
+	Conditions sternfan.Conditions `json:"conditions"` // the latest of each
+	Lines      []Out               `json:"lines"`      // by rod
+}
+
+// Line returns the line that a rod has out.
+func (s *State) Line(rod string) (*Out, bool) {
+	i := slices.IndexFunc(s.Lines, func(o Out) bool { return o.Rod == rod })
+	if i < 0 {
+		return nil, false
+	}
+	return &s.Lines[i], true
+}
+
+// Scenario returns the spread as it fished at the state: the boat and gear of the base
+// scenario with the lines that are out, and the conditions that were read since. A rod
+// that is in is left out. Base is not changed.
+func Scenario(base *sternfan.Scenario, s *State) *sternfan.Scenario {
+	sc := *base
+	sc.Rods = nil
+	sc.Downriggers = slices.Clone(base.Downriggers)
+	for i := range s.Lines {
+		o := &s.Lines[i]
+		sc.Rods = append(sc.Rods, rodOf(o.Rod, &o.Line))
+		for _, p := range o.Line.Parts {
+			k := slices.IndexFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == p.On })
+			if p.On == "" || k < 0 || o.Line.Settings.CableOut == nil {
+				continue
+			}
+			keep(&sc.Downriggers[k].CableOut, *o.Line.Settings.CableOut)
+		}
+	}
+	read(&sc, &s.Conditions)
+	return &sc
+}
+
+// keep sets a quantity and keeps how uncertain it was said to be.
+func keep[U ~float64](q *sternfan.Q[U], v float64) { q.Value, q.Given = U(v), true }
+
+const degree = unit.Angle(3.14159265358979323846 / 180)
+
+// read puts conditions in the place of the scenario's own.
+func read(sc *sternfan.Scenario, c *sternfan.Conditions) {
+	if c.Heading != nil {
+		keep(&sc.Heading, *c.Heading*float64(degree))
+	}
+	if len(c.Temperature) > 0 {
+		sc.Water.Temperature = nil
+		for _, t := range c.Temperature {
+			sc.Water.Temperature = append(sc.Water.Temperature, sternfan.TempPoint{Depth: unit.Length(t[0]), Temp: unit.Temperature(t[1])})
+		}
+	}
+	if len(c.Current) > 0 {
+		sc.Water.Current = nil
+		for _, p := range c.Current {
+			sc.Water.Current = append(sc.Water.Current, sternfan.CurrentPoint{Depth: unit.Length(p.Depth), Speed: unit.Speed(p.Speed), Set: unit.Angle(p.Toward) * degree})
+		}
+	}
+	if c.Bottom != nil {
+		keep(&sc.Water.Bottom, *c.Bottom)
+	}
+	give := func(kind sternfan.SpeedKind, v float64) {
+		if sc.Speed.Given != kind {
+			sc.Speed = sternfan.Speed{Given: kind, Band: sc.Speed.Band}
+		}
+		keep(&sc.Speed.Value, v)
+	}
+	switch {
+	case c.Surface != nil: // nearest to what the lines feel
+		give(sternfan.SpeedSurface, *c.Surface)
+	case c.Probe != nil && c.ProbeDepth != nil:
+		give(sternfan.SpeedProbe, *c.Probe)
+		sc.Speed.Ball = ""
+		keep(&sc.Speed.Depth, *c.ProbeDepth)
+	case c.OverGround != nil:
+		give(sternfan.SpeedGround, *c.OverGround)
+	}
+}
+
+// update takes in what was read anew.
+func update(c *sternfan.Conditions, read *sternfan.Conditions) {
+	// A speed read anew stands alone: the others were of another moment.
+	if read.Surface != nil || read.OverGround != nil || read.Probe != nil {
+		c.Surface, c.OverGround, c.Probe, c.ProbeDepth = read.Surface, read.OverGround, read.Probe, read.ProbeDepth
+	}
+	latest(&c.Heading, read.Heading)
+	latest(&c.Bottom, read.Bottom)
+	latest(&c.Secchi, read.Secchi)
+	if len(read.Temperature) > 0 {
+		c.Temperature = read.Temperature
+	}
+	if len(read.Current) > 0 {
+		c.Current = read.Current
+	}
+	if read.Sky != "" {
+		c.Sky = read.Sky
+	}
+	if read.Clarity != "" {
+		c.Clarity = read.Clarity
+	}
+}
+
+func latest(into **float64, v *float64) {
+	if v != nil {
+		*into = v
+	}
+}
