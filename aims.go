@@ -85,9 +85,10 @@ type AimAll struct {
 	Version int       `json:"version"`
 	Order   string    `json:"order"` // as it was said
 	Rods    []AimMove `json:"rods"`
-	Pairs   []AimPair `json:"close,omitempty"` // pairs that come nearer than margins and before
-	Closest *AimPair  `json:"closest,omitempty"`
-	Fan     *Fan      `json:"fan,omitempty"`
+	Set     []string  `json:"set"`             // all of it as changes of the file, KEY=VALUE
+	Close   []Gap     `json:"close,omitempty"` // pairs inside the margins and nearer than before
+	Least   *Gap      `json:"least,omitempty"` // the nearest pair
+	Fan     *Fan      `json:"-"`               // the spread as moved
 }
 
 // AimMove is what one rod does in a change of every rod.
@@ -96,19 +97,9 @@ type AimMove struct {
 	Position string  `json:"position,omitempty"`
 	From     float64 `json:"from_m"`
 	Want     float64 `json:"want_m"`
+	To       LureFan `json:"to"`              // where it runs in the moved spread
 	Way      *Way    `json:"way,omitempty"`   // nil: it stays
 	Stays    string  `json:"stays,omitempty"` // why
-}
-
-// AimPair is how near two rods' lines come, in margins: 1 is just the margin.
-type AimPair struct {
-	A          string     `json:"a"`
-	B          string     `json:"b"`
-	Before     float64    `json:"before"`
-	After      float64    `json:"after"`
-	Horizontal float64    `json:"horizontal_m"`
-	Vertical   float64    `json:"vertical_m"`
-	At         [3]float64 `json:"at"`
 }
 
 // AimLike is a setting heard from elsewhere: how it was understood, where its lure runs

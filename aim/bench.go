@@ -21,6 +21,8 @@ type bench struct {
 	lure  int // which of the rod's lures is aimed
 	req   Request
 	now   *sternfan.Fan
+
+	noChanges bool // a target out of reach is not worth other gear
 }
 
 // facts are what a rig has that settings act on.
@@ -206,7 +208,7 @@ const fullCore = 10
 
 // wholeSection is the gear id under which a section that goes out whole is made a thing
 // of its own length.
-const wholeSection = "aim-whole-section"
+const wholeSection = "aim-whole-section-"
 
 // settle writes a sinking section down as what it is on the water: its whole length goes
 // out before any backing does.
@@ -222,8 +224,8 @@ func (k *bench) settle() error {
 		set.Lead = sternfan.Of(unit.Length(max(set.Lead.SI(), f.long+f.rest)))
 	case f.behind && rod.Rig.Weighted != "" && rod.Rig.Kind == sternfan.RigBoard && k.ownLength() == 0:
 		k.sc.Gear.Leaders = append(slices.Clone(k.sc.Gear.Leaders), sternfan.Leader{
-			Item: sternfan.Item{ID: wholeSection}, Line: f.section.ID, Length: sternfan.Of(unit.Length(f.long))})
-		rod.Rig.Weighted = wholeSection
+			Item: sternfan.Item{ID: wholeSection + rod.ID}, Line: f.section.ID, Length: sternfan.Of(unit.Length(f.long))})
+		rod.Rig.Weighted = wholeSection + rod.ID
 		set.Lead = sternfan.Of(unit.Length(max(set.Lead.SI(), f.long+f.rest)))
 	case !f.behind && f.byColors && set.LineOut.Given && rod.Rig.Line != "":
 		out := set.LineOut.SI() - k.overTip() - f.rest
@@ -292,4 +294,35 @@ func (k *bench) solved(ctx context.Context, sc *sternfan.Scenario, intervals boo
 		return nil, faults
 	}
 	return spread.Solve(ctx, m, spread.Options{Intervals: intervals, Tolerance: sc.Solver.Tolerance, Units: k.boat.opt.Units})
+}
+
+// withWay returns the bench's scenario with what a way changes.
+func (k *bench) withWay(w *sternfan.Way) *sternfan.Scenario {
+	var all []setting
+	for _, s := range w.Settings {
+		if s.Changed || s.Key == w.Vary {
+			all = append(all, setting{s.Key, s.Value})
+		}
+	}
+	return k.with(all...)
+}
+
+// take puts the rod of a variation, and the cable it is on, in the place of the boat's.
+func (k *bench) take(sc, from *sternfan.Scenario) {
+	sc.Rods[k.whole].Rig, sc.Rods[k.whole].Settings = from.Rods[k.rod].Rig, from.Rods[k.rod].Settings
+	for i := range from.Downriggers {
+		for j := range sc.Downriggers {
+			if sc.Downriggers[j].ID == from.Downriggers[i].ID {
+				sc.Downriggers[j].CableOut = from.Downriggers[i].CableOut
+			}
+		}
+	}
+	for _, l := range from.Gear.Leaders {
+		i := slices.IndexFunc(sc.Gear.Leaders, func(have sternfan.Leader) bool { return have.ID == l.ID })
+		if i < 0 {
+			sc.Gear.Leaders = append(sc.Gear.Leaders, l)
+		} else {
+			sc.Gear.Leaders[i] = l
+		}
+	}
 }

@@ -51,6 +51,9 @@ func (k *bench) beyond(ctx context.Context, out *sternfan.Aim, p nearestPlace) e
 			return err
 		}
 	}
+	if k.noChanges {
+		return ctx.Err()
+	}
 	var changes []sternfan.AimChange
 	if changes, err = k.changesFor(ctx, p); err != nil {
 		return err

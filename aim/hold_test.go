@@ -146,17 +146,6 @@ func aimAt(t *testing.T, sc *sternfan.Scenario, b *Boat, target float64) {
 	}
 }
 
-// withWay returns the bench's scenario with what a way changes.
-func (k *bench) withWay(w *sternfan.Way) *sternfan.Scenario {
-	var all []setting
-	for _, s := range w.Settings {
-		if s.Changed || s.Key == w.Vary {
-			all = append(all, setting{s.Key, s.Value})
-		}
-	}
-	return k.with(all...)
-}
-
 // reachOf finds by brute force the least and the greatest depth at which a rig can be
 // fished: every combination, many values, each solved from nothing and judged by the
 // warnings of the whole spread.

@@ -528,7 +528,7 @@ func (k *bench) words(s setting) string {
 // nil when they do not say it all, as when a length has to be tied in.
 func (k *bench) changes(sc *sternfan.Scenario) []string {
 	is, was := &sc.Rods[k.rod], &k.boat.sc.Rods[k.whole]
-	if is.Rig.Weighted == wholeSection {
+	if strings.HasPrefix(is.Rig.Weighted, wholeSection) {
 		return nil
 	}
 	var out []string

@@ -187,7 +187,7 @@ func aimOthers(p *printer, ways []sternfan.Way, opt Options) {
 	}
 	var moves []string
 	for _, o := range ways[0].Others {
-		moves = append(moves, fmt.Sprintf("%s from %s to %s", strings.ToLower(rodName(o.Rod, opt.Scenario)[:1])+rodName(o.Rod, opt.Scenario)[1:],
+		moves = append(moves, fmt.Sprintf("%s from %s to %s", lower(rodName(o.Rod, opt.Scenario)),
 			opt.Units.Depth(unit.Length(belowSurface(o.From))), opt.Units.Depth(unit.Length(belowSurface(o.Depth)))))
 	}
 	p.line("")

@@ -20,6 +20,8 @@ type aimCmd struct {
 	Side   string `placeholder:"DISTANCE" help:"How far out to the side, as in 40ft, from the boat's center line."`
 	Lure   string `placeholder:"ID" help:"Which lure of the rod, by its part id (a free slider's, say); its own last one when not given."`
 	Keep   string `placeholder:"SETTINGS" help:"Settings not to change, as in dial or line-out,ring."`
+	All    string `placeholder:"ORDER" help:"Move every rod instead, kept clear of one another: 'down 10ft', 'up 5ft' or 'to 65ft'."`
+	Like   string `placeholder:"WORDS" help:"Where a setting heard from elsewhere runs its lure, and how each rod gets there: 'wire, large diver, dial 2, 180ft'."`
 	Top    int    `default:"5" placeholder:"N" help:"How many ways to show, best first."`
 	Format string `enum:",table,json" default:"" placeholder:"FORMAT" help:"table or json."`
 }
@@ -40,9 +42,36 @@ func (c *aimCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	boat, err := aim.New(sc, aim.Options{Units: c.system(), Top: c.Top, Intervals: true})
+	opt := aim.Options{Units: c.system(), Top: c.Top, Intervals: true}
+	if c.Like != "" {
+		opt.Top = 1
+	}
+	if w.terminal && c.Rod == "" {
+		// A person waits for many rods.
+		opt.Progress = func(done, total int) { _, _ = fmt.Fprintf(w.stderr, "\r%d of %d rods ", done, total) }
+		defer func() { _, _ = fmt.Fprint(w.stderr, "\r                    \r") }()
+	}
+	boat, err := aim.New(sc, opt)
 	if err != nil {
 		return err
+	}
+	switch {
+	case c.All != "":
+		order, err := aim.ParseOrder(c.All)
+		if err != nil {
+			return blame(err, "--all "+c.All)
+		}
+		found, err := boat.All(ctx, order)
+		if err != nil {
+			return err
+		}
+		return c.say(w, format, found, func(out *bytes.Buffer, opt report.Options) error { return report.AimAllTable(out, found, opt) }, sc)
+	case c.Like != "":
+		found, err := boat.Like(ctx, c.Like)
+		if err != nil {
+			return blame(err, "--like "+c.Like)
+		}
+		return c.say(w, format, found, func(out *bytes.Buffer, opt report.Options) error { return report.AimLikeTable(out, found, opt) }, sc)
 	}
 	found, err := boat.Reach(ctx, req)
 	if err != nil {
@@ -69,8 +98,22 @@ func (c *aimCmd) say(w *world, format string, v any, table func(out *bytes.Buffe
 // request reads the flags.
 func (c *aimCmd) request() (aim.Request, error) {
 	req := aim.Request{Rod: c.Rod, Lure: c.Lure}
-	if c.Rod == "" || c.Depth == "" {
-		return req, &usageError{"aim needs a rod and where its lure is wanted", "give --rod ID --depth 65ft"}
+	asked := 0
+	for _, flag := range []string{c.Rod + c.Depth, c.All, c.Like} {
+		if flag != "" {
+			asked++
+		}
+	}
+	switch {
+	case asked > 1:
+		return req, &usageError{"--rod, --all and --like are three questions", "ask one at a time"}
+	case c.All != "" || c.Like != "":
+		if c.Side+c.Keep+c.Lure != "" {
+			return req, &usageError{"--side, --keep and --lure go with --rod", "leave them out"}
+		}
+		return req, nil
+	case c.Rod == "" || c.Depth == "":
+		return req, &usageError{"aim needs a rod and where its lure is wanted", "give --rod ID --depth 65ft, or --all 'down 10ft', or --like 'wire, large diver, dial 2, 180ft'"}
 	}
 	if c.Top < 1 {
 		return req, &usageError{fmt.Sprintf("--top %d shows nothing", c.Top), "give 1 or more"}
