@@ -117,7 +117,7 @@ func (b *Boat) ratings(sc *sternfan.Scenario) {
 }
 
 func (k *bench) resolve() error {
-	m, faults := tackle.Resolve(k.sc)
+	m, faults := tackle.Again(k.boat.model, k.sc)
 	if len(faults) > 0 {
 		return faults
 	}
@@ -289,7 +289,7 @@ func (k *bench) choose(id string) error {
 
 // solved returns the fan of a variation of the bench's scenario.
 func (k *bench) solved(ctx context.Context, sc *sternfan.Scenario, intervals bool) (*sternfan.Fan, error) {
-	m, faults := tackle.Resolve(sc)
+	m, faults := tackle.Again(k.model, sc)
 	if len(faults) > 0 {
 		return nil, faults
 	}

@@ -252,7 +252,7 @@ func (k *bench) modes(keep []string) []mode {
 		}
 	case whole:
 		if free(keyBacking) {
-			m := mode{vary: keyBacking, hi: mostBack, axes: with(dial), topWhy: "no more backing is reckoned with", cost: 1}
+			m := mode{vary: keyBacking, lo: hair, hi: mostBack, axes: with(dial), topWhy: "no more backing is reckoned with", cost: 1}
 			if free(keyReel) {
 				m.axes = append(m.axes, axis{keyReel, k.sections()})
 			}

@@ -168,9 +168,18 @@ func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways 
 				axes = append(axes, a)
 			}
 		}
+		var first []place
 		for _, given := range combinations(axes) {
 			tracks := k.tracks(m, given)
-			last := make([]place, len(tracks))
+			// Begin from the combination before, or from how the rod is set.
+			last := slices.Clone(first)
+			if len(last) != len(tracks) {
+				last = make([]place, len(tracks))
+				for j := range tracks {
+					tracks[j].dial = marks[0]
+					last[j] = tracks[j].near(ctx, k.nowAt(m.vary))
+				}
+			}
 			for _, mark := range marks {
 				if err := ctx.Err(); err != nil {
 					return nil, nil, err
@@ -191,7 +200,10 @@ func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways 
 					if !p.ok() {
 						p, scan = t.find(ctx, target)
 					}
-					if last[j] = p; p.ok() {
+					if last[j] = p; mark == marks[0] {
+						first = last
+					}
+					if p.ok() {
 						ways = append(ways, way{mode: m, given: with, track: &t, exact: p})
 						break // the pieces beyond have more line out
 					}
@@ -203,18 +215,22 @@ func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways 
 	return ways, seen, ctx.Err()
 }
 
+// hair is a length that is as good as none, m: backing begins with it, not with nothing,
+// so that the system stays the same.
+const hair = 2e-3
+
 // round reckons where a way runs at the nearest step that a hand can set, inward at the
 // ends.
 func (k *bench) round(w *way) {
 	step := k.step(w.mode.vary)
 	x := math.Round(w.exact.x/step) * step
-	if x < w.track.lo-1e-9 {
+	if x < w.track.lo-hair {
 		x += step
 	}
 	if x > w.track.hi+1e-9 {
 		x -= step
 	}
-	if x < w.track.lo-1e-9 {
+	if x < w.track.lo-hair {
 		x = w.exact.x
 	}
 	w.set = w.exact
@@ -228,7 +244,7 @@ func (k *bench) settled(ctx context.Context, w *way) {
 	step := k.step(w.mode.vary)
 	x := w.set.x
 	for _, other := range []float64{x, x - step, x + step} {
-		if other < w.track.lo-1e-9 || other > w.track.hi+1e-9 {
+		if other < w.track.lo-hair || other > w.track.hi+1e-9 {
 			continue
 		}
 		p := w.track.at(ctx, other, 0)
@@ -286,18 +302,20 @@ const speedStep = .2 * float64(unit.MilePerHour)
 // answer by itself.
 func (k *bench) finish(ctx context.Context, w *way) (*sternfan.Way, error) {
 	k.settled(ctx, w)
-	if err := k.mend(ctx, w); err != nil {
+	fan, err := k.solved(ctx, k.with(w.settings()...), k.boat.opt.Intervals)
+	if err != nil || !k.answered(fan) {
 		return nil, err
 	}
-	settings := append(slices.Clone(w.given), setting{w.mode.vary, w.set.x})
+	if z := fan.Rods[k.rod].Lures[k.lure].Depth; math.Abs(z-w.set.at.Z) > within(z)/2 {
+		if err = k.mend(ctx, w, z); err != nil {
+			return nil, err
+		}
+		if fan, err = k.solved(ctx, k.with(w.settings()...), k.boat.opt.Intervals); err != nil || !k.answered(fan) {
+			return nil, err
+		}
+	}
+	settings := w.settings()
 	sc := k.with(settings...)
-	fan, err := k.solved(ctx, sc, k.boat.opt.Intervals)
-	if err != nil {
-		return nil, err
-	}
-	if s := fan.Rods[k.rod].Status; s == sternfan.StatusNotConverged || s == sternfan.StatusRefused || len(fan.Rods[k.rod].Lures) <= k.lure {
-		return nil, nil
-	}
 	t := &fan.Rods[k.rod]
 	out := &sternfan.Way{Settings: k.settingsOf(settings), Set: k.changes(sc), Vary: w.mode.vary, Exact: w.exact.x, Depth: w.exact.at.Z,
 		LineOut: t.LineOut, TipPull: t.TipPull, Status: t.Status, Warnings: t.Warnings}
@@ -352,12 +370,8 @@ func (k *bench) alone(ctx context.Context, w *way, x float64) (float64, bool, er
 
 // mend aims a way again by solutions from nothing where these differ from those found
 // near others: a slider may have come to rest elsewhere, a rod's set load may hold its
-// line in the one and not in the other.
-func (k *bench) mend(ctx context.Context, w *way) error {
-	z, ok, err := k.alone(ctx, w, w.set.x)
-	if err != nil || !ok || math.Abs(z-w.set.at.Z) <= within(z)/2 {
-		return err
-	}
+// line in the one and not in the other. z is where it runs as rounded.
+func (k *bench) mend(ctx context.Context, w *way, z float64) error {
 	x, rise := w.set.x, w.exact.rise
 	for range 8 {
 		if !(math.Abs(rise) > 1e-6) || math.Abs(z-k.req.Depth) <= near(k.req.Depth) {
@@ -379,6 +393,17 @@ func (k *bench) mend(ctx context.Context, w *way) error {
 	w.exact.x, w.exact.at.Z, w.exact.rise = x, z, rise
 	k.round(w)
 	return nil
+}
+
+// settings are what a way gives, the rounded one last.
+func (w *way) settings() []setting {
+	return append(slices.Clone(w.given), setting{w.mode.vary, w.set.x})
+}
+
+// answered reports whether the aimed lure has a place in a fan.
+func (k *bench) answered(fan *sternfan.Fan) bool {
+	t := &fan.Rods[k.rod]
+	return t.Status != sternfan.StatusNotConverged && t.Status != sternfan.StatusRefused && len(t.Lures) > k.lure
 }
 
 // settingsOf lists every setting of the rig in the order of hands, as changed.

@@ -104,7 +104,7 @@ func (t *track) follow(ctx context.Context, target float64, from place) place {
 	}
 	x, rise := from.x, from.rise
 	var last place
-	for n := range 6 {
+	for n := range 7 {
 		p := t.at(ctx, x, 0)
 		if !p.ok() {
 			return none
@@ -119,11 +119,26 @@ func (t *track) follow(ctx context.Context, target float64, from place) place {
 			return p
 		}
 		x -= f / rise
-		if last = p; !(x > .7*from.x && x < 1.4*from.x && x >= t.lo && x <= t.hi) {
+		if last = p; !(x > from.x/2 && x < 2*from.x && x >= t.lo && x <= t.hi) {
 			return none
 		}
 	}
 	return none
+}
+
+// near returns the track's place at x with the rise of its depth there, to follow from.
+func (t *track) near(ctx context.Context, x float64) place {
+	none := place{limit: spread.LimitUnsolved}
+	if x <= t.lo || x >= t.hi {
+		return none
+	}
+	step := math.Min(.03*x, t.hi-x)
+	p, q := t.at(ctx, x, 0), t.at(ctx, x+step, 0)
+	if !p.solved() || !q.solved() {
+		return none
+	}
+	p.rise = (q.at.Z - p.at.Z) / step
+	return p
 }
 
 // between returns the root between two places when they lie on either side of it.
@@ -286,7 +301,7 @@ func (t *track) nearest(ctx context.Context, scan []place, target float64) (best
 func (k *bench) tracks(m *mode, given []setting) []track {
 	opt := spread.Options{Tolerance: k.sc.Solver.Tolerance, Units: k.boat.opt.Units}
 	if m.vary == keySpeed || m.vary == keyDial {
-		model, faults := tackle.Resolve(k.with(given...))
+		model, faults := tackle.Again(k.model, k.with(given...))
 		if len(faults) > 0 {
 			return nil
 		}
@@ -297,7 +312,7 @@ func (k *bench) tracks(m *mode, given []setting) []track {
 		return []track{{sweep: s, vary: m.vary, dial: -1, lo: m.lo, hi: m.hi, lure: k.lure}}
 	}
 	model := func(x float64) *tackle.Model {
-		out, faults := tackle.Resolve(k.with(append(given[:len(given):len(given)], setting{m.vary, x})...))
+		out, faults := tackle.Again(k.model, k.with(append(given[:len(given):len(given)], setting{m.vary, x})...))
 		if len(faults) > 0 || out.Rods[k.rod].Group < 0 {
 			return nil
 		}

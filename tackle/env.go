@@ -28,6 +28,11 @@ const (
 func (r *resolver) water() {
 	m, sc := r.model, r.sc
 	m.speedAt, m.currentAt, m.bottomAt, m.fleasAt = -1, -1, -1, -1
+	if s := r.same; s != nil {
+		m.spec, m.current, m.column = s.spec, s.current, s.column
+		r.boatEntries()
+		return
+	}
 	m.spec = water.Spec{Heading: sc.Heading.Value}
 	if sc.Water.Density.Given {
 		m.spec.Rho = sc.Water.Density.SI()

@@ -16,6 +16,7 @@ type resolver struct {
 	faults sternfan.Faults
 	model  *Model
 	downs  map[string]float64
+	same   *Model // whose water and speed are taken; nil: made anew
 }
 
 func (r *resolver) fault(f sternfan.Fault) { r.faults = append(r.faults, f) }
@@ -26,10 +27,16 @@ func number(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
 // solve. It reports every fault it finds; the model is nil when there is one. A rod that
 // cannot be fished as described is refused in the model, and the others go on. The
 // scenario is not changed.
-func Resolve(sc *sternfan.Scenario) (*Model, sternfan.Faults) {
+func Resolve(sc *sternfan.Scenario) (*Model, sternfan.Faults) { return resolveWith(sc, nil) }
+
+// Again is Resolve for a scenario whose water and heading are those from which m was
+// made: it takes m's column of water instead of making it anew, which is half the work.
+func Again(m *Model, sc *sternfan.Scenario) (*Model, sternfan.Faults) { return resolveWith(sc, m) }
+
+func resolveWith(sc *sternfan.Scenario, same *Model) (*Model, sternfan.Faults) {
 	copied := *sc
 	copied.Rods = slices.Clone(sc.Rods)
-	r := &resolver{sc: &copied, model: &Model{Scenario: &copied}, downs: map[string]float64{}}
+	r := &resolver{sc: &copied, model: &Model{Scenario: &copied}, downs: map[string]float64{}, same: same}
 	file := sc.Gear
 	r.cat = catalog{file: &file, r: r}
 	r.water()
