@@ -1,0 +1,107 @@
+// A person's device in the tests: Debian's Chromium as a phone or a laptop.
+import { fileURLToPath } from 'node:url'
+import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
+import { type Site, serve } from './serve'
+
+export const dist = fileURLToPath(new URL('../dist', import.meta.url))
+
+export type Device = 'phone' | 'laptop'
+export const devices: readonly Device[] = ['phone', 'laptop']
+
+export interface House {
+  browser: Browser
+  site: Site
+  /** A device that has never seen the app. */
+  fresh(
+    device: Device,
+    options?: { offline?: boolean; settings?: object },
+  ): Promise<{ page: Page; context: BrowserContext; trouble: string[] }>
+  close(): Promise<void>
+}
+
+export async function house(): Promise<House> {
+  const site = await serve(dist)
+  const browser = await chromium.launch({
+    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+    args: ['--no-sandbox'],
+  })
+  return {
+    browser,
+    site,
+    async fresh(device, options = {}) {
+      const context = await browser.newContext({
+        ...(device === 'phone'
+          ? { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 }
+          : { viewport: { width: 1280, height: 800 } }),
+        serviceWorkers: options.offline ? 'allow' : 'block',
+        permissions: ['clipboard-read', 'clipboard-write'],
+      })
+      context.setDefaultTimeout(60_000)
+      const page = await context.newPage()
+      const trouble: string[] = []
+      page.on('pageerror', e => trouble.push(e.message))
+      page.on('console', m => {
+        if (m.type() === 'error') trouble.push(m.text())
+      })
+      if (options.settings) {
+        await page.addInitScript(s => {
+          if (!localStorage.getItem('sternfan.settings')) localStorage.setItem('sternfan.settings', s)
+        }, JSON.stringify(options.settings))
+      }
+      await page.goto(site.address)
+      return { page, context, trouble }
+    },
+    async close() {
+      await browser.close()
+      await site.close()
+    },
+  }
+}
+
+/** Opens the demo and waits until its intervals are there. */
+export async function openDemo(page: Page): Promise<void> {
+  await page.getByRole('button', { name: 'Open the demo (invented data)' }).click()
+  await settled(page)
+}
+
+/** Waits until everything is worked out, intervals too. */
+export async function settled(page: Page): Promise<void> {
+  await page.locator('.rod-row').first().waitFor()
+  await page.waitForFunction(
+    () => !document.querySelector('.working') && !document.querySelector('.rod.pending'),
+  )
+}
+
+/** Where a rod's first lure is drawn in a view, in the page's pixels. */
+export async function lureAt(page: Page, rod: string, view: string): Promise<{ x: number; y: number }> {
+  const box = await page.locator(`.view.${view} .rod[data-rod="${rod}"] g .mark`).first().boundingBox()
+  if (!box) throw new Error(`no lure of ${rod} from ${view}`)
+  return { x: box.x + box.width / 2, y: box.y + box.height / 2 }
+}
+
+/** Drags as a finger or a mouse would, in steps. */
+export async function drag(
+  page: Page,
+  device: Device,
+  from: { x: number; y: number },
+  dy: number,
+): Promise<void> {
+  const steps = 12
+  if (device === 'laptop') {
+    await page.mouse.move(from.x, from.y)
+    await page.mouse.down()
+    for (let i = 1; i <= steps; i++) await page.mouse.move(from.x, from.y + (dy * i) / steps)
+    await page.mouse.up()
+    return
+  }
+  const touch = await page.context().newCDPSession(page)
+  const at = (y: number) => [{ x: from.x, y }]
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: at(from.y) })
+  for (let i = 1; i <= steps; i++) {
+    await touch.send('Input.dispatchTouchEvent', {
+      type: 'touchMove',
+      touchPoints: at(from.y + (dy * i) / steps),
+    })
+  }
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] })
+}

@@ -1,0 +1,93 @@
+// Links: what goes out comes back, and what means harm is refused.
+import { deflateRawSync } from 'node:zlib'
+import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { devices, type House, house, openDemo, settled } from './browser'
+
+let at: House
+beforeAll(async () => {
+  at = await house()
+})
+afterAll(() => at.close())
+
+const payload = (text: string) => `1.${deflateRawSync(text).toString('base64url')}`
+
+describe.each(devices)('sharing on a %s', device => {
+  test('a link carries everything, to nobody else', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    await openDemo(page)
+    await page.locator('.rod-row', { hasText: 'chute' }).click()
+    await page.getByRole('button', { name: 'line out more 10 ft' }).filter({ visible: true }).first().click()
+    await page.getByRole('button', { name: /^Undo: chute: line out 310 ft/ }).waitFor()
+    await page.getByRole('navigation', { name: 'Views' }).getByRole('button', { name: 'Share' }).click()
+    await page.waitForFunction(() =>
+      /#1\./.test(document.querySelector<HTMLTextAreaElement>('#link')?.value ?? ''),
+    )
+    const link = await page.locator('#link').inputValue()
+    await page.getByRole('button', { name: 'Copy the link' }).click()
+    await page.getByText('Link copied.').waitFor()
+    expect(await page.evaluate(() => navigator.clipboard.readText())).toBe(link)
+    expect(await page.getByRole('img', { name: 'QR code of the link' }).isVisible()).toBe(true)
+    const [file] = await Promise.all([
+      page.waitForEvent('download'),
+      page.getByRole('button', { name: 'Save the file' }).click(),
+    ])
+    expect(file.suggestedFilename()).toBe('summer-spread-over-a-thermocline.yaml')
+
+    const other = await at.fresh(device)
+    await other.page.goto(link)
+    await settled(other.page)
+    expect(await other.page.locator('.rod-row', { hasText: 'chute' }).textContent()).toContain('310')
+    expect(at.site.asked.some(p => p.includes('1.'))).toBe(false)
+    expect(trouble).toEqual([])
+    await other.context.close()
+    await context.close()
+  })
+
+  test('a hostile link runs nothing and takes nothing away', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    const script = '<img src=x onerror="window.harmed=1"><script>window.harmed=1</script>'
+    const named = `version: 1
+name: '${script}'
+note: '${script}'
+speed: {given: surface, value: 2.4 mph}
+boat:
+  holders:
+    - {id: chute, position: '${script}', tip: {up: 8 ft}}
+rods:
+  - id: chute
+    holder: chute
+    rig: {kind: flat-line, line: mono-17, behind: [{lure: spoon-standard}]}
+    settings: {line_out: 90 ft}
+`
+    await page.goto(`${at.site.address}#${payload(named)}`)
+    await settled(page)
+    expect(await page.locator('.top-name').textContent()).toBe(script)
+    expect(await page.evaluate(() => 'harmed' in window)).toBe(false)
+    expect(await page.locator('main img').count()).toBe(0)
+    // Bombs, nests, damage and nonsense: said in words, and the spread stays.
+    for (const bad of [
+      payload('a'.repeat(10 << 20)),
+      payload(`rods: ${'['.repeat(100_000)}`),
+      payload('version: 1\nrods: &a [*a]\n'),
+      '1.AAAA',
+      '9.AAAA',
+      `1.${'A'.repeat(250_000)}`,
+    ]) {
+      await page.evaluate(hash => {
+        location.hash = hash
+      }, bad)
+      await page.locator('.trouble-words, .notice[role=alert]').first().waitFor()
+      const said = await page.locator('.trouble-words, .notice[role=alert]').first().textContent()
+      expect(said).toMatch(/link|file|nested|alias|rods/i)
+      await page.evaluate(() => {
+        location.hash = ''
+      })
+      const undo = page.getByRole('button', { name: /^Undo: opened a link/ }).first()
+      if (await undo.isVisible()) await undo.click()
+      await settled(page)
+    }
+    expect(await page.evaluate(() => 'harmed' in window)).toBe(false)
+    expect(trouble).toEqual([])
+    await context.close()
+  })
+})

@@ -1,0 +1,158 @@
+// The shell: name and undo above, the views to choose from below (or at the side).
+import { type Signal, signal, useSignal } from '@preact/signals'
+import type { ComponentType } from 'preact'
+import { useEffect } from 'preact/hooks'
+import * as doc from './model/doc'
+import { textAt } from './model/form'
+import { Button } from './ui/controls'
+import { Icon } from './ui/icons'
+import { update } from './update'
+import { Gear } from './views/gear'
+import { SettingsDialog } from './views/settings'
+import { Share } from './views/share'
+import { Spread } from './views/spread'
+import { Start } from './views/start'
+import { Teach } from './views/teach'
+
+interface ViewEntry {
+  id: string
+  text: string
+  view: ComponentType
+  bare?: boolean // works without a scenario
+}
+
+export const views: readonly ViewEntry[] = [
+  { id: 'spread', text: 'Spread', view: Spread },
+  { id: 'gear', text: 'Boat and gear', view: Gear },
+  { id: 'teach', text: 'Teach', view: Teach },
+  { id: 'share', text: 'Share', view: Share, bare: true },
+]
+
+export const view: Signal<string> = signal('spread')
+
+export function App() {
+  const settingsOpen = useSignal(false)
+  const entry = views.find(v => v.id === view.value) ?? views[0]!
+  const empty = doc.text.value === null
+  const View = empty && !entry.bare ? Start : entry.view
+  useEffect(() => {
+    const key = (e: KeyboardEvent) => {
+      if (!(e.ctrlKey || e.metaKey) || e.altKey || e.target instanceof HTMLInputElement) return
+      if (e.key === 'z' && !e.shiftKey) void doc.undo()
+      else if (e.key === 'y' || (e.key === 'z' && e.shiftKey)) void doc.redo()
+      else return
+      e.preventDefault()
+    }
+    addEventListener('keydown', key)
+    return () => removeEventListener('keydown', key)
+  }, [])
+  return (
+    <>
+      <a class="skip" href="#main">
+        Skip to the view
+      </a>
+      <header class="top">
+        <p class="top-name">{empty ? 'sternfan' : (textAt(doc.form.value, 'name') ?? 'My spread')}</p>
+        {doc.working.value && <span class="working">working</span>}
+        <button
+          type="button"
+          class="button quiet"
+          disabled={!doc.undoes.value}
+          aria-label={doc.undoes.value ? `Undo: ${doc.undoes.value}` : 'Undo'}
+          onClick={() => void doc.undo()}
+        >
+          <Icon name="undo" />
+        </button>
+        <button
+          type="button"
+          class="button quiet"
+          disabled={!doc.redoes.value}
+          aria-label={doc.redoes.value ? `Redo: ${doc.redoes.value}` : 'Redo'}
+          onClick={() => void doc.redo()}
+        >
+          <Icon name="redo" />
+        </button>
+        <button
+          type="button"
+          class="button quiet"
+          aria-label="Settings"
+          onClick={() => (settingsOpen.value = true)}
+        >
+          <Icon name="more" />
+        </button>
+      </header>
+      <nav class="views" aria-label="Views">
+        {views.map(v => (
+          <button
+            key={v.id}
+            type="button"
+            class="view-button"
+            aria-current={v.id === entry.id ? 'page' : undefined}
+            onClick={() => (view.value = v.id)}
+          >
+            <Icon name={v.id} />
+            <span>{v.text}</span>
+          </button>
+        ))}
+      </nav>
+      <main id="main" tabIndex={-1}>
+        <Notices />
+        <View />
+      </main>
+      <p class="hidden" aria-live="polite">
+        {doc.said.value}
+      </p>
+      <SettingsDialog open={settingsOpen.value} onClose={() => (settingsOpen.value = false)} />
+    </>
+  )
+}
+
+/** What the person should know or may do now, above the view. */
+function Notices() {
+  const faults = doc.text.value === null ? [] : doc.faults.value
+  return (
+    <>
+      {update.value && (
+        <div class="notice" role="status">
+          <p>A new version is ready. Take it when it suits you; your spread is kept.</p>
+          <div class="setting-row">
+            <Button kind="main" onClick={() => update.value?.()}>
+              Take it now
+            </Button>
+            <Button onClick={() => (update.value = null)}>Later</Button>
+          </div>
+        </div>
+      )}
+      {doc.unsaved.value && (
+        <div class="notice" role="status">
+          <p>
+            This device keeps nothing for the app. Save the file or the link under Share before you close it.
+          </p>
+        </div>
+      )}
+      {doc.notice.value && (
+        <div class="notice" role="status">
+          <p>{doc.notice.value}.</p>
+          <Button onClick={() => (doc.notice.value = '')}>Good</Button>
+        </div>
+      )}
+      {faults.length > 0 && (
+        <div class="notice" role="alert">
+          <h2>This file cannot be worked out yet</h2>
+          <ul class="warnings">
+            {faults.slice(0, 12).map(f => (
+              <li key={`${f.path}${f.code}${f.line}`}>
+                {f.line ? `Line ${f.line}: ` : ''}
+                {doc.faultWords(f)}
+              </li>
+            ))}
+          </ul>
+          <div class="setting-row">
+            {doc.undoes.value && <Button onClick={() => void doc.undo()}>Undo: {doc.undoes.value}</Button>}
+            <Button onClick={() => doc.close()}>Put it away</Button>
+          </div>
+        </div>
+      )}
+    </>
+  )
+}

@@ -1,0 +1,690 @@
+// The lines plan, live: the spread from above, from the side and from astern, in fixed
+// places, sharing scales, lit together.
+import { useSignal } from '@preact/signals'
+import { memo } from 'preact/compat'
+import { useLayoutEffect, useMemo, useRef } from 'preact/hooks'
+import * as doc from '../model/doc'
+import { depthKnob } from '../model/form'
+import { settings } from '../model/settings'
+import { believed, type Line } from '../model/tracks'
+import { length, lengthNumber, lengthUnit, plain, sideWords, span, type Units } from '../words'
+import {
+  type Extent,
+  extentOf,
+  type Frame,
+  layOut,
+  project,
+  type Sheet,
+  steady,
+  ticks,
+  type ViewID,
+} from './frame'
+import { isotherms } from './isotherms'
+import { placeLabels, type Wish } from './labels'
+import { pick } from './pick'
+import { signOf, signPath } from './signs'
+
+const titles: Record<ViewID, string> = { side: 'from the side', above: 'from above', astern: 'from astern' }
+export const viewIDs: readonly ViewID[] = ['above', 'side', 'astern']
+
+/** A lure's place in words, its interval included. */
+export function placeWords(
+  u: Units,
+  b: { depth_m: number; depth_lo_m: number; depth_hi_m: number; side_m: number; astern_m: number },
+): string {
+  return `${length(u, Math.max(0, b.depth_m))} deep (${span(u, b.depth_lo_m, b.depth_hi_m)}), ${sideWords(u, b.side_m)}, ${length(u, b.astern_m)} astern`
+}
+
+function pathOf(f: Frame, view: ViewID, points: ArrayLike<number>): string {
+  let d = ''
+  for (let i = 0; i + 2 < points.length; i += 3) {
+    const [u, v] = project(f, view, points[i]!, points[i + 1]!, points[i + 2]!)
+    d += `${i ? 'L' : 'M'}${u.toFixed(1)} ${v.toFixed(1)}`
+  }
+  return d
+}
+
+export const LineShapes = memo(function LineShapes(props: {
+  line: Line
+  frame: Frame
+  view: ViewID
+  lit: boolean
+  dim: boolean
+}) {
+  const { line, frame, view } = props
+  if (!believed(line)) return null
+  const { state, side } = line
+  const thin = /leader|snubber|attractor|slider/
+  const first = line.curves[0]?.points
+  const tip = first && first.length >= 3 ? project(frame, view, first[0]!, first[1]!, first[2]!) : undefined
+  return (
+    <g
+      class={`rod ${side}${props.lit ? ' lit' : ''}${props.dim ? ' dim' : ''}${line.pending ? ' pending' : ''}`}
+      data-rod={line.id}
+    >
+      {line.curves.map(c => (
+        <path
+          key={c.id}
+          class={line.device ? 'cable' : thin.test(c.kind) ? 'leader' : 'line'}
+          d={pathOf(frame, view, c.points)}
+        />
+      ))}
+      {tip && <path class="mark" d={signPath('tip', side)} transform={`translate(${tip[0]} ${tip[1]})`} />}
+      {view !== 'above' &&
+        state.lures.map(l => {
+          const [u, top] = project(frame, view, -l.astern_m, l.side_m, Math.max(0, l.depth_lo_m))
+          const [, end] = project(frame, view, -l.astern_m, l.side_m, Math.max(0, l.depth_hi_m))
+          if (!(end - top > 0.5)) return null
+          return (
+            <path key={l.id} class="interval" d={`M${u - 4} ${top}h8M${u} ${top}V${end}M${u - 4} ${end}h8`} />
+          )
+        })}
+      {state.bodies.map(b => {
+        const [u, v] = project(frame, view, -b.astern_m, b.side_m, b.depth_m)
+        return (
+          <path
+            key={b.id}
+            class="body"
+            d={signPath(signOf(b.kind), side)}
+            transform={`translate(${u} ${v})`}
+          />
+        )
+      })}
+      {state.lures.map(l => {
+        const [u, v] = project(frame, view, -l.astern_m, l.side_m, l.depth_m)
+        return (
+          <g key={l.id} transform={`translate(${u} ${v})`}>
+            {props.lit && <circle class="halo" r="11" />}
+            {state.status !== 'ok' && <circle class="trouble" r="9" />}
+            <path class="mark" d={signPath('lure', side)} />
+          </g>
+        )
+      })}
+    </g>
+  )
+})
+
+/** What lies behind the lines: water, isotherms, bottom, surface, boat, grid. */
+export const Ground = memo(function Ground(props: {
+  frame: Frame
+  view: ViewID
+  units: Units
+  hull: [number, number][]
+  profile: [number, number][]
+  bottom: number | undefined
+}) {
+  const { frame, view, units } = props
+  const box = frame.boxes[view]!
+  const e = frame.extent
+  const down = view === 'above' ? undefined : (z: number) => project(frame, view, 0, 0, z)[1]
+  const us =
+    view === 'astern'
+      ? ticks(e.side, frame.scale.side, units, 44)
+      : ticks(e.astern, frame.scale.astern, units, 44)
+  const vs =
+    view === 'above'
+      ? ticks(e.side, frame.scale.side, units, 26)
+      : ticks(e.depth, frame.scale.depth, units, 26)
+  const x = (at: number) =>
+    view === 'astern' ? project(frame, view, 0, at, 0)[0] : project(frame, view, -at, 0, 0)[0]
+  const y = (at: number) =>
+    view === 'above' ? project(frame, view, 0, at, 0)[1] : project(frame, view, 0, 0, at)[1]
+  const surface = down?.(0) ?? 0
+  const bottomY = down && props.bottom !== undefined ? down(props.bottom) : undefined
+  return (
+    <g aria-hidden="true">
+      <rect class="water" x="0" y={surface} width={box.w} height={box.h - surface} />
+      {us.map(t => (
+        <path key={`u${t.at}`} class="grid" d={`M${x(t.at)} ${surface}V${box.h}`} />
+      ))}
+      {vs.map(t => (
+        <path key={`v${t.at}`} class="grid" d={`M0 ${y(t.at)}H${box.w}`} />
+      ))}
+      {down &&
+        isotherms(props.profile, units).map(t => (
+          <g key={t.depth}>
+            <path class="isotherm" d={`M0 ${down(t.depth)}H${box.w}`} />
+          </g>
+        ))}
+      {bottomY !== undefined && bottomY < box.h && (
+        <g>
+          <rect class="bottom" x="0" y={bottomY} width={box.w} height={box.h - bottomY} />
+          <path class="bottom-edge" d={`M0 ${bottomY}H${box.w}`} />
+        </g>
+      )}
+      {down && <path class="surface" d={`M0 ${surface}H${box.w}`} />}
+      {props.hull.length > 2 && (
+        <path
+          class="hull"
+          d={`M${props.hull.map(([a, b]) => `${x(a).toFixed(1)} ${y(b).toFixed(1)}`).join('L')}Z`}
+        />
+      )}
+    </g>
+  )
+})
+
+export const Axes = memo(function Axes(props: { frame: Frame; view: ViewID; units: Units; both: boolean }) {
+  const { frame, view, units, both } = props
+  const box = frame.boxes[view]!
+  const e = frame.extent
+  const unit = lengthUnit(units)
+  const showU = both || view !== 'above'
+  const showV = both || view !== 'astern'
+  const us =
+    view === 'astern'
+      ? ticks(e.side, frame.scale.side, units, 44)
+      : ticks(e.astern, frame.scale.astern, units, 44)
+  const vs =
+    view === 'above'
+      ? ticks(e.side, frame.scale.side, units, 26)
+      : ticks(e.depth, frame.scale.depth, units, 26)
+  const sideText = (text: string) =>
+    text.startsWith('-') ? `${text.slice(1)} P` : text === '0' ? '0' : `${text} S`
+  return (
+    <g aria-hidden="true" class="axes" transform={`translate(${box.x} ${box.y})`}>
+      {showU &&
+        us.map(t => {
+          const at =
+            view === 'astern' ? project(frame, view, 0, t.at, 0)[0] : project(frame, view, -t.at, 0, 0)[0]
+          const cut = view === 'astern' && (at < 22 || at > box.w - 22) && t.at !== 0
+          if (cut || (view !== 'astern' && t.at < 0)) return null
+          return (
+            <text key={t.at} x={at} y={box.h + 14} text-anchor="middle">
+              {view === 'astern' ? sideText(t.text) : t.text}
+            </text>
+          )
+        })}
+      {showU && (
+        <text x={box.w} y={box.h + 28} text-anchor="end">
+          {view === 'astern' ? `to the side, ${unit}` : `astern, ${unit}`}
+        </text>
+      )}
+      {showV &&
+        vs.map(t => {
+          const at =
+            view === 'above' ? project(frame, view, 0, t.at, 0)[1] : project(frame, view, 0, 0, t.at)[1]
+          if (view !== 'above' && t.at < 0) return null
+          return (
+            <text key={t.at} x="-5" y={at + 4} text-anchor="end">
+              {view === 'above' ? sideText(t.text).replace(' ', '') : t.text}
+            </text>
+          )
+        })}
+      {showV && view !== 'above' && (
+        <text x="-5" y="10" text-anchor="end">
+          {unit}
+        </text>
+      )}
+    </g>
+  )
+})
+
+/** The bar of names over the drawing: which views, and the way back. */
+export function LinesPlan(props: { only: ViewID | undefined; onOnly: (v: ViewID | undefined) => void }) {
+  const host = useRef<HTMLDivElement>(null)
+  const size = useSignal({ width: 0, height: 0, em: 16 })
+  const extent = useRef<Extent | undefined>(undefined)
+  const drag = useRef<
+    | {
+        drag: doc.Drag | undefined
+        view: ViewID
+        startY: number
+        startDepth: number
+        line: Line
+        lure: string
+      }
+    | undefined
+  >(undefined)
+
+  useLayoutEffect(() => {
+    const el = host.current
+    if (!el) return
+    const measure = () => {
+      const em = Number.parseFloat(getComputedStyle(el).fontSize) || 16
+      size.value = { width: el.clientWidth, height: el.clientHeight, em }
+    }
+    const watch = new ResizeObserver(measure)
+    watch.observe(el)
+    measure()
+    return () => watch.disconnect()
+  }, [])
+
+  const lines = doc.lines.value
+  const units = settings.value.units
+  const solved = doc.solved.value
+  const plan = doc.plan.value
+  const lit = doc.selected.value
+  const { width, height, em } = size.value
+  const hulls = useMemo(() => {
+    const of = (id: string) =>
+      (plan?.views.find(v => v.id === id)?.shapes.find(s => s.class === 'hull')?.points ?? []) as [
+        number,
+        number,
+      ][]
+    return { side: of('side'), above: of('above'), astern: of('astern') }
+  }, [plan])
+  const bottom = solved?.fan?.water.bottom_m
+  const profile = solved?.fan?.water.temperature_c ?? []
+  if (!doc.holding.value) extent.current = steady(extent.current, extentOf(lines, hulls.above, bottom))
+  const held = extent.current ?? extentOf(lines, hulls.above, bottom)
+  const frame = useMemo(() => {
+    const sheet: Sheet = { width, height, left: 2.3 * em, title: 2.1 * em, axis: 2.2 * em, gap: 0.7 * em }
+    return width > 0 ? layOut(held, sheet, props.only) : undefined
+  }, [held, width, height, em, props.only])
+
+  const viewAt = (e: PointerEvent): { view: ViewID; x: number; y: number } | undefined => {
+    const r = host.current?.getBoundingClientRect()
+    if (!r || !frame) return undefined
+    const px = e.clientX - r.left
+    const py = e.clientY - r.top
+    for (const id of viewIDs) {
+      const b = frame.boxes[id]
+      if (b && px >= b.x && px <= b.x + b.w && py >= b.y && py <= b.y + b.h)
+        return { view: id, x: px - b.x, y: py - b.y }
+    }
+    return undefined
+  }
+
+  const down = (e: PointerEvent) => {
+    if (!frame || e.button !== 0) return
+    const where = viewAt(e)
+    if (!where) return
+    const found = pick(lines, frame, where.view, where.x, where.y, lit)
+    if (!found) {
+      doc.selected.value = null
+      return
+    }
+    doc.selected.value = found.line.id
+    if (!found.lure || where.view === 'above' || found.line.device) return
+    const lure = found.line.state.lures.find(l => l.id === found.lure)
+    if (!lure) return
+    drag.current = {
+      drag: undefined,
+      view: where.view,
+      startY: e.clientY,
+      startDepth: lure.depth_m,
+      line: found.line,
+      lure: lure.id,
+    }
+    host.current?.setPointerCapture(e.pointerId)
+    e.preventDefault()
+  }
+
+  const move = (e: PointerEvent) => {
+    const d = drag.current
+    if (!d || !frame) return
+    const by = e.clientY - d.startY
+    if (!d.drag) {
+      if (Math.abs(by) < 4) return
+      const knob = depthKnob(doc.form.value, d.line.state.rod, units)
+      if (!knob) {
+        doc.trouble.value = `${d.line.name}: nothing in its settings takes it up or down here.`
+        drag.current = undefined
+        return
+      }
+      d.drag = new doc.Drag(
+        d.line,
+        d.lure,
+        knob,
+        value => `${d.line.name}: ${plain(knob.path.split('.').at(-1) ?? '').replace('_', ' ')} ${value}`,
+      )
+    }
+    d.drag.to(Math.max(0, d.startDepth + by / frame.scale.depth))
+  }
+
+  const up = () => {
+    drag.current?.drag?.end()
+    drag.current = undefined
+  }
+
+  const near = doc.near.value
+  return (
+    <div
+      class="plan"
+      ref={host}
+      onPointerDown={down}
+      onPointerMove={move}
+      onPointerUp={up}
+      onPointerCancel={up}
+    >
+      {frame && (
+        <svg width={width} height={height} role="group" aria-label={plan?.alt ?? 'The lines plan'}>
+          <title>Lines plan</title>
+          <defs>
+            <pattern id="bottom-hatch" width="10" height="10" patternUnits="userSpaceOnUse">
+              <path class="hatch" d="M0 10L10 0" />
+            </pattern>
+          </defs>
+          {viewIDs.map(id => {
+            const box = frame.boxes[id]
+            if (!box) return null
+            return (
+              <g key={id}>
+                <Axes frame={frame} view={id} units={units} both={props.only !== undefined} />
+                <svg x={box.x} y={box.y} width={box.w} height={box.h} class={`view ${id}`} data-view={id}>
+                  <title>{titles[id]}</title>
+                  <Ground
+                    frame={frame}
+                    view={id}
+                    units={units}
+                    hull={hulls[id]}
+                    profile={profile as [number, number][]}
+                    bottom={bottom}
+                  />
+                  {id !== 'above' && (
+                    <WaterWords
+                      frame={frame}
+                      view={id}
+                      units={units}
+                      profile={profile as [number, number][]}
+                      bottom={bottom}
+                      em={em}
+                    />
+                  )}
+                  {lines.map(l => (
+                    <LineShapes
+                      key={l.id}
+                      line={l}
+                      frame={frame}
+                      view={id}
+                      lit={l.id === lit}
+                      dim={lit !== null && l.id !== lit}
+                    />
+                  ))}
+                  {near && <NearMark frame={frame} view={id} near={near} units={units} />}
+                  <Labels
+                    lines={lines}
+                    frame={frame}
+                    view={id}
+                    units={units}
+                    em={em}
+                    lit={lit}
+                    full={id === 'side' && box.w > 420}
+                  />
+                </svg>
+                <rect class="frame" x={box.x} y={box.y} width={box.w} height={box.h} />
+              </g>
+            )
+          })}
+          {frame.boxes.side && <Handles lines={lines} frame={frame} units={units} />}
+        </svg>
+      )}
+      {frame &&
+        viewIDs.map(id => {
+          const box = frame.boxes[id]
+          if (!box) return null
+          return (
+            <ViewTitle
+              key={id}
+              id={id}
+              x={box.x}
+              y={box.y - 2.1 * em}
+              w={box.w}
+              open={props.only === id}
+              onOnly={props.onOnly}
+            />
+          )
+        })}
+      {frame?.corner && <Corner box={frame.corner} units={units} />}
+    </div>
+  )
+}
+
+function ViewTitle(props: {
+  id: ViewID
+  x: number
+  y: number
+  w: number
+  open: boolean
+  onOnly: (v: ViewID | undefined) => void
+}) {
+  const ref = useRef<HTMLButtonElement>(null)
+  useLayoutEffect(() => {
+    const s = ref.current?.style
+    s?.setProperty('left', `${props.x}px`)
+    s?.setProperty('top', `${props.y - 6}px`)
+  }, [props.x, props.y])
+  return (
+    <button
+      ref={ref}
+      type="button"
+      class="view-title"
+      aria-pressed={props.open}
+      onClick={() => props.onOnly(props.open ? undefined : props.id)}
+    >
+      {titles[props.id]} <span aria-hidden="true">{props.open ? '↙' : '↗'}</span>
+      <span class="hidden">{props.open ? ', show all three views' : ', show large'}</span>
+    </button>
+  )
+}
+
+function NearMark(props: {
+  frame: Frame
+  view: ViewID
+  near: NonNullable<typeof doc.near.value>
+  units: Units
+}) {
+  const { frame, view, near } = props
+  const [x0, y0] = project(frame, view, ...near.at)
+  const [x1, y1] = project(frame, view, ...near.to)
+  const x = (x0 + x1) / 2
+  const y = (y0 + y1) / 2
+  const r = Math.max(12, Math.hypot(x1 - x0, y1 - y0) / 2 + 6)
+  return (
+    <g class="near" aria-hidden="true">
+      <circle cx={x} cy={y} r={r} />
+    </g>
+  )
+}
+
+function Labels(props: {
+  lines: Line[]
+  frame: Frame
+  view: ViewID
+  units: Units
+  em: number
+  lit: string | null
+  full: boolean
+}) {
+  const { frame, view, units, em } = props
+  const box = frame.boxes[view]!
+  const wishes: Wish[] = []
+  const sides = new Map<string, Line>()
+  // The lit rod's label finds room first.
+  const ordered = [...props.lines].sort((a, b) => Number(b.id === props.lit) - Number(a.id === props.lit))
+  for (const l of ordered) {
+    if (l.device || !believed(l)) continue
+    sides.set(l.id, l)
+    l.state.lures.forEach((lure, i) => {
+      if (i > 0 && view !== 'side') return
+      const [x, y] = project(frame, view, -lure.astern_m, lure.side_m, lure.depth_m)
+      const deep = length(units, Math.max(0, lure.depth_m))
+      const tag = `${l.tag} ${deep}`
+      const texts =
+        view !== 'side'
+          ? [l.tag]
+          : props.full && i === 0
+            ? [`${l.tag} ${l.name} ${deep}`, tag, l.tag]
+            : [tag, l.tag]
+      wishes.push({ id: `${l.id} ${i}`, x, y, texts })
+    })
+  }
+  const size = 0.78 * em
+  return (
+    <g class="labels" aria-hidden="true">
+      {placeLabels(wishes, box.w, box.h, size).map(p => {
+        const l = sides.get(p.id.slice(0, p.id.lastIndexOf(' ')))
+        return (
+          <text
+            key={p.id}
+            class={`${l?.side}${l?.id === props.lit ? ' lit' : ''}`}
+            x={p.x}
+            y={p.y + 0.34 * size}
+            text-anchor={p.anchor}
+          >
+            {p.text}
+          </text>
+        )
+      })}
+    </g>
+  )
+}
+
+function WaterWords(props: {
+  frame: Frame
+  view: ViewID
+  units: Units
+  profile: [number, number][]
+  bottom: number | undefined
+  em: number
+}) {
+  const { frame, view, units, em } = props
+  const box = frame.boxes[view]!
+  const y = (z: number) => project(frame, view, 0, 0, z)[1]
+  let last = Number.NEGATIVE_INFINITY
+  const below = props.bottom !== undefined && y(props.bottom) >= box.h
+  return (
+    <g class="water-words" aria-hidden="true">
+      {view === 'side' &&
+        isotherms(props.profile, units).map(t => {
+          const at = y(t.depth)
+          if (at - last < 0.9 * em || at > box.h - (below ? em : 4)) return null
+          last = at
+          return (
+            <text key={t.depth} x={box.w - 4} y={at - 3} text-anchor="end">
+              {t.text}
+            </text>
+          )
+        })}
+      {view === 'side' && props.bottom !== undefined && (
+        <text x="6" y={below ? box.h - 6 : Math.min(box.h - 6, y(props.bottom) + em)}>
+          bottom {length(units, props.bottom)}
+          {below ? ' ↓' : ''}
+        </text>
+      )}
+    </g>
+  )
+}
+
+/** One slider a lure, for keys and for a screen reader, drawn only while it has the focus. */
+function Handles(props: { lines: Line[]; frame: Frame; units: Units }) {
+  const { frame, units } = props
+  const box = frame.boxes.side!
+  const form = doc.form.value
+  return (
+    <g transform={`translate(${box.x} ${box.y})`}>
+      {props.lines.map(l => {
+        if (l.device || !believed(l)) return null
+        const lure = l.state.lures[0]
+        const knob = depthKnob(form, l.state.rod, units)
+        if (!lure || !knob) return null
+        const value = Number.parseFloat(doc.trial.value.get(knob.path) ?? '') || knob.value
+        const [x, y] = project(frame, 'side', -lure.astern_m, lure.side_m, lure.depth_m)
+        const key = (e: KeyboardEvent) => {
+          const by = { ArrowDown: 1, ArrowUp: -1, PageDown: 10, PageUp: -10 }[e.key]
+          if (!by) return
+          e.preventDefault()
+          e.stopPropagation()
+          const next = Math.min(knob.max, Math.max(knob.min, value + by * knob.step))
+          const words = knob.unit ? `${next.toFixed(knob.step < 1 ? 1 : 0)} ${knob.unit}` : String(next)
+          doc.nudge(knob.path, words, `${l.name}: ${plain(knob.path.split('.').at(-1) ?? '')} ${words}`)
+        }
+        return (
+          <g
+            key={l.id}
+            class="handle"
+            role="slider"
+            tabIndex={0}
+            aria-orientation="vertical"
+            aria-label={`${l.name}, ${plain(knob.path.split('.').at(-1) ?? '')}`}
+            aria-valuemin={knob.min}
+            aria-valuemax={knob.max}
+            aria-valuenow={Math.round(value * 10) / 10}
+            aria-valuetext={`${lengthNumberOf(knob, value)}: ${placeWords(units, lure)}`}
+            onKeyDown={key}
+            onFocus={() => {
+              doc.selected.value = l.id
+            }}
+            transform={`translate(${x} ${y})`}
+          >
+            <circle r="24" />
+          </g>
+        )
+      })}
+    </g>
+  )
+}
+
+function lengthNumberOf(knob: { unit: string; step: number }, value: number): string {
+  return knob.unit ? `${value.toFixed(knob.step < 1 ? 1 : 0)} ${knob.unit}` : `${value} colors`
+}
+
+/** The free corner reads out the lit rod; while none is, it holds the key. */
+function Corner(props: { box: { x: number; y: number; w: number; h: number }; units: Units }) {
+  const ref = useRef<HTMLDivElement>(null)
+  const { box, units } = props
+  useLayoutEffect(() => {
+    const s = ref.current?.style
+    for (const [k, v] of Object.entries({ left: box.x, top: box.y, width: box.w, height: box.h }))
+      s?.setProperty(k, `${v}px`)
+  }, [box.x, box.y, box.w, box.h])
+  const line = doc.selectedLine.value
+  const lure = line?.state.lures[0] ?? line?.state.bodies[0]
+  return (
+    <div class="corner" ref={ref}>
+      {line && lure ? (
+        <>
+          <p class={`corner-name ${line.side}`}>
+            {line.tag} {line.name}
+          </p>
+          <p class="corner-depth">
+            {lengthNumber(units, Math.max(0, lure.depth_m))} <small>{lengthUnit(units)} deep</small>
+          </p>
+          <p class={`corner-span${line.pending ? ' pending' : ''}`}>
+            {span(units, lure.depth_lo_m, lure.depth_hi_m)} {lengthUnit(units)}, 4 times in 5
+          </p>
+          <p class="corner-more">
+            {sideWords(units, lure.side_m)}, {length(units, lure.astern_m)} astern
+          </p>
+        </>
+      ) : (
+        <Key />
+      )}
+    </div>
+  )
+}
+
+/** What shapes and dashes mean. */
+function Key() {
+  return (
+    <ul class="key" aria-label="Key">
+      {(['port', 'middle', 'starboard'] as const).map(side => (
+        <li key={side}>
+          <svg viewBox="14 0 32 16" aria-hidden="true" class="key-sign">
+            <g class={`rod ${side}`}>
+              <path class="line" d="M0 8H36" />
+              <path class="mark" d={signPath('lure', side)} transform="translate(38 8)" />
+            </g>
+          </svg>
+          {side === 'port' ? 'P' : side === 'middle' ? 'M' : 'S'} {side}
+        </li>
+      ))}
+      <li>
+        <svg viewBox="14 0 32 16" aria-hidden="true" class="key-sign">
+          <g class="rod middle">
+            <path class="interval" d="M34 1h8M38 1V15M34 15h8" />
+          </g>
+        </svg>
+        4 times in 5
+      </li>
+      <li>
+        <svg viewBox="14 0 32 16" aria-hidden="true" class="key-sign">
+          <g class="near">
+            <circle cx="38" cy="8" r="5.5" />
+          </g>
+        </svg>
+        nearest
+      </li>
+    </ul>
+  )
+}

@@ -1,0 +1,11 @@
+import { defineConfig } from 'vitest/config'
+
+// Drives the built app in a browser: `npm run build` first.
+export default defineConfig({
+  test: {
+    include: ['e2e/**/*.test.ts'],
+    fileParallelism: false,
+    testTimeout: 120_000,
+    hookTimeout: 120_000,
+  },
+})
