@@ -7,6 +7,8 @@ type Drawing struct {
 	Note          string  `json:"note,omitempty"` // under the picture: speed, water, cautions
 	Alt           string  `json:"alt"`            // the whole picture in words
 	Width, Height float64 // of the sheet, metres of the lake at the one scale
+	Sheet         float64 `json:"sheet_mm,omitempty"` // mm that the sheet is laid out to be across; 0 is 297
+	Bare          bool    `json:"bare,omitempty"`     // title and note are not drawn: the views hold every word of the page
 	Views         []View  `json:"views"`
 }
 
@@ -56,6 +58,7 @@ type Shape struct {
 	Sign   string       `json:"sign,omitempty"` // marker: "lure", "diver", "ball", "board", "weight", "tip", "tick"
 	Text   string       `json:"text,omitempty"`
 	Anchor string       `json:"anchor,omitempty"` // text: "start", "middle", "end"
+	Size   float64      `json:"size,omitempty"`   // text: height of its line of letters, meters as the points are; 0 is a label's
 	Rod    string       `json:"rod,omitempty"`
 	Part   string       `json:"part,omitempty"`
 	Alt    string       `json:"alt,omitempty"`

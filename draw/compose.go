@@ -32,7 +32,7 @@ const (
 // sheet is a composed page: marks in mm from the upper left corner, in drawing order.
 type sheet struct {
 	title, alt string
-	tall       float64
+	wide, tall float64
 	paper      color.RGBA
 	marks      []mark
 }
@@ -63,15 +63,23 @@ type composer struct {
 }
 
 func compose(d *sternfan.Drawing, k inks) *sheet {
-	c := &composer{k: &k, mm: d.Width / sheetWide, s: &sheet{title: plainText(d.Title), alt: plainText(d.Alt), tall: d.Height / d.Width * sheetWide, paper: k.paper}}
-	c.text(mark{group: "title", class: "title", text: plainText(d.Title), at: [2]float64{margin, margin + 0.35*titleSize}, size: titleSize, bold: true, fill: k.text})
+	wide := d.Sheet
+	if wide == 0 {
+		wide = sheetWide
+	}
+	c := &composer{k: &k, mm: d.Width / wide, s: &sheet{title: plainText(d.Title), alt: plainText(d.Alt), wide: wide, tall: d.Height / d.Width * wide, paper: k.paper}}
+	if !d.Bare {
+		c.text(mark{group: "title", class: "title", text: plainText(d.Title), at: [2]float64{margin, margin + 0.35*titleSize}, size: titleSize, bold: true, fill: k.text})
+	}
 	lowest := margin
 	for i := range d.Views {
 		v := &d.Views[i]
 		c.view(v)
 		lowest = math.Max(lowest, v.Place[1]/c.mm+math.Abs(v.V.To-v.V.From)/c.mm)
 	}
-	c.note(d.Note, lowest+12.5)
+	if !d.Bare {
+		c.note(d.Note, lowest+12.5)
+	}
 	return c.s
 }
 
@@ -218,6 +226,10 @@ func (c *composer) shape(v *sternfan.View, s *sternfan.Shape) {
 			m.fill = c.k.water
 		case words.has("bottom"):
 			m.fill = c.k.bottom
+		case words.has("panel"):
+			m.fill = c.k.panel
+		case words.has("band"):
+			m.stroke, m.width = c.k.temperature, 0.3
 		default:
 			m.fill, m.stroke, m.width = c.k.hull, c.k.frame, 0.25
 		}
@@ -228,7 +240,13 @@ func (c *composer) shape(v *sternfan.View, s *sternfan.Shape) {
 		c.sign(m, s.Sign, words, points[0], col)
 	case sternfan.ShapeText:
 		m.text, m.anchor, m.at = plainText(s.Text), s.Anchor, points[0]
-		m.size, m.fill, m.halo = labelSize, col, c.k.water
+		m.size, m.fill, m.halo, m.bold = labelSize, col, c.k.water, words.has("strong")
+		if s.Size > 0 { // a word of the page, not in the water
+			m.size, m.halo = s.Size/c.mm, color.RGBA{}
+		}
+		if words.has("quiet") {
+			m.fill = c.k.quiet
+		}
 		if words.has("key") {
 			m.halo = color.RGBA{}
 		}

@@ -4,8 +4,8 @@
 // The model has meters and classes, no colors and no pixels. Here classes become colors,
 // widths and dashes; the sizes of letters, lines and signs are in millimeters of the
 // sheet and do not change with the scale of the lake. A drawing is laid out for a sheet
-// 297 mm across, so a millimeter of ink is Drawing.Width/297; the sheet is then fitted
-// to the page.
+// of Drawing.Sheet across, 297 mm if that is not given, so a millimeter of ink is
+// Drawing.Width/Drawing.Sheet; the sheet is then fitted to the page.
 //
 // Port and starboard differ by color, by dash (port full, starboard dashed), by the sign
 // of the lure (port square, starboard triangle) and by letter, so that every scheme can
@@ -53,6 +53,9 @@ type Size struct {
 var (
 	A4     = Size{Width: 297, Height: 210}
 	Letter = Size{Width: 279.4, Height: 215.9}
+
+	A5Upright     = Size{Width: 148, Height: 210}
+	LetterUpright = Size{Width: 215.9, Height: 279.4}
 )
 
 const (
@@ -60,6 +63,8 @@ const (
 	pixelsWide  = 1600
 	mostPixels  = 10000
 	leastPixels = 100
+
+	leastSide, mostSide = 40, 5000 // mm, of a page
 )
 
 // Render writes the drawing. An error says what is wrong with the drawing or the size;
@@ -79,10 +84,9 @@ func Render(w io.Writer, d *sternfan.Drawing, format Format, scheme Scheme, size
 	if size.Pixels == 0 {
 		size.Pixels = pixelsWide
 	}
-	const least, most = 40, 5000
 	for _, mm := range []float64{size.Width, size.Height} {
-		if !(mm >= least && mm <= most) {
-			return fmt.Errorf("a page of %g mm by %g mm cannot be drawn; each side is %d to %d mm", size.Width, size.Height, least, most)
+		if !(mm >= leastSide && mm <= mostSide) {
+			return fmt.Errorf("a page of %g mm by %g mm cannot be drawn; each side is %d to %d mm", size.Width, size.Height, leastSide, mostSide)
 		}
 	}
 	s := compose(d, inks)
@@ -108,6 +112,9 @@ func check(d *sternfan.Drawing) error {
 	if !(d.Width > 0) || !(d.Height > 0) || math.IsInf(d.Width, 0) || math.IsInf(d.Height, 0) {
 		return fmt.Errorf("a drawing of %g m by %g m has no sheet", d.Width, d.Height)
 	}
+	if d.Sheet != 0 && !(d.Sheet >= leastSide && d.Sheet <= mostSide) {
+		return fmt.Errorf("a sheet of %g mm across cannot be drawn; %d to %d mm can", d.Sheet, leastSide, mostSide)
+	}
 	if d.Height > 4*d.Width {
 		return fmt.Errorf("a drawing of %g m by %g m is too tall for a sheet", d.Width, d.Height)
 	}
@@ -120,6 +127,7 @@ func check(d *sternfan.Drawing) error {
 			}
 		}
 		for j := range v.Shapes {
+			numbers = append(numbers, v.Shapes[j].Size)
 			for _, p := range v.Shapes[j].Points {
 				numbers = append(numbers, p[0], p[1])
 			}

@@ -23,7 +23,7 @@ import (
 func drawings(t *testing.T) map[string]*sternfan.Drawing {
 	t.Helper()
 	out := map[string]*sternfan.Drawing{}
-	for _, name := range []string{"plan", "plan-troubled", "plan-empty", "paths"} {
+	for _, name := range []string{"plan", "plan-troubled", "plan-empty", "paths", "card", "card-troubled", "card-empty"} {
 		text, err := os.ReadFile("../report/testdata/" + name + ".json")
 		if err != nil {
 			t.Fatal(err)
@@ -75,6 +75,9 @@ func texts(d *sternfan.Drawing) []string {
 func TestPNGHasInkInEveryScheme(t *testing.T) {
 	for name, d := range drawings(t) {
 		for _, s := range Schemes {
+			if strings.HasPrefix(name, "card") && s != Print {
+				continue // a card's inks are the plan's
+			}
 			img, err := png.Decode(bytes.NewReader(rendered(t, d, PNG, s, Size{Pixels: 900})))
 			if err != nil {
 				t.Fatal(err)
@@ -316,7 +319,7 @@ func TestContrast(t *testing.T) {
 			want = 4.5 // red alone on black cannot reach 7:1
 		}
 		for name, c := range map[string]color.RGBA{"text": k.text, "quiet": k.quiet, "port": k.port, "starboard": k.starboard, "middle": k.middle, "temperature": k.temperature} {
-			for under, p := range map[string]color.RGBA{"paper": k.paper, "water": k.water} {
+			for under, p := range map[string]color.RGBA{"paper": k.paper, "water": k.water, "panel": k.panel} {
 				if got := contrast(c, p); got < want {
 					t.Errorf("%s: %s on %s is %.2f:1, want %g:1", s, name, under, got, want)
 				}
@@ -327,7 +330,7 @@ func TestContrast(t *testing.T) {
 
 func TestNightSchemeIsRed(t *testing.T) {
 	k := schemes[Night]
-	for i, c := range []color.RGBA{k.paper, k.water, k.bottom, k.hull, k.frame, k.grid, k.surface, k.text, k.quiet, k.port, k.starboard, k.middle, k.temperature, k.context} {
+	for i, c := range []color.RGBA{k.paper, k.water, k.bottom, k.hull, k.frame, k.grid, k.surface, k.panel, k.text, k.quiet, k.port, k.starboard, k.middle, k.temperature, k.context} {
 		if float64(c.G) > 0.1*255 || float64(c.B) > 0.1*255 {
 			t.Errorf("color %d, %v: green or blue above a tenth", i, c)
 		}
@@ -387,7 +390,7 @@ func TestLabelsDoNotOverlapInTheirTrueWidths(t *testing.T) {
 			}
 			// Letters with tails reach a little over half their height each way.
 			r := rect{m.text, x, x + wide, m.at[1] - 0.5*m.size, m.at[1] + 0.5*m.size}
-			if r.x0 < 0 || r.x1 > sheetWide || r.y0 < 0 || r.y1 > s.tall {
+			if r.x0 < 0 || r.x1 > s.wide || r.y0 < 0 || r.y1 > s.tall {
 				t.Errorf("%s: %q is off the sheet: %v", name, r.text, r)
 			}
 			for _, q := range seen {

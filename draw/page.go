@@ -39,8 +39,8 @@ var shaping sync.Mutex
 func paint(s *sheet, wide, tall float64) *canvas.Canvas {
 	c := canvas.New(wide, tall)
 	ctx := canvas.NewContext(c)
-	fit := math.Min(wide/sheetWide, tall/s.tall)
-	right := (wide - fit*sheetWide) / 2
+	fit := math.Min(wide/s.wide, tall/s.tall)
+	right := (wide - fit*s.wide) / 2
 	pen := &pen{ctx: ctx, fit: fit, right: right, tall: tall}
 	ctx.SetStrokeColor(canvas.Transparent)
 	ctx.SetFillColor(s.paper)
@@ -202,8 +202,8 @@ func raster(s *sheet, pixels int) (img image.Image, err error) {
 	shaping.Lock()
 	defer shaping.Unlock()
 	defer recovered(&err)
-	r := rasterizer.New(sheetWide, s.tall, canvas.DPMM(float64(pixels)/sheetWide), canvas.LinearColorSpace{})
-	paint(s, sheetWide, s.tall).RenderTo(r)
+	r := rasterizer.New(s.wide, s.tall, canvas.DPMM(float64(pixels)/s.wide), canvas.LinearColorSpace{})
+	paint(s, s.wide, s.tall).RenderTo(r)
 	r.Close()
 	return r.Image, nil
 }

@@ -12,9 +12,13 @@ import (
 )
 
 func TestPDFHasItsTextAndFonts(t *testing.T) {
-	d := drawings(t)["plan"]
-	for _, size := range []Size{A4, Letter} {
-		page := rendered(t, d, PDF, Day, size)
+	for _, c := range []struct {
+		name   string
+		scheme Scheme
+		size   Size
+	}{{"plan", Day, A4}, {"plan", Day, Letter}, {"card", Day, A5Upright}, {"card", Night, LetterUpright}, {"card-troubled", Print, LetterUpright}} {
+		d, size := drawings(t)[c.name], c.size
+		page := rendered(t, d, PDF, c.scheme, size)
 		if !bytes.HasPrefix(page, []byte("%PDF-")) {
 			t.Fatal("not a PDF")
 		}

@@ -15,9 +15,9 @@ import (
 func writeSVG(w io.Writer, s *sheet) error {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%smm" height="%smm" role="img" aria-label="%s" font-family="Go, Helvetica, Arial, sans-serif">`+"\n",
-		coord(sheetWide), coord(s.tall), coord(sheetWide), coord(s.tall), escaped(s.alt))
+		coord(s.wide), coord(s.tall), coord(s.wide), coord(s.tall), escaped(s.alt))
 	fmt.Fprintf(&b, "<title>%s</title>\n<desc>%s</desc>\n", escaped(s.title), escaped(s.alt))
-	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="%s"/>`+"\n", coord(sheetWide), coord(s.tall), hex(s.paper))
+	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="%s"/>`+"\n", coord(s.wide), coord(s.tall), hex(s.paper))
 	group := ""
 	for i := range s.marks {
 		m := &s.marks[i]

@@ -64,10 +64,12 @@ type placer struct {
 	labels []box
 	avoid  []box        // signs and bars
 	points [][2]float64 // of the lines, close together
+
+	close, far float64 // how far from its point a label goes, at a glance and at most, mm
 }
 
 func newPlacer(v *sternfan.View, mm float64) *placer {
-	p := &placer{view: v, mm: mm}
+	p := &placer{view: v, mm: mm, close: nearby, far: farthest}
 	p.frame = box{math.Min(v.U.From, v.U.To), math.Min(v.V.From, v.V.To), math.Max(v.U.From, v.U.To), math.Max(v.V.From, v.V.To)}
 	half := signSize / 2 * mm
 	for i := range v.Shapes {
@@ -189,13 +191,13 @@ func (p *placer) put(at [2]float64, base sternfan.Shape, texts ...string) float6
 	}
 	best := seat{cost: math.Inf(1)}
 	for i, text := range texts {
-		s := p.find(at, text, clear, nearby)
+		s := p.find(at, text, clear, p.close)
 		if s.cost += shorter * float64(i); s.cost < best.cost {
 			best = s
 		}
 	}
 	if math.IsInf(best.cost, 1) {
-		best = p.find(at, texts[len(texts)-1], clear, farthest)
+		best = p.find(at, texts[len(texts)-1], clear, p.far)
 		best.cost += shorter * float64(len(texts))
 	}
 	if math.IsInf(best.cost, 1) {

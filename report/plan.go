@@ -20,7 +20,7 @@ import (
 // The sheet is laid out as 297 mm across (a renderer's millimeter is Width/297) and at
 // most 210 mm high; true shape decides the rest.
 func LinesPlan(fan *sternfan.Fan, sc *sternfan.Scenario, opt Options) *sternfan.Drawing {
-	p := &planner{fan: fan, sc: sc, u: opt.Units, hull: hull(sc)}
+	p := &planner{fan: fan, sc: sc, u: opt.Units, hull: hull(sc), left: sheetMargin, top: sheetMargin + titleBand, titles: viewTitle, band: depthBand}
 	p.rods, p.devices = portToStarboard(fan.Rods), portToStarboard(fan.Devices)
 	p.tags = tags(p.rods)
 	p.layOut()
@@ -52,6 +52,11 @@ type planner struct {
 	f       frame
 	mm      float64 // meters of the lake per mm of the sheet
 	tall    float64 // of the sheet, mm
+	left    float64 // of the room for the views, mm from the sheet's corner
+	top     float64
+	titles  float64 // room above each view for its name, mm
+	band    float64 // room for the depth axis' texts at the left, mm
+	brief   bool    // labels are tags alone, and the views' names say the axes' unit
 	keyWide float64 // of a column of its own for the key at the right, mm; 0: it is over the view from astern
 	gap     float64 // between the views from the side and from astern, mm
 	bottom  bool    // within the picture
@@ -193,10 +198,10 @@ func at(b *sternfan.BodyFan) [3]float64 { return [3]float64{-b.Astern, b.Side, b
 func (p *planner) above() sternfan.View {
 	f := &p.f
 	v := sternfan.View{
-		ID: "above", Title: "from above",
-		Place: p.place(depthBand, viewTitle),
+		ID: "above", Title: p.viewTitle("from above"),
+		Place: p.place(p.band, p.titles),
 		U:     axis("", f.asternFrom, f.asternTo, 1/p.mm, p.u, nil),
-		V:     axis("to the side ("+p.u.Label(unit.DepthStyle)+")", f.sideTo, f.sideFrom, 1/p.mm, p.u, tickSide),
+		V:     axis(p.axisLabel("to the side"), f.sideTo, f.sideFrom, 1/p.mm, p.u, tickSide),
 	}
 	v.Shapes = append(v.Shapes, rectangle("water", "the water", f.asternFrom, f.sideFrom, f.asternTo, f.sideTo))
 	v.Shapes = append(v.Shapes, area("hull", "the boat", p.hull.above)...)
@@ -207,12 +212,11 @@ func (p *planner) above() sternfan.View {
 
 func (p *planner) side() sternfan.View {
 	f := &p.f
-	ft := p.u.Label(unit.DepthStyle)
 	v := sternfan.View{
-		ID: "side", Title: "from the side",
-		Place: p.place(depthBand, 2*viewTitle+f.side()/p.mm),
-		U:     axis("astern ("+ft+")", f.asternFrom, f.asternTo, 1/p.mm, p.u, tickNumber),
-		V:     axis("depth ("+ft+")", f.depthFrom, f.depthTo, 1/p.mm, p.u, tickNumber),
+		ID: "side", Title: p.viewTitle("from the side"),
+		Place: p.place(p.band, 2*p.titles+f.side()/p.mm),
+		U:     axis(p.axisLabel("astern"), f.asternFrom, f.asternTo, 1/p.mm, p.u, tickNumber),
+		V:     axis(p.axisLabel("depth"), f.depthFrom, f.depthTo, 1/p.mm, p.u, tickNumber),
 	}
 	v.Shapes = p.lake(f.asternFrom, f.asternTo)
 	v.Shapes = append(v.Shapes, area("hull", "the boat", p.hull.side)...)
@@ -224,9 +228,9 @@ func (p *planner) side() sternfan.View {
 func (p *planner) astern() sternfan.View {
 	f := &p.f
 	v := sternfan.View{
-		ID: "astern", Title: "from astern",
-		Place: p.place(depthBand+f.astern()/p.mm+p.gap, 2*viewTitle+f.side()/p.mm),
-		U:     axis("to the side ("+p.u.Label(unit.DepthStyle)+")", f.sideFrom, f.sideTo, 1/p.mm, p.u, tickSide),
+		ID: "astern", Title: p.viewTitle("from astern"),
+		Place: p.place(p.band+f.astern()/p.mm+p.gap, 2*p.titles+f.side()/p.mm),
+		U:     axis(p.axisLabel("to the side"), f.sideFrom, f.sideTo, 1/p.mm, p.u, tickSide),
 		V:     axis("", f.depthFrom, f.depthTo, 1/p.mm, p.u, nil),
 	}
 	v.Shapes = p.lake(f.sideFrom, f.sideTo)
@@ -236,10 +240,26 @@ func (p *planner) astern() sternfan.View {
 	return v
 }
 
+// viewTitle returns the name of a view.
+func (p *planner) viewTitle(name string) string {
+	if p.brief {
+		return name + ", " + p.u.Label(unit.DepthStyle)
+	}
+	return name
+}
+
+// axisLabel returns the words along an axis.
+func (p *planner) axisLabel(what string) string {
+	if p.brief {
+		return ""
+	}
+	return what + " (" + p.u.Label(unit.DepthStyle) + ")"
+}
+
 // place returns the sheet coordinates of a point given in mm from the corner of the
 // space under the title.
 func (p *planner) place(right, down float64) [2]float64 {
-	return [2]float64{(sheetMargin + right) * p.mm, (sheetMargin + titleBand + down) * p.mm}
+	return [2]float64{(p.left + right) * p.mm, (p.top + down) * p.mm}
 }
 
 // lake returns water, surface and bottom for a view with depth.
@@ -380,6 +400,9 @@ func finitePoints(points [][3]float64) bool {
 // label writes each lure's label: its tag alone, or with position and depth.
 func (p *planner) label(v *sternfan.View, project projection, full bool) {
 	place := newPlacer(v, p.mm)
+	if p.brief { // a number far from its lure would be read as another's
+		place.close, place.far = 5.2, 5.2
+	}
 	for i := range v.Shapes {
 		if v.Shapes[i].Class == "hull" {
 			place.points = append(place.points, sampled(v.Shapes[i].Points, labelSize*p.mm)...)
@@ -401,7 +424,7 @@ func (p *planner) label(v *sternfan.View, project projection, full bool) {
 				class += " trouble"
 			}
 			base := sternfan.Shape{Class: class, Rod: t.Rod, Part: l.ID, Alt: name(t) + ": " + where(p.u, l)}
-			if !full {
+			if !full || p.brief {
 				if i == 0 {
 					requests = append(requests, request{project(at(l)), base, []string{tag}})
 				}

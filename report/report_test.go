@@ -71,6 +71,14 @@ func TestGolden(t *testing.T) {
 	golden(t, "plan.json", drawingText(t, LinesPlan(fan, sc, opt)))
 	golden(t, "plan-troubled.json", drawingText(t, LinesPlan(bad, sc, opt)))
 	golden(t, "plan-empty.json", drawingText(t, LinesPlan(&sternfan.Fan{}, nil, Options{})))
+	boat, card := helm()
+	golden(t, "card.json", drawingText(t, Card(boat, card)))
+	card.Page, card.Slower, card.Order = PageLetter, nil, []string{"c1"}
+	for i, r := range bad.Rods {
+		boat.Rods[i].Status, boat.Rods[i].Warnings = r.Status, r.Warnings
+	}
+	golden(t, "card-troubled.json", drawingText(t, Card(boat, card)))
+	golden(t, "card-empty.json", drawingText(t, Card(&sternfan.Fan{}, CardOptions{})))
 	golden(t, "paths.json", drawingText(t, PathsDrawing(dialPaths(), fan, opt)))
 
 	files, err := os.ReadDir("testdata")

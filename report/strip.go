@@ -16,7 +16,7 @@ func (p *planner) temperature() sternfan.View {
 	wide := stripWide * p.mm
 	v := sternfan.View{
 		ID: "temperature", Title: "water",
-		Place: p.place(depthBand+f.astern()/p.mm+(gapWide-stripWide)/2, 2*viewTitle+f.side()/p.mm),
+		Place: p.place(p.band+f.astern()/p.mm+(gapWide-stripWide)/2, 2*p.titles+f.side()/p.mm),
 		U:     sternfan.Axis{Label: p.u.Label(unit.TemperatureStyle), From: 0, To: wide, Ticks: []sternfan.Tick{}},
 		V:     axis("", f.depthFrom, f.depthTo, 1/p.mm, p.u, nil),
 	}
@@ -128,15 +128,15 @@ const (
 // when there is room.
 func (p *planner) key() sternfan.View {
 	f := &p.f
-	right, wide, tall := depthBand+f.astern()/p.mm+gapBare, p.gap-gapBare+f.side()/p.mm, f.side()/p.mm
+	right, wide, tall := p.band+f.astern()/p.mm+gapBare, p.gap-gapBare+f.side()/p.mm, f.side()/p.mm
 	if p.keyWide > 0 {
 		right += wide + keyApart
 		wide = p.keyWide - keyApart
-		tall += viewTitle + f.depth()/p.mm
+		tall += p.titles + f.depth()/p.mm
 	}
 	v := sternfan.View{
 		ID: "key", Title: "key",
-		Place:  p.place(right, viewTitle),
+		Place:  p.place(right, p.titles),
 		U:      sternfan.Axis{From: 0, To: wide * p.mm, Ticks: []sternfan.Tick{}},
 		V:      sternfan.Axis{From: 0, To: tall * p.mm, Ticks: []sternfan.Tick{}},
 		Shapes: []sternfan.Shape{},

@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"io"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -355,11 +356,27 @@ func Cautions(fan *sternfan.Fan, sc *sternfan.Scenario) []string {
 // linesUsed returns the kinds of line that rods, leaders and cables use.
 func linesUsed(sc *sternfan.Scenario) map[string]bool {
 	used := map[string]bool{}
-	use := func(id string) {
-		for _, k := range lineKinds(sc, id) {
-			used[k] = true
-		}
+	for i := range sc.Rods {
+		maps.Copy(used, rodLines(sc, &sc.Rods[i]))
 	}
+	for i := range sc.Downriggers {
+		useLine(used, sc, sc.Downriggers[i].Cable)
+	}
+	for i := range sc.MastBoards {
+		useLine(used, sc, sc.MastBoards[i].Line)
+	}
+	return used
+}
+
+func useLine(used map[string]bool, sc *sternfan.Scenario, id string) {
+	for _, k := range lineKinds(sc, id) {
+		used[k] = true
+	}
+}
+
+// rodLines returns the kinds of line of one rod, its leaders too.
+func rodLines(sc *sternfan.Scenario, r *sternfan.Rod) map[string]bool {
+	used := map[string]bool{}
 	leader := map[string]string{}
 	for i := range sc.Gear.Leaders {
 		leader[sc.Gear.Leaders[i].ID] = sc.Gear.Leaders[i].Line
@@ -373,26 +390,17 @@ func linesUsed(sc *sternfan.Scenario) map[string]bool {
 		for i := range parts {
 			switch parts[i].Kind {
 			case sternfan.PartLine, sternfan.PartLeader:
-				use(parts[i].Gear)
-				use(leader[parts[i].Gear])
+				useLine(used, sc, parts[i].Gear)
+				useLine(used, sc, leader[parts[i].Gear])
 			}
 			walk(parts[i].Parts, depth+1)
 		}
 	}
-	for i := range sc.Rods {
-		rig := &sc.Rods[i].Rig
-		use(rig.Line)
-		use(rig.Weighted)
-		walk(rig.Behind, 0)
-		walk(rig.Slider, 0)
-		walk(rig.Parts, 0)
-	}
-	for i := range sc.Downriggers {
-		use(sc.Downriggers[i].Cable)
-	}
-	for i := range sc.MastBoards {
-		use(sc.MastBoards[i].Line)
-	}
+	useLine(used, sc, r.Rig.Line)
+	useLine(used, sc, r.Rig.Weighted)
+	walk(r.Rig.Behind, 0)
+	walk(r.Rig.Slider, 0)
+	walk(r.Rig.Parts, 0)
 	return used
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"time"
 
 	"sternfan"
 
@@ -19,6 +20,7 @@ type world struct {
 	open           func(path string) (io.ReadCloser, error)
 	write          func(path string, data []byte) error // the whole file or none of it
 	version        string
+	now            func() time.Time
 }
 
 // Exit codes.
@@ -33,6 +35,7 @@ type cli struct {
 	Paths      pathsCmd      `cmd:"" help:"One rod's possibilities: the path its lure takes at each dial mark as line goes out."`
 	Speeds     speedsCmd     `cmd:"" help:"The speed over ground to hold on each heading for a wanted speed at depth."`
 	Aim        aimCmd        `cmd:"" help:"Which settings put a rod's lure where it is wanted?"`
+	Card       cardCmd       `cmd:"" help:"One page for the helm: the order to set, what to dial and count, where each rod runs."`
 	Check      checkCmd      `cmd:"" help:"Every fault of a scenario file at once, with its place."`
 	Schema     schemaCmd     `cmd:"" help:"The JSON Schema of the scenario file, for editors."`
 	Completion completionCmd `cmd:"" help:"A script that completes commands and flags in your shell."`

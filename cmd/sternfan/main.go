@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 
 	"golang.org/x/term"
 )
@@ -24,6 +25,7 @@ func main() {
 		open:     openFile,
 		write:    writeFile,
 		version:  version,
+		now:      time.Now,
 	})
 	stop()
 	os.Exit(code)

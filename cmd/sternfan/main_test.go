@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
@@ -108,6 +109,7 @@ func commandOn(ctx context.Context, w *world, stdin string, args ...string) outc
 	got := outcome{files: map[string][]byte{}}
 	w.stdin, w.stdout, w.stderr = strings.NewReader(stdin), &stdout, &stderr
 	w.version = "test"
+	w.now = func() time.Time { return time.Date(2026, 7, 14, 5, 30, 0, 0, time.UTC) }
 	if w.open == nil {
 		w.open = openFile
 	}

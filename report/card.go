@@ -1,0 +1,441 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+// CardOptions says what the card for the helm is made of beside the fan.
+type CardOptions struct {
+	Options // the scenario should be the resolved one, with every rig as its parts
+
+	Page  Page
+	Order []string // rod ids in the order to set; those left out follow in that of SettingOrder
+	// The same spread a little slower and faster; nil leaves their columns out.
+	Slower, Faster *sternfan.Fan
+	Date, File     string // as they are to be printed
+}
+
+// Page is a sheet of paper, mm.
+type Page struct{ Wide, Tall float64 }
+
+// The pages of a card.
+var (
+	PageA5     = Page{148, 210}
+	PageLetter = Page{215.9, 279.4}
+)
+
+// CardStep is how much slower and faster the card's other columns are, m/s: 0.3 mph.
+const CardStep = 0.3 * 0.44704
+
+// surgePull is what a surge of a fifth in speed does to a pull, which goes with the square
+// of speed: 1.2 times 1.2, rounded. The drag is set above it. Common practice, no source.
+const surgePull = 1.4
+
+// SettingOrder returns the rods in an order to set them, from the outside in: by how far
+// to the side the lure runs, farthest first, in steps of 3 m (10 ft); of those alike in
+// that, the shallower first; port before starboard. So shallow gear that runs wide is out
+// before deep gear near the boat, and no line is led across another that is out already.
+// Rods stacked on one downrigger follow one another, the lowest first: the cable goes down
+// with them.
+func SettingOrder(fan *sternfan.Fan, sc *sternfan.Scenario) []string {
+	const alike = 3.0
+	rods := portToStarboard(fan.Rods)
+	slices.SortStableFunc(rods, func(a, b *sternfan.Track) int {
+		la, lb := mainLure(a), mainLure(b)
+		return cmp.Or(-cmp.Compare(math.Floor(math.Abs(la.Side)/alike), math.Floor(math.Abs(lb.Side)/alike)), cmp.Compare(la.Depth, lb.Depth))
+	})
+	var ids []string
+	for _, t := range rods {
+		ids = append(ids, t.Rod)
+	}
+	if sc == nil {
+		return ids
+	}
+	for _, d := range sc.Downriggers {
+		stack := stackOn(sc, d.ID)
+		first := slices.IndexFunc(ids, func(id string) bool { return slices.Contains(stack, id) })
+		if first < 0 {
+			continue
+		}
+		stack = slices.DeleteFunc(stack, func(id string) bool { return !slices.Contains(ids, id) })
+		ids = slices.DeleteFunc(ids, func(id string) bool { return slices.Contains(stack, id) })
+		ids = slices.Insert(ids, first, stack...)
+	}
+	return ids
+}
+
+// stackOn returns the rods clipped to a downrigger, the lowest first.
+func stackOn(sc *sternfan.Scenario, rigger string) []string {
+	var stack []*sternfan.Rod
+	for i := range sc.Rods {
+		if clippedTo(&sc.Rods[i]) == rigger {
+			stack = append(stack, &sc.Rods[i])
+		}
+	}
+	slices.SortStableFunc(stack, func(a, b *sternfan.Rod) int {
+		return cmp.Compare(a.Settings.AboveBall.SI(), b.Settings.AboveBall.SI())
+	})
+	var ids []string
+	for _, r := range stack {
+		ids = append(ids, r.ID)
+	}
+	return ids
+}
+
+// mainLure returns the lure that a rod is set for; where there is none, its deepest body.
+func mainLure(t *sternfan.Track) *sternfan.BodyFan {
+	if len(t.Lures) > 0 {
+		return &t.Lures[0].BodyFan
+	}
+	b := &sternfan.BodyFan{}
+	for i := range t.Bodies {
+		if t.Bodies[i].Depth > b.Depth {
+			b = &t.Bodies[i]
+		}
+	}
+	return b
+}
+
+func rodOf(sc *sternfan.Scenario, id string) *sternfan.Rod {
+	if sc == nil {
+		return nil
+	}
+	for i := range sc.Rods {
+		if sc.Rods[i].ID == id {
+			return &sc.Rods[i]
+		}
+	}
+	return nil
+}
+
+// clippedTo returns the downrigger or mast board that a rod is clipped to, or "".
+func clippedTo(r *sternfan.Rod) string {
+	for _, p := range r.Rig.Parts {
+		if p.Kind == sternfan.PartRelease && p.On != "" {
+			return p.On
+		}
+	}
+	return cmp.Or(r.Rig.Downrigger, r.Rig.MastBoard)
+}
+
+// handSteps returns what to dial and count for a rod in the order of hands. Without the
+// scenario they are the settings as they stand.
+func handSteps(sc *sternfan.Scenario, t *sternfan.Track, u unit.System) []string {
+	r := rodOf(sc, t.Rod)
+	if r == nil {
+		return strings.Split(clean(t.Settings), ", ")
+	}
+	var out []string
+	step := func(words string, args ...any) { out = append(out, fmt.Sprintf(words, args...)) }
+	s := &r.Settings
+	has := func(kinds ...sternfan.PartKind) bool {
+		return slices.ContainsFunc(r.Rig.Parts, func(p sternfan.Part) bool { return slices.Contains(kinds, p.Kind) })
+	}
+	diver := r.Rig.Diver != "" || has(sternfan.PartDiver)
+	board := r.Rig.Board != "" || has(sternfan.PartBoard)
+	slide := r.Rig.Kind == sternfan.RigSlideThrough || slides(sc, r)
+	if diver && !slide {
+		if s.Dial.Given {
+			side := ""
+			if s.Dial.Value > 0 {
+				side = " " + s.Side.String()
+			}
+			step("dial %s", strings.TrimRight(strconv.FormatFloat(s.Dial.SI(), 'f', -1, 64)+side, " "))
+		}
+		if s.Ring.Given {
+			step("ring %s", map[bool]string{true: "on", false: "off"}[s.Ring.Value == 1])
+		}
+	}
+	if s.Tripped {
+		step("diver tripped")
+	}
+	switch {
+	case s.Colors.Given:
+		n := strconv.FormatFloat(math.Round(s.Colors.SI()*10)/10, 'f', -1, 64)
+		step("%s color%s out", n, map[bool]string{true: "", false: "s"}[n == "1"])
+	case s.Lead.Given:
+		step("lead %s", paced(s.Lead.Value, u))
+	}
+	on := clippedTo(r)
+	switch {
+	case diver && slide:
+		step("clamp diver")
+	case board:
+		side := ""
+		if int(s.Side) != t.Side { // else the row says it
+			side = ", to " + s.Side.String()
+		}
+		step("clip board%s", side)
+	}
+	if on == "" {
+		if s.LineOut.Given {
+			from := ""
+			if s.CountFrom == "water" {
+				from = " from the water"
+			}
+			step("count %s%s", paced(s.LineOut.Value, u), from)
+		}
+		return out
+	}
+	for _, d := range sc.Downriggers {
+		if d.ID == on {
+			if s.AboveBall.SI() > 0 {
+				step("clip %s above ball", paced(s.AboveBall.Value, u))
+			} else {
+				step("clip")
+			}
+			out := d.CableOut.Value
+			if stack := stackOn(sc, on); stack[len(stack)-1] != r.ID {
+				// Only to where the next release goes on.
+				next := rodOf(sc, stack[slices.Index(stack, r.ID)+1])
+				out = min(out, next.Settings.AboveBall.Value)
+			}
+			step("cable to %s", paced(out, u))
+		}
+	}
+	for _, b := range sc.MastBoards {
+		if b.ID == on {
+			step("clip")
+			step("slide %s along", paced(s.Along.Value, u))
+		}
+	}
+	if believed(t) {
+		step("reel to %s", strings.Replace(u.Force(unit.Force(t.TipPull)), ".0 ", " ", 1))
+	}
+	if len(r.Rig.Slider) > 0 || has(sternfan.PartSlider) {
+		step("add slider")
+	}
+	return out
+}
+
+// slides reports whether the rod's diver is one that is clamped on the line.
+func slides(sc *sternfan.Scenario, r *sternfan.Rod) bool {
+	for _, p := range r.Rig.Parts {
+		for i := range sc.Gear.Divers {
+			if d := &sc.Gear.Divers[i]; p.Kind == sternfan.PartDiver && d.ID == p.Gear && d.Kind == "slide-through" {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// paced returns a length as it is counted: whole feet, halves of short ones.
+func paced(x unit.Length, u unit.System) string {
+	ft := float64(x / unit.Foot)
+	if half := math.Round(ft*2) / 2; u == unit.US && ft < 10 && half != math.Trunc(half) {
+		return strconv.FormatFloat(half, 'f', 1, 64) + " ft"
+	}
+	return u.Depth(x)
+}
+
+// cardRow is what the card says of one rod.
+type cardRow struct {
+	track           *sternfan.Track
+	number          string
+	name, lure      string
+	steps           []string
+	flag            string // a short caution, in place
+	trouble         string
+	more            []string // further lures
+	pull, drag      string
+	sideway, astern string
+	depth, span     [3]string // slower, as set, faster
+}
+
+// cardRows returns the rows in the order to set.
+func cardRows(fan *sternfan.Fan, opt *CardOptions) []*cardRow {
+	var ids []string
+	for _, id := range slices.Concat(opt.Order, SettingOrder(fan, opt.Scenario)) {
+		if !slices.Contains(ids, id) && trackOf(fan, id) != nil {
+			ids = append(ids, id)
+		}
+	}
+	hung := map[string]bool{} // riggers whose caution was said
+	var rows []*cardRow
+	for i, id := range ids {
+		t := trackOf(fan, id)
+		r := &cardRow{track: t, number: strconv.Itoa(i + 1), name: name(t), steps: handSteps(opt.Scenario, t, opt.Units)}
+		if len(t.Lures) > 0 {
+			r.lure = kindName(t.Lures[0].Kind, t.Lures[0].ID)
+		}
+		r.flag = cardFlag(opt.Scenario, rodOf(opt.Scenario, id), hung)
+		if needsHand(t) {
+			wrong, step := troubleWords(t)
+			r.trouble = sentence(wrong) + " " + sentence(step)
+		}
+		r.numbers(opt)
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+func trackOf(fan *sternfan.Fan, id string) *sternfan.Track {
+	if fan == nil {
+		return nil
+	}
+	for i := range fan.Rods {
+		if fan.Rods[i].Rod == id {
+			return &fan.Rods[i]
+		}
+	}
+	return nil
+}
+
+// numbers fills the cells with where the rod runs and what it pulls.
+func (r *cardRow) numbers(opt *CardOptions) {
+	u, t := opt.Units, r.track
+	pull := t.TipPull
+	for i, of := range []*sternfan.Track{trackOf(opt.Slower, t.Rod), t, trackOf(opt.Faster, t.Rod)} {
+		switch {
+		case of == nil:
+		case !believed(of):
+			r.depth[i], r.span[i] = "?", "unknown"
+		default:
+			b := mainLure(of)
+			r.depth[i], r.span[i] = depthNumber(u, b), spanNumber(u, b)
+			if of != t && needsHand(of) && !needsHand(t) {
+				r.span[i] = cardTrouble(of)
+			}
+		}
+		if i == 2 && of != nil && believed(of) {
+			pull = of.TipPull
+		}
+	}
+	if !believed(t) {
+		return
+	}
+	b := mainLure(t)
+	r.sideway = sideNumber(u, b.Side)
+	r.astern, _ = u.Split(unit.DepthStyle, b.Astern)
+	r.pull, _ = u.Split(unit.ForceStyle, t.TipPull)
+	r.drag = dragSetting(math.Max(surgePull*t.TipPull, pull), u)
+	for i := range t.Lures {
+		if i > 0 {
+			l := &t.Lures[i]
+			r.more = append(r.more, fmt.Sprintf("also %s: %s, %s astern", kindName(l.Kind, l.ID), depthWords(u, &l.BodyFan), u.Depth(unit.Length(l.Astern))))
+		}
+	}
+}
+
+// dragSetting rounds a pull up to what a scale can be read to: whole pounds, 5 N.
+func dragSetting(newtons float64, u unit.System) string {
+	step := 5.0
+	if u == unit.US {
+		step = float64(unit.PoundForce)
+	}
+	return strconv.FormatFloat(math.Ceil(newtons/step-1e-9)*step/map[unit.System]float64{unit.US: step, unit.SI: 1}[u], 'f', 0, 64)
+}
+
+// cardTrouble says in a word or two what is wrong with a line at another speed.
+func cardTrouble(t *sternfan.Track) string {
+	switch t.Status {
+	case sternfan.StatusBottom:
+		return "bottom!"
+	case sternfan.StatusSurface:
+		return "surface!"
+	case sternfan.StatusOverStrength:
+		return "overload!"
+	case sternfan.StatusBeyondSpool:
+		return "spool!"
+	}
+	if w := handWarning(t); w != nil {
+		return map[string]string{"trips": "trips!", "board-under": "sinks!", "slack": "slack!"}[w.Code]
+	}
+	return "trouble!"
+}
+
+// cardFlag returns the short caution that belongs to a rod.
+func cardFlag(sc *sternfan.Scenario, r *sternfan.Rod, hung map[string]bool) string {
+	if r == nil {
+		return ""
+	}
+	used := rodLines(sc, r)
+	var out []string
+	for _, k := range []string{"wire", "copper", "weighted-steel", "cable", "lead-core"} {
+		if used[k] {
+			out = append(out, "gloves, no wraps")
+			break
+		}
+	}
+	if on := clippedTo(r); on != "" && !hung[on] && slices.ContainsFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == on }) {
+		hung[on] = true
+		out = append(out, "ball hung: slow into it")
+	}
+	return strings.Join(out, "; ")
+}
+
+// footNote is a sentence at the foot.
+type footNote struct {
+	text   string
+	strong bool // it is about someone getting hurt
+}
+
+// cardCautions returns what stands at the foot, what hurts first.
+func cardCautions(fan *sternfan.Fan, opt *CardOptions) []footNote {
+	var out []footNote
+	add := func(strong bool, text string) {
+		if text != "" {
+			out = append(out, footNote{text, strong})
+		}
+	}
+	sc := opt.Scenario
+	if sc != nil {
+		used := linesUsed(sc)
+		if used["wire"] || used["copper"] || used["weighted-steel"] || used["cable"] || used["lead-core"] {
+			add(true, "Wire, copper, lead core cut under load: gloves on. Cut kinks out.")
+		}
+	}
+	add(true, "Hand-line without a wrap on the hand. Keep clear of hooks.")
+	if sc != nil && len(sc.Downriggers) > 0 {
+		add(true, "Ball hung: slow down into it, let cable run, cutter ready.")
+	}
+	add(true, "Not for navigation: give way, keep a look-out; local rules decide.")
+	add(false, cardWater(opt))
+	if sc != nil {
+		if w := sternfan.ReleaseCaution(sc.Water.Temperature, sc.Wants.Species, opt.Units); w != nil {
+			add(false, sentence(w.Text))
+		}
+	}
+	add(false, "Depths are worked out; 4 times in 5 they lie in the small figures. Drag: above a surge of the pull, below the line's strength.")
+	if sc != nil && isDemo(sc.Note) {
+		add(false, "Demo data, invented.")
+	}
+	return out
+}
+
+// cardWater says in one line what the water is and where the species' temperatures lie.
+func cardWater(opt *CardOptions) string {
+	sc, u := opt.Scenario, opt.Units
+	if sc == nil || len(sc.Water.Temperature) < 2 {
+		return ""
+	}
+	p := sc.Water.Temperature
+	last := p[len(p)-1]
+	out := "Water " + u.Temperature(p[0].Temp) + " at the surface, " + u.Temperature(last.Temp) + " at " + u.Depth(last.Depth)
+	if m := clean(sc.Water.Measured); m != "" {
+		out += " (" + m + ")"
+	}
+	out += "."
+	proposal := sternfan.ProposeBands(p, sc.Water.Bottom.Value, sc.Wants.Species, u)
+	var said []string
+	for _, b := range proposal.Bands {
+		word := ""
+		if b.Basis == sternfan.BasisUnverified {
+			word = ", unverified"
+		}
+		said = append(said, fmt.Sprintf("%s %s %s%s", clean(b.Species), span(u, float64(b.From), float64(b.To)), u.Label(unit.DepthStyle), word))
+	}
+	if len(said) > 0 {
+		out += " Temperature advice, no rule: " + strings.Join(said, "; ") + "."
+	}
+	return out
+}
