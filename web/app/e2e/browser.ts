@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url'
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
 import { type Site, serve } from './serve'
 
-export const dist = fileURLToPath(new URL('../dist', import.meta.url))
+export const dist = process.env.APP_DIST ?? fileURLToPath(new URL('../dist', import.meta.url))
 
 export type Device = 'phone' | 'laptop'
 export const devices: readonly Device[] = ['phone', 'laptop']

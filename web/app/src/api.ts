@@ -21,6 +21,12 @@ export interface Ops {
   paths: { ask: PathsAsk; answer: PathsAnswer }
   /** The speed over ground to hold on each heading for a wanted speed at depth. */
   speeds: { ask: SpeedsAsk; answer: SpeedsAnswer }
+  /** The settings that put one rod's lure at a depth, best first, or what would. */
+  aim: { ask: AimAsk; answer: Aim }
+  /** Every rod moved at once: all down 10 ft, or all to 65 ft. */
+  order: { ask: OrderAsk; answer: AimAll }
+  /** A setting heard from elsewhere, on this boat's rods. */
+  like: { ask: LikeAsk; answer: AimLike }
   /** The text of the file after changes to its keys. */
   edit: { ask: EditAsk; answer: FileText }
   /** The file with every named rig written out as parts and every default filled in. */
@@ -42,7 +48,7 @@ export interface Ops {
 export type OpName = keyof Ops
 
 /** Operations that report progress and may be canceled. */
-export const LONG_OPS: readonly OpName[] = ["spread"]
+export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like"]
 
 /** What a request gets: exactly one of the three. */
 export type Reply<A> =
@@ -326,6 +332,10 @@ export interface Drawing {
   Width: number
   /** of the sheet, metres of the lake at the one scale */
   Height: number
+  /** mm that the sheet is laid out to be across; 0 is 297 */
+  sheet_mm?: number
+  /** title and note are not drawn: the views hold every word of the page */
+  bare?: boolean
   views: View[]
 }
 
@@ -373,6 +383,8 @@ export interface Shape {
   text?: string
   /** text: "start", "middle", "end" */
   anchor?: string
+  /** text: height of its line of letters, meters as the points are; 0 is a label's */
+  size?: number
   rod?: string
   part?: string
   alt?: string
@@ -491,6 +503,205 @@ export interface WindowRow {
   depth_m: number
   window_mps: [number, number]
   now_mps: number
+}
+
+/** AimAsk asks how one rod's lure gets to a depth, and to a side where one is given. */
+export interface AimAsk extends Given {
+  rod: string
+  depth_m: number
+  /** from the center line, to the side on which the rod fishes */
+  side_m?: number
+  /** part id; the rod's last lure when not given */
+  lure?: string
+  /** settings not to change */
+  keep?: string[]
+  /** ways to answer; 5 when not given */
+  top?: number
+  intervals?: boolean
+}
+
+/**
+ * Aim is how one rod's own gear puts its lure where it is wanted: the ways it can, best
+ * first, or how near it comes and which single change would do it. SI, boat frame.
+ */
+export interface Aim {
+  version: number
+  rod: string
+  position?: string
+  /** part id of the lure that is aimed */
+  lure: string
+  depth_m: number
+  /** wanted, from the center line to the rod's side */
+  side_m?: number
+  /** settings that were not to change */
+  kept?: string[]
+  now?: Way
+  ways: Way[]
+  /** ways found in all, of which Ways are the best */
+  found: number
+  /** when no way was found */
+  limit?: AimLimit
+  /** each enough by itself */
+  changes?: AimChange[]
+}
+
+/** Way is one set of settings and where the lure runs with it. */
+export interface Way {
+  /** in the order of hands */
+  settings: WaySetting[]
+  /** "dial 2 port, let out 148 ft" */
+  text: string
+  /** the same as changes of the file, KEY=VALUE; empty: more than settings change */
+  set: string[]
+  /** the setting that was found, not chosen from a list */
+  vary: string
+  /** its value before rounding to a step, SI */
+  exact: number
+  /** with the exact value */
+  depth_m: number
+  line_out_m: number
+  tip_pull_n: number
+  status: Status
+  /** with the rounded value */
+  lure: LureFan
+  slower?: WayAt
+  faster?: WayAt
+  others?: WayOther[]
+  warnings?: Warning[]
+}
+
+/** WaySetting is one setting of a way. */
+export interface WaySetting {
+  /** "dial", "line-out", ... */
+  key: string
+  value: number
+  text: string
+  changed: boolean
+}
+
+/** WayAt is where the lure of a way runs at another speed of the kind that was given. */
+export interface WayAt {
+  speed_mps: number
+  depth_m: number
+  side_m: number
+  /** what gives way at that speed */
+  limit?: string
+}
+
+/** WayOther is another lure that moves with the same cable or board. */
+export interface WayOther {
+  rod: string
+  lure: string
+  from_m: number
+  depth_m: number
+}
+
+/**
+ * AimLimit is the reachable depth nearest to one that is out of reach, and what stops
+ * the rod there.
+ */
+export interface AimLimit {
+  depth_m: number
+  exact: number
+  vary: string
+  /** in words: "the spool ends" */
+  why: string
+  way?: Way
+}
+
+/** AimChange is a single change of gear, speed or what was kept, that reaches the target. */
+export interface AimChange {
+  /** "speed", "line", "diver", "ring", "ball", "weight", "lure", "reel", "keep" */
+  kind: string
+  /** "thinner line: braid-30 for braid-50" */
+  text: string
+  /** the scenario has no such thing */
+  buy: boolean
+  way?: Way
+}
+
+/** OrderAsk asks for a change of every rod at once. */
+export interface OrderAsk extends Given {
+  /** "down 10 ft", "up 2 m", "to 65 ft" */
+  order: string
+  intervals?: boolean
+}
+
+/** AimAll is a change of every rod at once. */
+export interface AimAll {
+  version: number
+  /** as it was said */
+  order: string
+  rods: AimMove[]
+  /** all of it as changes of the file, KEY=VALUE */
+  set: string[]
+  /** pairs inside the margins and nearer than before */
+  close?: Gap[]
+  /** the nearest pair */
+  least?: Gap
+}
+
+/** AimMove is what one rod does in a change of every rod. */
+export interface AimMove {
+  rod: string
+  position?: string
+  from_m: number
+  want_m: number
+  /** where it runs in the moved spread */
+  to: LureFan
+  /** nil: it stays */
+  way?: Way
+  /** why */
+  stays?: string
+}
+
+/**
+ * Gap is how near two parties of the spread come to each other, in the measure of the
+ * margins: see package spread. A party is a rod or a device by its id, or "hull" or
+ * "propeller".
+ */
+export interface Gap {
+  a: string
+  b: string
+  part_a?: string
+  part_b?: string
+  /** between the two places */
+  distance_m: number
+  /** its parts */
+  horizontal_m: number
+  vertical_m: number
+  /** the places, boat frame, m */
+  at_a: [number, number, number]
+  at_b: [number, number, number]
+  /** the margins that hold there */
+  margin_horizontal_m: number
+  /** grown by the intervals */
+  margin_vertical_m: number
+  /** below 1: inside the margin */
+  ratio: number
+}
+
+/** LikeAsk asks what a setting heard from elsewhere is on this boat's rods. */
+export interface LikeAsk extends Given {
+  /** "wire, large, dial 2, 180ft" */
+  said: string
+  intervals?: boolean
+}
+
+/**
+ * AimLike is a setting heard from elsewhere: how it was understood, where its lure runs
+ * on this boat's water, and how each rod gets there.
+ */
+export interface AimLike {
+  version: number
+  said: string
+  /** as understood */
+  taken: string[]
+  /** what was not said */
+  assumed: string[]
+  lure: LureFan
+  speed_mps: number
+  rods: Aim[]
 }
 
 /**

@@ -299,6 +299,11 @@ const kindWords: Record<string, string> = {
   snubbers: 'Snubbers',
 }
 
+/** A built-in number as it is read: its last digits are those of a conversion. */
+function short(text: string | undefined): string {
+  return (text ?? '').replace(/\d+\.\d{3,}/, n => String(Number(Number(n).toPrecision(4))))
+}
+
 const skipped = new Set(['id', 'from', 'kind', 'attributes', 'dial', 'rated'])
 
 function OwnGear() {
@@ -378,7 +383,7 @@ function Item(props: { kind: string; item: FormMap; base: FormMap }) {
             label={capital(plain(k))}
             path={`${path}.${k}`}
             value={textAt(item, k)}
-            hint={textAt(base, k) ?? ''}
+            hint={short(textAt(base, k))}
             what={plain(id)}
           />
         ))}
