@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"os"
+	"reflect"
 	"testing"
 
 	"sternfan"
@@ -168,5 +169,51 @@ func TestChangesOfTheFile(t *testing.T) {
 				t.Errorf("%s: %v: %g m off", rod, w.Set, near)
 			}
 		}
+	}
+}
+
+// A canceled context ends the search at once; progress is told and ends at the total.
+func TestCancel(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	looked := 0
+	b := boat(t, load(t, "../examples/summer.yaml"), aim.Options{Progress: func(done, total int) {
+		if looked++; done >= total || done < 0 {
+			t.Errorf("%d of %d", done, total)
+		}
+		if looked == 3 {
+			cancel()
+		}
+	}})
+	if a, err := b.Reach(ctx, aim.Request{Rod: "p-low", Depth: 20}); !errors.Is(err, context.Canceled) || a != nil {
+		t.Errorf("%v, %v", a, err)
+	}
+	if looked > 4 {
+		t.Errorf("looked %d times", looked)
+	}
+	if _, err := b.All(ctx, aim.Order{By: 1}); !errors.Is(err, context.Canceled) {
+		t.Error(err)
+	}
+	if _, err := b.Like(ctx, "65ft down"); !errors.Is(err, context.Canceled) {
+		t.Error(err)
+	}
+}
+
+// The file's own scenario is left as it was, and a rod that it fixes does not move.
+func TestLeavesTheFileAlone(t *testing.T) {
+	sc := load(t, "../examples/deep.yaml", "rods.chute.fixed=yes")
+	before := load(t, "../examples/deep.yaml", "rods.chute.fixed=yes")
+	b := boat(t, sc, aim.Options{})
+	a, err := b.All(context.Background(), aim.Order{Said: "down 2 m", By: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range a.Rods {
+		if (m.Rod == "chute") != (m.Way == nil) {
+			t.Errorf("%s: %+v", m.Rod, m.Way)
+		}
+	}
+	reach(t, b, aim.Request{Rod: "s-in", Depth: 30})
+	if !reflect.DeepEqual(before, sc) {
+		t.Error("the scenario was changed")
 	}
 }

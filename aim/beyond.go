@@ -78,6 +78,11 @@ func (k *bench) changesFor(ctx context.Context, p nearestPlace) ([]sternfan.AimC
 		keep := slices.Delete(slices.Clone(k.req.Keep), i, i+1)
 		all = append(all, variant{kind: "keep", text: "let the " + key + " change", sc: k.boat.sc, keep: keep})
 	}
+	if p.ok && k.facts.spool > 0 && p.way.mode.topWhy == k.spoolWhy() && p.way.exact.x > .99*p.way.mode.hi {
+		sc := k.replace(func(_ *sternfan.Scenario, rod *sternfan.Rod) { rod.Reel = "" })
+		all = append(all, variant{kind: "reel", text: "a larger reel, for " + k.boat.opt.Units.Depth(unit.Length(mostOut)) + " of line", sc: sc, keep: k.req.Keep,
+			buy: true})
+	}
 	all = append(all, k.lines(deeper)...)
 	all = append(all, k.divers(deeper)...)
 	if deeper {

@@ -180,6 +180,7 @@ func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways 
 					last[j] = tracks[j].near(ctx, k.nowAt(m.vary))
 				}
 			}
+			by := make([]float64, len(tracks)) // how the root moved from mark to mark
 			for _, mark := range marks {
 				if err := ctx.Err(); err != nil {
 					return nil, nil, err
@@ -195,13 +196,16 @@ func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways 
 				for j := range tracks {
 					t := tracks[j]
 					t.dial = mark
-					p := t.follow(ctx, target, last[j])
+					p := t.follow(ctx, target, last[j], by[j])
 					var scan []place
 					if !p.ok() {
 						p, scan = t.find(ctx, target)
 					}
+					if by[j] = 0; p.ok() && last[j].ok() && mark != marks[0] {
+						by[j] = p.x - last[j].x
+					}
 					if last[j] = p; mark == marks[0] {
-						first = last
+						first = slices.Clone(last)
 					}
 					if p.ok() {
 						ways = append(ways, way{mode: m, given: with, track: &t, exact: p})

@@ -17,6 +17,7 @@ type track struct {
 	dial   float64 // the mark, when it is given; below 0: as set
 	lo, hi float64
 	lure   int
+	sag    float64 // what a lead may hang down more at another height of its release, m
 }
 
 // place is where the lure runs at one value of the setting.
@@ -78,6 +79,10 @@ func (t *track) next(x float64) float64 {
 func (t *track) find(ctx context.Context, target float64) (found place, scan []place) {
 	last := t.at(ctx, t.lo, 0)
 	scan = append(scan, last)
+	if t.vary == keyAbove && last.ok() && target > last.at.Z+t.sag {
+		// Higher on the same cable is higher in the water, but for what the lead hangs down.
+		return place{limit: spread.LimitUnsolved}, scan
+	}
 	for last.x < t.hi {
 		p := t.at(ctx, t.next(last.x), 0)
 		if found := t.between(ctx, &last, &p, target); found.ok() {
@@ -95,14 +100,15 @@ func (t *track) find(ctx context.Context, target float64) (found place, scan []p
 	return place{limit: spread.LimitUnsolved}, scan
 }
 
-// follow finds the root from that of a neighbor, a little different in another setting:
-// secants from there, a few at most and none of them far.
-func (t *track) follow(ctx context.Context, target float64, from place) place {
+// follow finds the root from that of a neighbor, a little different in another setting, by
+// which it is likely to have moved so much: secants from there, a few at most and none of
+// them far.
+func (t *track) follow(ctx context.Context, target float64, from place, by float64) place {
 	none := place{limit: spread.LimitUnsolved}
 	if !(from.x > 0) || !(from.rise > 0) {
 		return none
 	}
-	x, rise := from.x, from.rise
+	x, rise := math.Min(math.Max(from.x+by, t.lo), t.hi), from.rise
 	var last place
 	for n := range 7 {
 		p := t.at(ctx, x, 0)
@@ -153,9 +159,9 @@ func (t *track) between(ctx context.Context, a, b *place, target float64) place 
 	return none
 }
 
-// near is the depth within which a root is found, m: an eighth of what is promised leaves
+// near is the depth within which a root is found, m: a quarter of what is promised leaves
 // the rest to the solver's tolerance.
-func near(target float64) float64 { return within(target) / 8 }
+func near(target float64) float64 { return within(target) / 4 }
 
 // within is the promise: 0.1 ft or 0.5 % of the target, m.
 func within(target float64) float64 { return math.Max(.1*.3048, .005*target) }
@@ -322,7 +328,7 @@ func (k *bench) tracks(m *mode, given []setting) []track {
 	join := func(a, b *tackle.Model, from, to float64) bool {
 		s, ok := spread.NewSweep(a, b, k.rod, from, to, opt)
 		if ok {
-			out = append(out, track{sweep: s, vary: m.vary, dial: -1, lo: from, hi: to, lure: k.lure})
+			out = append(out, track{sweep: s, vary: m.vary, dial: -1, lo: from, hi: to, lure: k.lure, sag: k.nowAt(keyLead) / 4})
 		}
 		return ok
 	}

@@ -59,6 +59,8 @@ func AimHeadline(a *sternfan.Aim, opt Options) string {
 		s := who + " to " + target + ": " + clean(w.Text) + " (" + moreOrLess(a, w, u) + "); the lure runs " + depthWords(u, &w.Lure.BodyFan) + ", " + sideWords(u, w.Lure.Side)
 		if wrong, step := statusWords(w.Status); w.Status != sternfan.StatusOK {
 			s += "; " + wrong + ": " + step
+		} else if sc := opt.Scenario; sc != nil && sc.Water.Bottom.Given && w.Lure.DepthHi > sc.Water.Bottom.SI() {
+			s += "; it may touch the bottom"
 		}
 		return strings.Replace(s, " ()", "", 1) + "."
 	}
@@ -126,13 +128,10 @@ func sideWords(u unit.System, side float64) string {
 // wayRows prints a row per way. The words stand last, so that numbers line up.
 func wayRows(p *printer, ways []sternfan.Way, u unit.System, words string) {
 	ft, lb := u.Label(unit.DepthStyle), u.Label(unit.ForceStyle)
-	slow, fast := "slower", "faster"
-	if w := &ways[0]; w.Slower != nil && w.Faster != nil {
-		slow = u.Speed(unit.Speed(w.Slower.Speed))
-		fast = u.Speed(unit.Speed(w.Faster.Speed))
-	}
+	// Each way's other speeds are as far from its own.
+	step := u.Speed(0.2 * unit.MilePerHour)
 	rows := [][]string{
-		{"depth", "4 in 5", "side", "astern", "pull", "at " + slow, "at " + fast, words},
+		{"depth", "4 in 5", "side", "astern", "pull", step + " less", step + " more", words},
 		{ft, ft, ft, ft, lb, ft, ft, ""},
 	}
 	for i := range ways {
@@ -144,9 +143,8 @@ func wayRows(p *printer, ways []sternfan.Way, u unit.System, words string) {
 			text += "; " + wrong
 		}
 		for _, x := range w.Warnings {
-			if x.Code == "trips" || x.Code == "near-trip" || x.Code == "board-under" || x.Code == "slack" {
-				text += "; " + clean(x.Text)
-				break
+			if short := shortWarnings[x.Code]; short != "" {
+				text += "; " + short
 			}
 		}
 		rows = append(rows, []string{depthNumber(u, &w.Lure.BodyFan), spanNumber(u, &w.Lure.BodyFan), sideNumber(u, w.Lure.Side),
@@ -154,6 +152,10 @@ func wayRows(p *printer, ways []sternfan.Way, u unit.System, words string) {
 	}
 	printColumns(p, rows)
 }
+
+// shortWarnings are the warnings of a way that choose between ways.
+var shortWarnings = map[string]string{"trips": "trips", "near-trip": "close to tripping", "board-under": "board under", "slack": "line hangs slack",
+	"near-strength": "over half the line's strength", "lure-speed": "not the lure's speed"}
 
 // limitWords are what gives way at another speed.
 var limitWords = map[string]string{"strength": "too strong a pull", "trip": "trips", "bottom": "bottom", "surface": "surface", "board": "board under", "unsolved": "?"}
@@ -191,7 +193,7 @@ func aimOthers(p *printer, ways []sternfan.Way, opt Options) {
 			opt.Units.Depth(unit.Length(belowSurface(o.From))), opt.Units.Depth(unit.Length(belowSurface(o.Depth)))))
 	}
 	p.line("")
-	p.wrapped("", "  ", "The first way moves on the same cable: "+list(moves, ", ", " and ")+".", opt.width())
+	p.wrapped("", "  ", "The first way moves with it: "+list(moves, ", ", " and ")+".", opt.width())
 }
 
 // aimCautions are the cautions for one rod's gear.

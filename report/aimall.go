@@ -63,15 +63,19 @@ func aimAllHeadline(a *sternfan.AimAll, opt Options) string {
 	if moved == 0 {
 		return "No rod can go " + clean(a.Order) + ": each says below why."
 	}
-	s := fmt.Sprintf("%d of %s go %s", moved, count(len(a.Rods), "rod"), clean(a.Order))
+	verb := "go"
+	if moved == 1 {
+		verb = "goes"
+	}
+	s := fmt.Sprintf("%d of %s %s %s", moved, count(len(a.Rods), "rod"), verb, clean(a.Order))
 	if moved == len(a.Rods) {
 		s = "All " + count(moved, "rod") + " go " + clean(a.Order)
 	}
 	if stay := len(a.Rods) - moved; stay > 0 {
-		s += fmt.Sprintf(", %d where it is", stay)
-		if stay > 1 {
-			s = strings.TrimSuffix(s, "where it is") + "stay"
+		if verb = "stay"; stay == 1 {
+			verb = "stays"
 		}
+		s += fmt.Sprintf(", %d %s", stay, verb)
 	}
 	switch {
 	case len(a.Close) == 0:
