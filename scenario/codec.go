@@ -3,7 +3,6 @@ package scenario
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -203,13 +202,11 @@ type ident struct{}
 
 const identRule = "letters, digits, - and _, beginning with a letter or digit, up to 64"
 
-var identPattern = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$`)
-
 func (ident) decode(d *decoder, n *node, path string, into *string) {
 	if !d.want(n, path, kindScalar) {
 		return
 	}
-	if !identPattern.MatchString(n.text) {
+	if !isIdent(n.text) {
 		d.at(n, path, sternfan.Fault{Code: "bad-id", Text: "this cannot be an id", Found: show(n.text), Allowed: []string{identRule}})
 		return
 	}
@@ -219,7 +216,7 @@ func (ident) decode(d *decoder, n *node, path string, into *string) {
 func (ident) encode(v *string) *node { return scalar(*v) }
 func (ident) schema(b *builder) *schema {
 	return b.named("id", func() *schema {
-		return &schema{Type: "string", Pattern: identPattern.String(), Description: "An id: " + identRule + "."}
+		return &schema{Type: "string", Pattern: identShape, Description: "An id: " + identRule + "."}
 	})
 }
 

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -155,14 +154,11 @@ func (d *decoder) syntaxFault(err error, text string) {
 			f.Line, f.Column = max(tk.Position.Line, 1), max(tk.Position.Column, 1)
 		}
 	}
-	if tabbed.MatchString(text) {
+	if isTabbed(text) {
 		f.Hint = "indent with spaces and not with tabs"
 	}
 	d.add(f)
 }
-
-// tabbed finds a tab in an indentation.
-var tabbed = regexp.MustCompile(`(?m)^ *\t`)
 
 // level is one open map or list while the tokens are counted.
 type level struct {

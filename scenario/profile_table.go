@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -134,8 +133,6 @@ func wordsOf(line string) (words []string, at []int) {
 	return words, at
 }
 
-var nines = regexp.MustCompile(`^9+(\.[09]*)?$`)
-
 // missingValue reports whether a cell says that there is no value: MM and the like, or
 // nines alone from so many on.
 func missingValue(cell string, from float64) bool {
@@ -143,7 +140,7 @@ func missingValue(cell string, from float64) bool {
 	case "", "MM", "NA", "N/A", "NAN", "-":
 		return true
 	}
-	if !nines.MatchString(cell) {
+	if !allNines(cell) {
 		return false
 	}
 	v, err := strconv.ParseFloat(cell, 64)
@@ -156,8 +153,6 @@ type table struct {
 	depthUnit, tempUnit string // "": in the cells
 }
 
-var notWord = regexp.MustCompile(`[^a-z0-9°]+`)
-
 // units of the two columns as headers write them.
 var (
 	depthUnits = map[string]string{"ft": "ft", "feet": "ft", "foot": "ft", "m": "m", "meter": "m", "meters": "m", "metre": "m", "metres": "m"}
@@ -168,7 +163,7 @@ var (
 func headerOf(cells []string) (t table, ok bool) {
 	t = table{depth: -1, temp: -1, time: -1}
 	for i, cell := range cells {
-		words := strings.Fields(notWord.ReplaceAllString(strings.ToLower(cell), " "))
+		words := headerWords(strings.ToLower(cell))
 		if len(words) == 0 {
 			continue
 		}
@@ -203,7 +198,7 @@ func (t *table) unitRow(cells []string) bool {
 		if i >= len(cells) {
 			return ""
 		}
-		return notWord.ReplaceAllString(strings.ToLower(cells[i]), "")
+		return strings.Join(headerWords(strings.ToLower(cells[i])), "")
 	}
 	depth, temp := depthUnits[word(t.depth)], tempUnits[word(t.temp)]
 	if depth == "" || temp == "" {

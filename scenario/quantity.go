@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -44,7 +43,7 @@ func dimWith(name string, units ...named) *dim {
 	}
 	d.parse = func(text string) (float64, error) {
 		s := strings.TrimSpace(text)
-		split := numberPattern.FindString(s)
+		split := leadingNumber(s)
 		label := strings.Join(strings.Fields(s[len(split):]), " ")
 		if split == "" {
 			return 0, &unit.Error{Quantity: name, Input: text, Problem: "does not begin with a number"}
@@ -66,9 +65,6 @@ func dimWith(name string, units ...named) *dim {
 	return d
 }
 
-// numberPattern is a plain decimal number at the beginning of a text.
-var numberPattern = regexp.MustCompile(`^[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?`)
-
 var (
 	lengths       = dimOf[unit.Length]("length")
 	speeds        = dimOf[unit.Speed]("speed")
@@ -88,7 +84,7 @@ var (
 // parseNumber reads a number without a unit: decimal only.
 func parseNumber(text string) (float64, error) {
 	s := strings.TrimSpace(text)
-	if numberPattern.FindString(s) != s || s == "" {
+	if leadingNumber(s) != s || s == "" {
 		return 0, &unit.Error{Quantity: "number", Input: text, Problem: "is not a decimal number without a unit", Hint: "write it as in 0.5 or 12"}
 	}
 	v, err := strconv.ParseFloat(s, 64)
@@ -133,12 +129,6 @@ func decimal(v float64, digits int) string {
 	return text
 }
 
-var (
-	octalPattern  = regexp.MustCompile(`^[+-]?0[0-9_xXoObB]`)
-	finitePattern = regexp.MustCompile(`(?i)^[+-]?\.?(nan|inf)`)
-	barePattern   = regexp.MustCompile(`^[+-]?[0-9._]+([eE][+-]?[0-9]+)?$`)
-)
-
 // nothing is read as 0: numbers below it have no digits to spare.
 const nothing = 1e-200
 
@@ -154,11 +144,11 @@ func (d *decoder) read(n *node, path string, q *dim) (float64, bool) {
 	}
 	text := strings.TrimSpace(n.text)
 	switch {
-	case finitePattern.MatchString(text):
+	case looksNotFinite(text):
 		f.Code, f.Text, f.Hint = "not-finite", article+q.name+" must be a finite number", "leave the key out if the value is not known"
-	case octalPattern.MatchString(text):
+	case looksOctal(text):
 		f.Code, f.Text, f.Hint = "bad-number", "numbers are decimal and do not begin with 0", "write 10 for ten and 0.5 for a half"
-	case q == numbers && n.quoted && barePattern.MatchString(text):
+	case q == numbers && n.quoted && isBareNumber(text):
 		f.Code, f.Text, f.Hint = "wrong-type", "this must be a number and not text", "remove the quotes"
 	default:
 		v, err := q.parse(text)
@@ -173,13 +163,13 @@ func (d *decoder) read(n *node, path string, q *dim) (float64, bool) {
 		if errors.As(err, &e) {
 			f.Text, f.Allowed, f.Hint = article+q.name+" "+clip(e.Problem), e.Allowed, e.Hint
 			switch {
-			case barePattern.MatchString(text) && len(e.Allowed) > 0:
+			case isBareNumber(text) && len(e.Allowed) > 0:
 				f.Code = "missing-unit"
 			case len(e.Allowed) > 0:
 				f.Code = "wrong-unit"
 			case e.Problem == "is too large":
 				f.Code = "out-of-range"
-			case q == numbers && numberPattern.MatchString(text):
+			case q == numbers && leadingNumber(text) != "":
 				f.Code = "wrong-unit"
 			}
 		}

@@ -2,19 +2,13 @@ package scenario
 
 import (
 	"encoding/json"
-	"regexp"
 	"strings"
 	"unicode/utf8"
 )
 
-var (
-	plainPattern    = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9 ._/%°()+-]*$`)
-	reservedPattern = regexp.MustCompile(`(?i)^(true|false|on|off|yes|no|y|n|null|nan|inf|[0-9.+-][0-9._+e-]*|0[xob][0-9a-f_]*)$`)
-)
-
 // plainText reports whether words can stand in YAML without quotes and stay words.
 func plainText(s string) bool {
-	return plainPattern.MatchString(s) && !reservedPattern.MatchString(s) && !strings.HasSuffix(s, " ")
+	return isPlain(s) && !isReserved(s) && !strings.HasSuffix(s, " ")
 }
 
 func (n *node) scalarText() string {
