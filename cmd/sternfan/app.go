@@ -37,6 +37,8 @@ type cli struct {
 	Aim        aimCmd        `cmd:"" help:"Which settings put a rod's lure where it is wanted?"`
 	Card       cardCmd       `cmd:"" help:"One page for the helm: the order to set, what to dial and count, where each rod runs."`
 	Check      checkCmd      `cmd:"" help:"Every fault of a scenario file at once, with its place."`
+	Serve      serveCmd      `cmd:"" help:"The app in a browser, on this machine or for phones on the boat's network."`
+	Site       siteCmd       `cmd:"" help:"The app as plain files for any HTTPS address, from which phones install it."`
 	Schema     schemaCmd     `cmd:"" help:"The JSON Schema of the scenario file, for editors."`
 	Completion completionCmd `cmd:"" help:"A script that completes commands and flags in your shell."`
 	Version    versionCmd    `cmd:"" help:"Which version this is."`

@@ -1,0 +1,147 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"io/fs"
+	"mime"
+	"os"
+	"path"
+	"path/filepath"
+	"regexp"
+	"strings"
+
+	"sternfan/web"
+
+	"github.com/andybalholm/brotli"
+)
+
+// types are the media types of the files that an app may have.
+var types = map[string]string{
+	".html": "text/html; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".mjs": "text/javascript; charset=utf-8",
+	".css": "text/css; charset=utf-8", ".json": "application/json", ".webmanifest": "application/manifest+json",
+	".wasm": "application/wasm", ".svg": "image/svg+xml", ".png": "image/png", ".ico": "image/x-icon",
+	".yaml": "text/yaml; charset=utf-8", ".txt": "text/plain; charset=utf-8", ".woff2": "font/woff2",
+}
+
+// hashed is a name that changes with the content, as the bundler makes them.
+var hashed = regexp.MustCompile(`^assets/.*-[A-Za-z0-9_-]{8}\.[a-z0-9]+$`)
+
+// pack compresses the built app in the folder from into the folder to, with the list that
+// [web.OpenFiles] reads. What lies in to already of the same content is kept, since the best
+// compression of the engine takes a minute. Quality is brotli's, 0 to 11.
+func pack(from, to string, quality int) ([]web.File, error) {
+	kept := map[string]string{} // name to hash of what lies there
+	var before struct {
+		Quality int
+		Files   []web.File
+	}
+	if text, err := os.ReadFile(filepath.Join(to, ".packed")); err == nil && json.Unmarshal(text, &before) == nil && before.Quality == quality {
+		for _, f := range before.Files {
+			kept[f.Name] = f.Hash
+		}
+	}
+	var all []web.File
+	wanted := map[string]bool{".keep": true, ".packed": true, web.IndexName: true}
+	err := fs.WalkDir(os.DirFS(from), ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		data, err := os.ReadFile(filepath.Join(from, filepath.FromSlash(name)))
+		if err != nil {
+			return err
+		}
+		sum := sha256.Sum256(data)
+		f := web.File{Name: name, Type: typeOf(name), Size: int64(len(data)), Hash: hex.EncodeToString(sum[:]), Forever: hashed.MatchString(name)}
+		small, err := squeeze(data)
+		if err != nil {
+			return err
+		}
+		f.Packed = len(small) < len(data)*9/10
+		all = append(all, f)
+		target := filepath.Join(to, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(target), 0o777); err != nil {
+			return err
+		}
+		if !f.Packed {
+			wanted[name] = true
+			return os.WriteFile(target, data, 0o666)
+		}
+		wanted[name+".br"], wanted[name+".gz"] = true, true
+		if err := os.WriteFile(target+".gz", small, 0o666); err != nil {
+			return err
+		}
+		if _, err := os.Stat(target + ".br"); err == nil && kept[name] == f.Hash {
+			return nil
+		}
+		best, err := press(data, quality)
+		if err != nil {
+			return err
+		}
+		return os.WriteFile(target+".br", best, 0o666)
+	})
+	if err != nil {
+		return nil, err
+	}
+	if len(all) == 0 {
+		return nil, errors.New("there is nothing in " + from)
+	}
+	if err := clear(to, wanted); err != nil {
+		return nil, err
+	}
+	text, err := json.MarshalIndent(all, "", " ")
+	if err != nil {
+		return nil, err
+	}
+	before.Quality, before.Files = quality, all
+	note, err := json.Marshal(before)
+	if err != nil {
+		return nil, err
+	}
+	return all, errors.Join(os.WriteFile(filepath.Join(to, web.IndexName), text, 0o666), os.WriteFile(filepath.Join(to, ".packed"), note, 0o666))
+}
+
+func typeOf(name string) string {
+	ext := strings.ToLower(path.Ext(name))
+	if t := types[ext]; t != "" {
+		return t
+	}
+	if t := mime.TypeByExtension(ext); t != "" {
+		return t
+	}
+	return "application/octet-stream"
+}
+
+func squeeze(data []byte) ([]byte, error) {
+	var b bytes.Buffer
+	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err == nil {
+		_, err = w.Write(data)
+	}
+	if err == nil {
+		err = w.Close()
+	}
+	return b.Bytes(), err
+}
+
+func press(data []byte, quality int) ([]byte, error) {
+	var b bytes.Buffer
+	w := brotli.NewWriterOptions(&b, brotli.WriterOptions{Quality: quality, LGWin: 24})
+	_, err := w.Write(data)
+	err = errors.Join(err, w.Close())
+	return b.Bytes(), err
+}
+
+// clear removes what an earlier packing left.
+func clear(dir string, wanted map[string]bool) error {
+	return fs.WalkDir(os.DirFS(dir), ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || wanted[name] {
+			return err
+		}
+		return os.Remove(filepath.Join(dir, filepath.FromSlash(name)))
+	})
+}
