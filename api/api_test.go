@@ -221,6 +221,14 @@ func TestNoNull(t *testing.T) {
 	}
 }
 
+func TestCard(t *testing.T) {
+	var e api.Engine
+	card := do[api.CardAnswer](t, &e, "card", api.CardAsk{Given: api.Given{Text: example(t, "class.yaml")}, Page: "letter", Date: "2026-07-01"})
+	if card.Wide != 215.9 || card.Tall != 279.4 || len(card.Drawing.Views) == 0 || len(card.Order) == 0 { // letter: 8.5 x 11 in
+		t.Errorf("%g x %g mm, %d views, %v", card.Wide, card.Tall, len(card.Drawing.Views), card.Order)
+	}
+}
+
 func TestEdit(t *testing.T) {
 	var e api.Engine
 	text := example(t, "summer.yaml")

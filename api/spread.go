@@ -116,6 +116,7 @@ type SpreadAsk struct {
 	Intervals bool `json:"intervals,omitempty"` // find the 80 % interval of every depth
 	Fan       bool `json:"fan,omitempty"`       // answer the fan
 	Plan      bool `json:"plan,omitempty"`      // answer the lines plan
+	Gaps      bool `json:"gaps,omitempty"`      // answer how near any two come
 }
 
 // Spread is the whole boat solved.
@@ -129,7 +130,11 @@ type Spread struct {
 	Speed    sternfan.SpeedFan  `json:"speed"`
 	Fan      *sternfan.Fan      `json:"fan,omitempty"`
 	Plan     *sternfan.Drawing  `json:"plan,omitempty"`
+	Gaps     []sternfan.Gap     `json:"gaps,omitempty"` // the nearest first in the margins' measure, ten at most
 }
+
+// gapsMost is how many pairs are answered: those a person may want to see marked.
+const gapsMost = 10
 
 // TrackState is a rod or device without its curves.
 type TrackState struct {
@@ -178,6 +183,10 @@ func (e *Engine) spread(c *call, ask *SpreadAsk) (*Spread, error) {
 	}
 	if ask.Plan {
 		out.Plan = report.LinesPlan(fan, sc, reporting(&ask.Given, sc))
+	}
+	if ask.Gaps {
+		out.Gaps = spread.Clearances(m.Scenario, fan, spread.MarginsOf(&sc.Wants))
+		out.Gaps = out.Gaps[:min(len(out.Gaps), gapsMost)]
 	}
 	return out, nil
 }

@@ -27,6 +27,8 @@ export interface Ops {
   order: { ask: OrderAsk; answer: AimAll }
   /** A setting heard from elsewhere, on this boat's rods. */
   like: { ask: LikeAsk; answer: AimLike }
+  /** The card to stick at the helm, as a drawing to print. */
+  card: { ask: CardAsk; answer: CardAnswer }
   /** The text of the file after changes to its keys. */
   edit: { ask: EditAsk; answer: FileText }
   /** The file with every named rig written out as parts and every default filled in. */
@@ -48,7 +50,7 @@ export interface Ops {
 export type OpName = keyof Ops
 
 /** Operations that report progress and may be canceled. */
-export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like"]
+export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "card"]
 
 /** What a request gets: exactly one of the three. */
 export type Reply<A> =
@@ -157,6 +159,8 @@ export interface SpreadAsk extends Given {
   fan?: boolean
   /** answer the lines plan */
   plan?: boolean
+  /** answer how near any two come */
+  gaps?: boolean
 }
 
 /** Spread is the whole boat solved. */
@@ -173,6 +177,8 @@ export interface Spread {
   speed: SpeedFan
   fan?: Fan
   plan?: Drawing
+  /** the nearest first in the margins' measure, ten at most */
+  gaps?: Gap[]
 }
 
 /** Row is one row of the table in words, without units: [RowUnits] has them. */
@@ -392,6 +398,32 @@ export interface Shape {
 
 /** ShapeKind is the kind of a shape. */
 export type ShapeKind = "line" | "area" | "marker" | "bar" | "text"
+
+/**
+ * Gap is how near two parties of the spread come to each other, in the measure of the
+ * margins: see package spread. A party is a rod or a device by its id, or "hull" or
+ * "propeller".
+ */
+export interface Gap {
+  a: string
+  b: string
+  part_a?: string
+  part_b?: string
+  /** between the two places */
+  distance_m: number
+  /** its parts */
+  horizontal_m: number
+  vertical_m: number
+  /** the places, boat frame, m */
+  at_a: [number, number, number]
+  at_b: [number, number, number]
+  /** the margins that hold there */
+  margin_horizontal_m: number
+  /** grown by the intervals */
+  margin_vertical_m: number
+  /** below 1: inside the margin */
+  ratio: number
+}
 
 /** Moved is what a change moved: the tracks of the groups that had to be solved again. */
 export interface Moved {
@@ -655,32 +687,6 @@ export interface AimMove {
   stays?: string
 }
 
-/**
- * Gap is how near two parties of the spread come to each other, in the measure of the
- * margins: see package spread. A party is a rod or a device by its id, or "hull" or
- * "propeller".
- */
-export interface Gap {
-  a: string
-  b: string
-  part_a?: string
-  part_b?: string
-  /** between the two places */
-  distance_m: number
-  /** its parts */
-  horizontal_m: number
-  vertical_m: number
-  /** the places, boat frame, m */
-  at_a: [number, number, number]
-  at_b: [number, number, number]
-  /** the margins that hold there */
-  margin_horizontal_m: number
-  /** grown by the intervals */
-  margin_vertical_m: number
-  /** below 1: inside the margin */
-  ratio: number
-}
-
 /** LikeAsk asks what a setting heard from elsewhere is on this boat's rods. */
 export interface LikeAsk extends Given {
   /** "wire, large, dial 2, 180ft" */
@@ -702,6 +708,27 @@ export interface AimLike {
   lure: LureFan
   speed_mps: number
   rods: Aim[]
+}
+
+/** CardAsk asks for the card to stick at the helm. */
+export interface CardAsk extends Given {
+  /** "a5" or "letter" */
+  page?: string
+  /** rods in the order to set; those left out follow from the outside in */
+  order?: string[]
+  /** as it is to be printed */
+  date?: string
+  /** as it is to be printed */
+  file?: string
+}
+
+/** CardAnswer is the card as a drawing, and its paper. */
+export interface CardAnswer {
+  drawing: Drawing | null
+  wide_mm: number
+  tall_mm: number
+  /** the rods in the order printed */
+  order: string[]
 }
 
 /**
