@@ -425,17 +425,8 @@ func cardWater(opt *CardOptions) string {
 		out += " (" + m + ")"
 	}
 	out += "."
-	proposal := sternfan.ProposeBands(p, sc.Water.Bottom.Value, sc.Wants.Species, u)
-	var said []string
-	for _, b := range proposal.Bands {
-		word := ""
-		if b.Basis == sternfan.BasisUnverified {
-			word = ", unverified"
-		}
-		said = append(said, fmt.Sprintf("%s %s %s%s", clean(b.Species), span(u, float64(b.From), float64(b.To)), u.Label(unit.DepthStyle), word))
-	}
-	if len(said) > 0 {
-		out += " Temperature advice, no rule: " + strings.Join(said, "; ") + "."
+	if advice := adviceWords(sc, u); advice != "" {
+		out += " " + advice
 	}
 	return out
 }

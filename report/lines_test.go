@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -81,5 +82,47 @@ func TestSpeedsNameRodsAsCrewsDo(t *testing.T) {
 	}
 	if !strings.Contains(b.String(), "port high diver  ") || strings.Contains(b.String(), "p3") {
 		t.Error(b.String())
+	}
+}
+
+// The depths that the temperature proposes stand beside the view from the side, at its
+// scale, each with its reason, and the picture says that they are advice.
+func TestPlanDrawsAdvisedDepths(t *testing.T) {
+	fan, opt := helm()
+	d := LinesPlan(fan, opt.Scenario, opt.Options)
+	views := map[string]*sternfan.View{}
+	for i := range d.Views {
+		views[d.Views[i].ID] = &d.Views[i]
+	}
+	strip := views["temperature"]
+	if strip == nil || views["side"] == nil || strip.Place[1] != views["side"].Place[1] || strip.V.From != views["side"].V.From {
+		t.Fatal("the temperature is not beside the view from the side")
+	}
+	// The made-up water is 20 C at 14 m, 11 at 20 m and 7 at 30 m. King salmon are looked for
+	// in 11 to 16 C, at 14 + 6 x 4/9 to 20 m; lake trout in 8.1 to 12.2 C, at 14 + 6 x 7.8/9
+	// to 20 + 10 x 2.9/4 m.
+	want := [][2]float64{{14 + 6*4.0/9, 20}, {14 + 6*7.8/9, 20 + 10*2.9/4}}
+	var got []sternfan.Shape
+	for _, s := range strip.Shapes {
+		if s.Class == "band" {
+			got = append(got, s)
+		}
+	}
+	if len(got) != len(want) {
+		t.Fatalf("%d bands", len(got))
+	}
+	for i, s := range got {
+		if math.Abs(s.Points[0][1]-want[i][0]) > 1e-3 || math.Abs(s.Points[2][1]-want[i][1]) > 1e-3 || !strings.HasPrefix(s.Alt, "advice, no rule: ") {
+			t.Errorf("%v %q, want %v", s.Points, s.Alt, want[i])
+		}
+	}
+	if !strings.Contains(d.Note, "Temperature advice, no rule: king salmon 55-66 ft; lake trout 63-89 ft.") {
+		t.Error(d.Note)
+	}
+	opt.Scenario.Wants.Species = nil
+	for _, v := range LinesPlan(fan, opt.Scenario, opt.Options).Views {
+		if slices.ContainsFunc(v.Shapes, func(s sternfan.Shape) bool { return s.Class == "band" }) {
+			t.Error("a band for no species")
+		}
 	}
 }

@@ -139,6 +139,9 @@ func (p *planner) note() string {
 	if p.sc != nil && isDemo(p.sc.Note) {
 		last += "Demo data, invented. "
 	}
+	if advice := adviceWords(p.sc, p.u); advice != "" {
+		last += advice + " "
+	}
 	return strings.Join(append(lines, last+"Not for navigation."), "\n")
 }
 

@@ -41,7 +41,10 @@ func (p *planner) temperature() sternfan.View {
 	v.Shapes = append(v.Shapes, sternfan.Shape{
 		Kind: sternfan.ShapeLine, Class: "temperature", Points: line, Alt: p.profileWords(profile),
 	})
+	bands := p.bandShapes(wide)
+	v.Shapes = append(v.Shapes, bands...)
 	place := newPlacer(&v, p.mm)
+	place.labels = append(place.labels, p.nameBands(&v, bands)...)
 	said := map[string]bool{} // water of one temperature says it once
 	for _, i := range []int{0, len(profile) - 1, steepest(profile)} {
 		text := p.u.Temperature(unit.Temperature(profile[i][1]))
@@ -51,6 +54,84 @@ func (p *planner) temperature() sternfan.View {
 		said[text] = true
 	}
 	return v
+}
+
+// bandShapes returns the depths that the water's temperature proposes for the species of
+// the scenario, as frames across the strip; species that share one share a frame.
+func (p *planner) bandShapes(wide float64) []sternfan.Shape {
+	var out []sternfan.Shape
+	if p.sc == nil {
+		return nil
+	}
+	for _, b := range sternfan.ProposeBands(p.sc.Water.Temperature, p.sc.Water.Bottom.Value, p.sc.Wants.Species, p.u).Bands {
+		from, to := float64(b.From), math.Min(float64(b.To), p.f.depthTo)
+		if to-from < p.mm {
+			continue
+		}
+		name, reason := clean(b.Species), clean(b.Reason)
+		const alike = 0.3 // m
+		if i := slices.IndexFunc(out, func(s sternfan.Shape) bool {
+			return math.Abs(s.Points[0][1]-from) < alike && math.Abs(s.Points[2][1]-to) < alike
+		}); i >= 0 {
+			out[i].Part += ", " + name
+			out[i].Alt += "; " + reason
+			continue
+		}
+		edge := 0.03 * wide
+		s := rectangle("band", "advice, no rule: "+reason, edge, from, wide-edge, to)
+		s.Part = name
+		out = append(out, s)
+	}
+	return out
+}
+
+// nameBands writes the species into their frames where there is room, and returns the room
+// taken.
+func (p *planner) nameBands(v *sternfan.View, bands []sternfan.Shape) []box {
+	var taken []box
+	for i := range bands {
+		b := &bands[i]
+		at := [2]float64{b.Points[0][0] + 0.8*p.mm, b.Points[2][1] - 0.6*lineTall*labelSize*p.mm}
+		name := textBox(b.Part, "start", at, p.mm)
+		clear := !slices.ContainsFunc(taken, func(o box) bool { return name.hits(o) })
+		if !clear || name.u1 > b.Points[1][0] || name.v0 < b.Points[0][1] {
+			continue
+		}
+		taken = append(taken, name)
+		v.Shapes = append(v.Shapes, sternfan.Shape{Kind: sternfan.ShapeText, Class: "label temperature", Text: b.Part, Anchor: "start", Points: [][2]float64{at}})
+	}
+	return taken
+}
+
+// adviceWords says which depths the temperature proposes, "" for none.
+func adviceWords(sc *sternfan.Scenario, u unit.System) string {
+	if sc == nil {
+		return ""
+	}
+	type group struct {
+		names []string
+		where string
+	}
+	var groups []group
+	for _, b := range sternfan.ProposeBands(sc.Water.Temperature, sc.Water.Bottom.Value, sc.Wants.Species, u).Bands {
+		name, where := clean(b.Species), span(u, float64(b.From), float64(b.To))+" "+u.Label(unit.DepthStyle)
+		if b.Basis == sternfan.BasisUnverified {
+			name += " (unverified)"
+		}
+		i := slices.IndexFunc(groups, func(g group) bool { return g.where == where })
+		if i < 0 {
+			groups, i = append(groups, group{where: where}), len(groups)
+		}
+		groups[i].names = append(groups[i].names, name)
+	}
+	var said []string
+	for _, g := range groups {
+		said = append(said, list(g.names, ", ", " and ")+" "+g.where)
+	}
+	if len(said) == 0 {
+		return ""
+	}
+	return "Temperature advice, no rule: " + strings.Join(said, "; ") + "."
 }
 
 // profile returns depth and temperature from the surface to the picture's lower edge or
@@ -202,6 +283,8 @@ func (p *planner) keyShapes(r *keyRow, u, w float64) []sternfan.Shape {
 		s.Points = [][2]float64{at(keySample/2, 0)}
 	case sternfan.ShapeBar:
 		s.Points = [][2]float64{at(keySample/2, -1.8), at(keySample/2, 1.8)}
+	case sternfan.ShapeArea:
+		s.Points = [][2]float64{at(0, -1.4), at(keySample, -1.4), at(keySample, 1.4), at(0, 1.4)}
 	default:
 		s.Points = [][2]float64{at(0, 0), at(keySample, 0)}
 	}
@@ -265,6 +348,9 @@ func (p *planner) keyRows() []keyRow {
 	}
 	if len(p.rods) > 0 {
 		rows = append(rows, keyRow{sternfan.ShapeMarker, "marker middle", "tip", "rod tip"})
+	}
+	if adviceWords(p.sc, p.u) != "" {
+		rows = append(rows, keyRow{sternfan.ShapeArea, "band", "", "advised water"})
 	}
 	return rows
 }

@@ -30,7 +30,13 @@ func Table(w io.Writer, fan *sternfan.Fan, opt Options) error {
 	if len(fan.Rods) > 0 {
 		p.line("Intervals: 4 times in 5 the depth is inside.")
 	}
-	for _, c := range Cautions(fan, opt.Scenario) {
+	cautions := Cautions(fan, opt.Scenario)
+	if sc := opt.Scenario; sc != nil {
+		if w := sternfan.ReleaseCaution(sc.Water.Temperature, sc.Wants.Species, opt.Units); w != nil {
+			cautions = append([]string{sentence(w.Text) + " " + sentence(w.Hint)}, cautions...)
+		}
+	}
+	for _, c := range cautions {
 		p.wrapped("", "  ", c, opt.width())
 	}
 	return p.err

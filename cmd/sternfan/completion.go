@@ -66,7 +66,7 @@ func words(model *kong.Application) []commandWords {
 }
 
 func wordsOf(f *kong.Flag) flagWords {
-	out := flagWords{names: []string{"--" + f.Name}, help: f.Help, takes: !f.IsBool(), files: f.Name == "out"}
+	out := flagWords{names: []string{"--" + f.Name}, help: f.Help, takes: !f.IsBool(), files: f.Name == "out" || f.Name == "profile"}
 	if f.Short != 0 {
 		out.names = append(out.names, "-"+string(f.Short))
 	}
