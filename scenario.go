@@ -43,6 +43,7 @@ type Holder struct {
 	ID       string
 	Position string // what the crew calls it: "port high diver", "chute"
 	Tip      geom.Vec
+	Bears    Q[unit.Force] // pull that it is meant to bear; not given: any
 }
 
 // Boom is a downrigger's arm, known by where its cable leaves it.
@@ -234,12 +235,14 @@ type Wants struct {
 	Vertical   Q[unit.Length]
 	Caps       Caps
 	Species    []Species
+	Lay        Lay
 }
 
 // Band is a depth band with its weight.
 type Band struct {
 	From, To unit.Length
 	Weight   float64
+	Least    int // at least so many lures; 0: not asked
 }
 
 // Caps are the user's own limits with the day they were entered.

@@ -15,7 +15,7 @@ type Approach struct {
 func (p *Approach) Between() float64 { return p.A.Sub(p.B).Norm() }
 
 // leafSize is the number of segments in a leaf of a curve's tree of boxes.
-const leafSize = 4
+const leafSize = 2
 
 // Curve is a polyline with a tree of bounding boxes over its segments, so that its nearest
 // approach to another is found without looking at every pair of segments. The zero Curve
@@ -190,30 +190,32 @@ func (s *search) leaf(lo, hi, from, to int) {
 // a convex quadratic in the two fractions, least either inside the unit square or on one
 // of its edges, where one end is given and the other fraction is clamped.
 func segments(p, q, r, t Vec, h, v float64) Approach {
-	div := func(a Vec) Vec { return Vec{a.X / h, a.Y / h, a.Z / v} }
-	d, e, w := div(q.Sub(p)), div(t.Sub(r)), div(p.Sub(r))
+	h, v = 1/h, 1/v
+	by := func(a Vec) Vec { return Vec{a.X * h, a.Y * h, a.Z * v} }
+	d, e, w := by(q.Sub(p)), by(t.Sub(r)), by(p.Sub(r))
 	dd, ee, de, dw, ew := d.Dot(d), e.Dot(e), d.Dot(e), d.Dot(w), e.Dot(w)
-	best := Approach{Distance: math.Inf(1)}
-	try := func(s, u float64) {
-		x := w.AddScaled(s, d).AddScaled(-u, e)
-		if got := x.Norm(); got < best.Distance {
-			best.Distance, best.S, best.T = got, s, u
+	least, s, u := math.Inf(1), 0.0, 0.0
+	try := func(a, b float64) {
+		x := w.AddScaled(a, d).AddScaled(-b, e)
+		if got := x.Dot(x); got < least {
+			least, s, u = got, a, b
 		}
 	}
 	// Inside, unless the segments are parallel: then an edge is as near.
+	inside := false
 	if det := dd*ee - de*de; det > 1e-12*dd*ee {
-		s, u := (de*ew-ee*dw)/det, (dd*ew-de*dw)/det
-		if s > 0 && s < 1 && u > 0 && u < 1 {
-			try(s, u)
+		a, b := (de*ew-ee*dw)/det, (dd*ew-de*dw)/det
+		if inside = a > 0 && a < 1 && b > 0 && b < 1; inside {
+			try(a, b)
 		}
 	}
-	try(0, fraction(ew, ee))
-	try(1, fraction(ew+de, ee))
-	try(fraction(-dw, dd), 0)
-	try(fraction(de-dw, dd), 1)
-	best.A = p.AddScaled(best.S, q.Sub(p))
-	best.B = r.AddScaled(best.T, t.Sub(r))
-	return best
+	if !inside {
+		try(0, fraction(ew, ee))
+		try(1, fraction(ew+de, ee))
+		try(fraction(-dw, dd), 0)
+		try(fraction(de-dw, dd), 1)
+	}
+	return Approach{Distance: math.Sqrt(least), S: s, T: u, A: p.AddScaled(s, q.Sub(p)), B: r.AddScaled(u, t.Sub(r))}
 }
 
 // fraction returns a/b clamped to a segment, 0 for a segment without length.

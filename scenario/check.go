@@ -36,6 +36,7 @@ func (d *decoder) references(s *sternfan.Scenario) {
 	for i := range s.Rods {
 		r.rod(fmt.Sprintf("rods[%d].", i), &s.Rods[i])
 	}
+	r.laying(&s.Wants.Lay)
 }
 
 type refs struct {
@@ -170,8 +171,10 @@ func cutGear(list string) (string, bool) {
 func (r *refs) rod(p string, rod *sternfan.Rod) {
 	r.check(p+"holder", rod.Holder, "boat.holders")
 	r.check(p+"reel", rod.Reel, "gear.reels")
-	p += "rig."
-	rig := &rod.Rig
+	r.rig(p+"rig.", &rod.Rig)
+}
+
+func (r *refs) rig(p string, rig *sternfan.Rig) {
 	r.check(p+"line", rig.Line, "gear.lines")
 	r.check(p+"weighted", rig.Weighted, "gear.lines")
 	r.check(p+"diver", rig.Diver, "gear.divers")

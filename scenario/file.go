@@ -90,6 +90,7 @@ var holder = object[sternfan.Holder]{
 		need("id", "Name that rods refer to.", ident{}, func(h *sternfan.Holder) *string { return &h.ID }),
 		key("position", "What the crew calls it: port high diver, chute.", words[string]{}, func(h *sternfan.Holder) *string { return &h.Position }),
 		need("tip", "Where the tip of the rod in it is.", point{}, func(h *sternfan.Holder) *geom.Vec { return &h.Tip }),
+		key("bears", "Pull that it is meant to bear.", force(), func(h *sternfan.Holder) *sternfan.Q[unit.Force] { return &h.Bears }),
 	},
 }
 
@@ -255,6 +256,7 @@ var wants = object[sternfan.Wants]{
 		key("vertical", "Margin to keep between lines up and down.", depth(), func(w *sternfan.Wants) *sternfan.Q[unit.Length] { return &w.Vertical }),
 		key("caps", "Your own limits on lines and lures, with the day you entered them.", caps, func(w *sternfan.Wants) *sternfan.Caps { return &w.Caps }),
 		key("species", "What is fished for: a name, or a map with temperatures of your own.", list[sternfan.Species]{elem: speciesEntry{}, max: 50}, func(w *sternfan.Wants) *[]sternfan.Species { return &w.Species }),
+		key("lay", "How a whole spread is laid out.", lay, func(w *sternfan.Wants) *sternfan.Lay { return &w.Lay }),
 	},
 }
 
@@ -265,6 +267,7 @@ var band = object[sternfan.Band]{
 		need("from", "Upper edge.", plain[unit.Length]{depth(), true}, func(b *sternfan.Band) *unit.Length { return &b.From }),
 		need("to", "Lower edge.", plain[unit.Length]{depth(), true}, func(b *sternfan.Band) *unit.Length { return &b.To }),
 		key("weight", "How much it counts against the other bands; 1 when not given.", number{lo: 0, hi: 1000}, func(b *sternfan.Band) *float64 { return &b.Weight }),
+		key("least", "At least so many lures in it.", whole{1, 64}, func(b *sternfan.Band) *int { return &b.Least }),
 	},
 	check: func(d *decoder, n *node, path string, b *sternfan.Band) {
 		if to := n.child("to"); to != nil && n.child("from") != nil && b.To <= b.From {

@@ -22,9 +22,13 @@ import (
 //	vertical:   V (a+b)/2 + reach + sqrt((a Ia)^2 + (b Ib)^2)
 //
 // with I half the 80 % interval of the depth at the line's end and reach the radius of the
-// bodies passed on the way (a board, a turning attractor). Two places are clear of each
+// widest body on it (a board, a turning attractor), from the first wide one on down. Two places are clear of each
 // other when they are outside the ellipsoid with these half axes; the ratio says how many
 // times.
+//
+// The weight of a ball, or the pull of a mast board, holds its line and what is clipped to
+// it: up to the release a third of the fraction counts, and from there it grows to all of
+// it at the lure.
 //
 // Lines clipped to the same device are compared behind their releases only: before them
 // they run together. Hull and propellers do not swing: their margin is a plain distance,
@@ -42,6 +46,7 @@ const (
 	defaultVertical   = 5 * float64(unit.Foot)
 	hullMargin        = 0.5 // m
 	hullDraft         = 0.5 // m, assumed: how far down the hull's outline reaches
+	held              = 1.0 / 3
 )
 
 // MarginsOf returns the margins that a person wants, with 10 ft to the side and astern and
@@ -71,7 +76,9 @@ type Course struct {
 	Device string  // what its line is clipped to, "": nothing
 	Band   float64 // half the 80 % interval of the depth at its end, m
 	Reach  float64 // of its bodies, m
+	Wide   float64 // fraction of the way down from which the reach counts
 	fixed  bool    // hull or propeller
+	device bool    // a downrigger's cable or a mast board's line
 	chains []chain
 }
 
@@ -84,7 +91,17 @@ type chain struct {
 
 // NewCourse returns a party with its lines. The chains keep their points.
 func NewCourse(id, device string, band, reach float64, chains []Chain) *Course {
-	c := &Course{ID: id, Device: device, Band: band, Reach: reach, chains: make([]chain, len(chains))}
+	return newCourse(&Course{ID: id, Device: device, Band: band, Reach: reach}, chains)
+}
+
+// NewDevice returns a downrigger's cable with its ball or a mast board's line with the
+// board.
+func NewDevice(id string, band, reach float64, chains []Chain) *Course {
+	return newCourse(&Course{ID: id, Band: band, Reach: reach, device: true}, chains)
+}
+
+func newCourse(c *Course, chains []Chain) *Course {
+	c.chains = make([]chain, len(chains))
 	c.Reset(chains)
 	return c
 }
@@ -94,7 +111,7 @@ func (c *Course) Reset(chains []Chain) {
 	if len(chains) != len(c.chains) {
 		panic("spread: a course keeps its number of chains")
 	}
-	longest := 0.0
+	longest, clip := 0.0, 0.0 // length of line to its end and to its release
 	for i := range chains {
 		h := &c.chains[i]
 		h.Chain = chains[i]
@@ -111,14 +128,49 @@ func (c *Course) Reset(chains []Chain) {
 			h.along = append(h.along, s)
 		}
 		longest = math.Max(longest, s)
-	}
-	if longest > 0 {
-		for i := range c.chains {
-			for k := range c.chains[i].along {
-				c.chains[i].along[k] /= longest
-			}
+		if h.Behind {
+			clip = math.Max(clip, h.From)
 		}
 	}
+	for i := range c.chains {
+		for k, s := range c.chains[i].along {
+			c.chains[i].along[k] = c.fraction(s, clip, longest)
+		}
+	}
+}
+
+// fraction returns the share of its half margin that a line of some length, clipped at
+// another or not, has at a distance s from its tip.
+func (c *Course) fraction(s, clip, length float64) float64 {
+	switch {
+	case length <= 0:
+		return 0
+	case c.device:
+		return held * s / length
+	case c.Device == "" || clip <= 0 || clip >= length:
+		return s / length
+	case s <= clip:
+		return held * s / clip
+	}
+	return held + (1-held)*(s-clip)/(length-clip)
+}
+
+// Moved returns the party mirrored in the boat's center plane, or not, and then shifted by
+// a vector, with another half interval of its depth.
+func (c *Course) Moved(mirrored bool, by geom.Vec, band float64) *Course {
+	chains := make([]Chain, len(c.chains))
+	for i := range c.chains {
+		chains[i] = c.chains[i].Chain
+		points := make([]geom.Vec, len(chains[i].Points))
+		for k, p := range chains[i].Points {
+			if mirrored {
+				p = p.Mirror()
+			}
+			points[k] = p.Add(by)
+		}
+		chains[i].Points = points
+	}
+	return newCourse(&Course{ID: c.ID, Device: c.Device, Band: band, Reach: c.Reach, Wide: c.Wide, fixed: c.fixed, device: c.device}, chains)
 }
 
 // Gap returns how near the party comes to another in the margins' measure; ok is false
@@ -145,16 +197,16 @@ func (c *Course) Gap(d *Course, m Margins, below float64) (gap sternfan.Gap, ok 
 
 // pair lowers the gap to that of two chains when they come nearer.
 func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Gap) bool {
-	reach := c.Reach + d.Reach
 	scale := func(i, j int) (float64, float64) {
 		x, y := a.along[min(i, len(a.along)-1)], b.along[min(j, len(b.along)-1)]
-		half := (x + y) / 2
+		half, reach := (x+y)/2, c.reachAt(x)+d.reachAt(y)
 		return m.Horizontal*half + reach, m.Vertical*half + reach + portable.Hypot(x*c.Band, y*d.Band)
 	}
 	one, two := &a.curve, &b.curve
 	fromA, fromB := 0, 0
 	if c.fixed || d.fixed {
-		scale = func(int, int) (float64, float64) { return m.Hull + reach, m.Hull + reach }
+		reach := m.Hull + c.Reach + d.Reach
+		scale = func(int, int) (float64, float64) { return reach, reach }
 		if !c.fixed {
 			one, fromA = a.underWater()
 		}
@@ -173,6 +225,14 @@ func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Ga
 	gap.AtA, gap.AtB = [3]float64{near.A.X, near.A.Y, near.A.Z}, [3]float64{near.B.X, near.B.Y, near.B.Z}
 	gap.PartA, gap.PartB = a.part(near.I+fromA), b.part(near.J+fromB)
 	return true
+}
+
+// reachAt returns the reach that counts at a fraction of the way down.
+func (c *Course) reachAt(x float64) float64 {
+	if x < c.Wide {
+		return 0
+	}
+	return c.Reach
 }
 
 // underWater returns the chain from where it first enters the water, and the segment in
@@ -222,12 +282,12 @@ func Clearances(sc *sternfan.Scenario, fan *sternfan.Fan, m Margins) []sternfan.
 func Courses(sc *sternfan.Scenario, fan *sternfan.Fan) []*Course {
 	var out []*Course
 	for i := range fan.Rods {
-		if c := courseOf(sc, &fan.Rods[i], i); c != nil {
+		if c := CourseOf(sc, &fan.Rods[i], i); c != nil {
 			out = append(out, c)
 		}
 	}
 	for i := range fan.Devices {
-		if c := courseOf(sc, &fan.Devices[i], -1); c != nil {
+		if c := CourseOf(sc, &fan.Devices[i], -1); c != nil {
 			out = append(out, c)
 		}
 	}
@@ -258,9 +318,9 @@ func Obstacles(b *sternfan.Boat) []*Course {
 	return out
 }
 
-// courseOf returns the party of a track, rod its index or -1 for a device; nil when it was
-// not solved.
-func courseOf(sc *sternfan.Scenario, t *sternfan.Track, rod int) *Course {
+// CourseOf returns the party of a track, rod its index in the expanded scenario or -1 for a
+// device; nil when it was not solved.
+func CourseOf(sc *sternfan.Scenario, t *sternfan.Track, rod int) *Course {
 	if len(t.Parts) == 0 {
 		return nil
 	}
@@ -304,7 +364,71 @@ func courseOf(sc *sternfan.Scenario, t *sternfan.Track, rod int) *Course {
 			h.Points, h.Parts = append(h.Points, vec(q)), append(h.Parts, p.ID)
 		}
 	}
-	return NewCourse(id, device, bandOf(t), reachOf(&sc.Gear, sc, t, parts), chains)
+	subdivide(chains)
+	reach, first := reachOf(&sc.Gear, sc, t, parts)
+	var c *Course
+	if rod < 0 {
+		c = NewDevice(id, bandOf(t), reach, chains)
+	} else {
+		c = NewCourse(id, device, bandOf(t), reach, chains)
+	}
+	if first != "" {
+		c.Wide = c.whereIs(t, first)
+	}
+	return c
+}
+
+// pieces is how many segments a party's whole length has at least: the margin within a
+// segment is that at its lower end, and a straight line in the air is one long sample.
+const pieces = 40
+
+// subdivide cuts segments so that none is longer than its share of the party.
+func subdivide(chains []Chain) {
+	longest := 0.0
+	for i := range chains {
+		s := chains[i].From
+		for k := 1; k < len(chains[i].Points); k++ {
+			s += chains[i].Points[k].Sub(chains[i].Points[k-1]).Norm()
+		}
+		longest = math.Max(longest, s)
+	}
+	most := longest / pieces
+	if most == 0 {
+		return
+	}
+	for i := range chains {
+		h := &chains[i]
+		points, parts := h.Points[:1:1], make([]string, 0, len(h.Parts))
+		for k := 1; k < len(h.Points); k++ {
+			p, q := h.Points[k-1], h.Points[k]
+			n := max(1, int(math.Ceil(q.Sub(p).Norm()/most)))
+			for j := 1; j < n; j++ {
+				points, parts = append(points, p.AddScaled(float64(j)/float64(n), q.Sub(p))), append(parts, h.Parts[k-1])
+			}
+			points, parts = append(points, q), append(parts, h.Parts[k-1])
+		}
+		h.Points, h.Parts = points, parts
+	}
+}
+
+// whereIs returns the fraction of the way down at which a body of a track is.
+func (c *Course) whereIs(t *sternfan.Track, id string) float64 {
+	for _, b := range t.Bodies {
+		if b.ID != id {
+			continue
+		}
+		at := geom.Vec{X: -b.Astern, Y: b.Side, Z: b.Depth}
+		near, where := math.Inf(1), 0.0
+		for i := range c.chains {
+			for k, p := range c.chains[i].Points {
+				if d := p.Sub(at).Norm(); d < near {
+					near, where = d, c.chains[i].along[k]
+				}
+			}
+		}
+		return where * (1 - 1e-9)
+	}
+	return 0
 }
 
 func vec(p [3]float64) geom.Vec { return geom.Vec{X: p[0], Y: p[1], Z: p[2]} }
@@ -338,20 +462,25 @@ func bandOf(t *sternfan.Track) float64 {
 	return band
 }
 
-// reachOf returns the radius of the widest body on a track.
-func reachOf(g *sternfan.Gear, sc *sternfan.Scenario, t *sternfan.Track, parts []sternfan.Part) float64 {
-	reach := 0.0
-	wide := func(r float64) { reach = math.Max(reach, r) }
-	board := func(id string) {
+// reachOf returns the radius of the widest body on a track and the id of the first part
+// that has one.
+func reachOf(g *sternfan.Gear, sc *sternfan.Scenario, t *sternfan.Track, parts []sternfan.Part) (reach float64, first string) {
+	wide := func(r float64, id string) {
+		if r > 0 && first == "" {
+			first = id
+		}
+		reach = math.Max(reach, r)
+	}
+	board := func(gear, id string) {
 		for i := range g.Boards {
-			if b := &g.Boards[i]; b.ID == id && b.Height.SI() > 0 {
-				wide(1.5 * b.Height.SI()) // assumed: three times as long as high
+			if b := &g.Boards[i]; b.ID == gear {
+				wide(1.5*b.Height.SI(), id) // assumed: three times as long as high
 			}
 		}
 	}
 	for i := range sc.MastBoards {
 		if len(parts) == 0 && sc.MastBoards[i].ID == t.Rod {
-			board(sc.MastBoards[i].Board)
+			board(sc.MastBoards[i].Board, sc.MastBoards[i].ID)
 		}
 	}
 	var visit func(parts []sternfan.Part)
@@ -362,23 +491,23 @@ func reachOf(g *sternfan.Gear, sc *sternfan.Scenario, t *sternfan.Track, parts [
 			case sternfan.PartDiver:
 				for k := range g.Divers {
 					if d := &g.Divers[k]; d.ID == p.Gear {
-						wide(math.Max(d.Diameter.SI(), d.RingDiameter.SI()) / 2)
+						wide(math.Max(d.Diameter.SI(), d.RingDiameter.SI())/2, p.ID)
 					}
 				}
 			case sternfan.PartAttractor:
 				for k := range g.Attractors {
 					if g.Attractors[k].ID == p.Gear {
-						wide(g.Attractors[k].Length.SI() / 2)
+						wide(g.Attractors[k].Length.SI()/2, p.ID)
 					}
 				}
 			case sternfan.PartBoard:
-				board(p.Gear)
+				board(p.Gear, p.ID)
 			}
 			visit(p.Parts)
 		}
 	}
 	visit(parts)
-	return reach
+	return reach, first
 }
 
 // Party names a party as a crew does: "port high diver" for the rod there, "the hull".

@@ -35,6 +35,7 @@ type cli struct {
 	Paths      pathsCmd      `cmd:"" help:"One rod's possibilities: the path its lure takes at each dial mark as line goes out."`
 	Speeds     speedsCmd     `cmd:"" help:"The speed over ground to hold on each heading for a wanted speed at depth."`
 	Aim        aimCmd        `cmd:"" help:"Which settings put a rod's lure where it is wanted?"`
+	Lay        layCmd        `cmd:"" help:"Lay out the whole spread: rods, holders, gear and settings for the depths you want."`
 	Card       cardCmd       `cmd:"" help:"One page for the helm: the order to set, what to dial and count, where each rod runs."`
 	Check      checkCmd      `cmd:"" help:"Every fault of a scenario file at once, with its place."`
 	Serve      serveCmd      `cmd:"" help:"The app in a browser, on this machine or for phones on the boat's network."`

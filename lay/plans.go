@@ -1,0 +1,395 @@
+package lay
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"math"
+	"slices"
+
+	"sternfan"
+	"sternfan/geom"
+	"sternfan/spread"
+	"sternfan/tackle"
+	"sternfan/unit"
+)
+
+// plans searches for the best picks and makes plans of them.
+func (pl *planner) plans(out *sternfan.Layout) error {
+	q := pl.searcher(1)
+	q.tell = func(part, score float64) {
+		pl.best = score
+		pl.step("searching", 0.35+0.25*part)
+	}
+	first := q.run(pl.ctx, effort{rounds: pl.opt.Rounds, nodes: exactNodes}, nil)
+	out.Looked, out.Proven, out.Finished = first.looked, first.proven, first.whole
+	if first.lacks > 0 {
+		out.Conflict = pl.conflict()
+		return nil
+	}
+	picks := []pick{first.best}
+	for len(picks) < pl.opt.Top && first.whole && !pl.canceled() {
+		q := pl.searcher(uint64(1 + len(picks)))
+		q.unlike, q.by = picks, unlikeBy(len(pl.prob.must))
+		more := q.run(pl.ctx, effort{rounds: pl.opt.Rounds / 3}, picks[0])
+		out.Looked += more.looked
+		if more.lacks > 0 {
+			break
+		}
+		picks = append(picks, more.best)
+	}
+	for i, p := range picks {
+		pl.step("solving the plan exactly", 0.65+0.35*float64(i)/float64(len(picks)))
+		ctx := pl.ctx
+		if i == 0 && pl.canceled() {
+			// The best so far is worth finishing.
+			ctx = context.WithoutCancel(pl.ctx)
+		}
+		plan, looked, err := pl.realize(ctx, p)
+		out.Looked += looked
+		if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+			out.Finished = false
+			break
+		}
+		if err != nil {
+			return err
+		}
+		if plan != nil {
+			out.Plans = append(out.Plans, *plan)
+		}
+	}
+	if len(out.Plans) == 0 {
+		out.Conflict = pl.conflict()
+		return nil
+	}
+	slices.SortStableFunc(out.Plans, func(a, b sternfan.Plan) int { return cmp.Compare(b.Score, a.Score) })
+	out.Bound = math.Max(out.Bound, out.Plans[0].Score)
+	pl.best = out.Plans[0].Score
+	pl.step("done", 1)
+	return nil
+}
+
+// exactNodes bounds the exact search that follows the other: enough for a few rods.
+const exactNodes = 30_000
+
+// unlikeBy is by how many rods plans differ that are really unlike one another: a quarter
+// of them, two at least.
+func unlikeBy(rods int) int { return max(2, (rods+3)/4) }
+
+// tries bounds how often a plan is mended that looked right rod by rod and breaks a rule
+// when it is solved whole.
+const tries = 8
+
+// realize makes a plan of a pick: refined in real steps, each rod where it stands, then
+// solved whole. A plan that breaks a hard rule there is mended: the pair that came too
+// near is asked for more room, what cannot stand is barred; in the end a rod stays in. It
+// is nil when nothing stands.
+func (pl *planner) realize(ctx context.Context, from pick) (*sternfan.Plan, int, error) {
+	looked := 0
+	fine := pl.refined(ctx)
+	fine.from, fine.origin = pl, from
+	start, err := fine.adopt(from, pl)
+	if err != nil {
+		return nil, 0, err
+	}
+	for range tries {
+		q := &searcher{p: fine.prob, rng: pl.searcher(99).rng}
+		got := q.run(ctx, effort{rounds: fineRounds}, start)
+		looked += got.looked
+		if got.lacks > 0 {
+			return nil, looked, nil
+		}
+		start = got.best
+		e, err := fine.solveWhole(got.best)
+		if err != nil {
+			return nil, looked, err
+		}
+		if !fine.mend(e, got.best) {
+			plan, err := fine.assemble(e, got.best)
+			return plan, looked, err
+		}
+	}
+	// Rods come in one by one until what is left stands.
+	for range len(start) {
+		e, err := fine.solveWhole(start)
+		if err != nil {
+			return nil, looked, err
+		}
+		worst := fine.offender(e, start)
+		if worst == none {
+			plan, err := fine.assemble(e, start)
+			return plan, looked, err
+		}
+		start[worst] = none
+		if fine.prob.must[worst] {
+			return nil, looked, nil
+		}
+	}
+	return nil, looked, nil
+}
+
+// fineRounds is how long the search among refined settings goes on.
+const fineRounds = 25
+
+// refined returns a planner whose options are few and exact.
+func (pl *planner) refined(ctx context.Context) *planner {
+	fine := *pl
+	fine.ctx = ctx
+	prob := *pl.prob
+	prob.options, prob.pair = nil, nil
+	fine.prob, fine.ways = &prob, nil
+	fine.tight = map[[2]int]float64{}
+	return &fine
+}
+
+// adopt takes the options of a pick, each solved in its own holder, and those a step
+// away, and returns the pick among them.
+func (pl *planner) adopt(from pick, table *planner) (pick, error) {
+	var ask []trial
+	type of struct {
+		rod  int
+		way  *way
+		set  setting
+		band int
+		same bool
+	}
+	var what []of
+	for r, o := range from {
+		if o == none {
+			continue
+		}
+		w := table.ways[o]
+		band := -1
+		if l := table.prob.options[o].lures; len(l) > 0 {
+			band = l[0].band
+		}
+		for i, s := range pl.around(w) {
+			c := &class{rig: w.rig, holder: w.holder}
+			ask = append(ask, pl.ask(c, s))
+			what = append(what, of{r, w, s, band, i == 0})
+		}
+	}
+	got, err := pl.try(ask, false)
+	if err != nil {
+		return nil, err
+	}
+	start := make(pick, len(from))
+	for i := range start {
+		start[i] = none
+	}
+	for i := range got {
+		x := &what[i]
+		n := pl.addWay(&got[i], stand{x.way.rig, x.way.holder}, x.set, x.band, false, geom.Vec{})
+		if x.same {
+			start[x.rod] = n
+		}
+	}
+	pl.prob.pair = pl.together
+	pl.prob.ready()
+	return start, nil
+}
+
+// around lists a way's setting and those a real step away from it.
+func (pl *planner) around(w *way) []setting {
+	g := &pl.rigs[w.rig]
+	out := []setting{w.set}
+	if g.knob.count == countNothing {
+		return out
+	}
+	add := func(s setting) {
+		if s.count >= g.knob.lo-1e-9 && s.count <= g.knob.hi+1e-9 && !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	shared := g.knob.count == countCable && pl.onDevice(g.info.device) > 1
+	for _, n := range []float64{-1, 1, -2, 2} {
+		s := w.set
+		s.count += n * g.knob.step
+		if g.knob.count == countCable && g.knob.step < 2*foot {
+			s.count += n * g.knob.step // a foot of cable is hardly a change
+		}
+		if !shared || math.Abs(n) < 2 {
+			add(s)
+		}
+	}
+	if g.knob.dial {
+		step := 0.5
+		if q := pl.sc.Wants.Lay.Steps.Dial; q.Given {
+			step = q.Value
+		}
+		for _, d := range []float64{-step, step} {
+			s := w.set
+			if s.dial += d; s.dial >= 0 && s.dial <= g.info.marks[len(g.info.marks)-1] {
+				add(s)
+			}
+		}
+	}
+	return out
+}
+
+// whole is a plan solved as one spread.
+type whole struct {
+	sc    *sternfan.Scenario
+	model *tackle.Model
+	fan   *sternfan.Fan
+	gaps  []sternfan.Gap
+	rods  []int // of the file, by rod of the fan
+}
+
+// solveWhole solves a pick as one spread, with intervals.
+func (pl *planner) solveWhole(x pick) (*whole, error) {
+	e := &whole{}
+	e.sc, e.rods = pl.scenario(x)
+	m, faults := tackle.Resolve(e.sc)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	e.model = m
+	var err error
+	e.fan, err = spread.Solve(pl.ctx, m, spread.Options{Intervals: true, Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
+	if err != nil {
+		return nil, err
+	}
+	e.gaps = spread.Clearances(m.Scenario, e.fan, pl.margins)
+	return e, nil
+}
+
+// scenario writes a pick as a scenario: the rods that are out, in the order of the file,
+// and the devices that they are clipped to.
+func (pl *planner) scenario(x pick) (*sternfan.Scenario, []int) {
+	sc := *pl.sc
+	sc.Rods, sc.Downriggers, sc.MastBoards = nil, nil, nil
+	var rods []int
+	cable := map[string]float64{}
+	used := map[string]bool{}
+	for r, o := range x {
+		if o == none {
+			continue
+		}
+		w := pl.ways[o]
+		g := &pl.rigs[w.rig]
+		rod := pl.seat(g, w.holder, w.set)
+		rod.ID = pl.sc.Rods[r].ID
+		sc.Rods, rods = append(sc.Rods, rod), append(rods, r)
+		if w.device != "" {
+			used[w.device] = true
+			if g.knob.count == countCable {
+				cable[w.device] = w.set.count
+			}
+		}
+	}
+	for _, d := range pl.sc.Downriggers {
+		if c, ok := cable[d.ID]; ok && math.Abs(c-d.CableOut.SI()) > 1e-9 {
+			d.CableOut.Value = unit.Length(c)
+		}
+		if used[d.ID] || d.ID == pl.sc.Speed.Ball {
+			sc.Downriggers = append(sc.Downriggers, d)
+		}
+	}
+	for _, b := range pl.sc.MastBoards {
+		if used[b.ID] {
+			sc.MastBoards = append(sc.MastBoards, b)
+		}
+	}
+	// What is left in the rack is named nowhere else.
+	out := func(id string) bool {
+		return slices.ContainsFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == id })
+	}
+	lay := sc.Wants.Lay
+	lay.Places = slices.DeleteFunc(slices.Clone(lay.Places), func(p sternfan.LayPlace) bool { return !out(p.Rod) })
+	lay.Kits = slices.Clone(lay.Kits)
+	for i := range lay.Kits {
+		lay.Kits[i].Rods = slices.DeleteFunc(slices.Clone(lay.Kits[i].Rods), func(id string) bool { return !out(id) })
+	}
+	lay.Kits = slices.DeleteFunc(lay.Kits, func(k sternfan.Kit) bool { return len(k.Rods) == 0 })
+	sc.Wants.Lay = lay
+	return &sc, rods
+}
+
+// mend finds hard rules that the whole breaks and forbids what broke them. It reports
+// whether there was any.
+func (pl *planner) mend(e *whole, x pick) bool {
+	broken := false
+	for k, r := range e.rods {
+		o := x[r]
+		b := breachOf(&e.fan.Rods[k])
+		if d := pl.ways[o].device; d != "" {
+			for i := range e.fan.Devices {
+				if e.fan.Devices[i].Rod == d {
+					b |= breachOf(&e.fan.Devices[i])
+				}
+			}
+		}
+		if b &^= pl.prob.waive; b != 0 {
+			pl.prob.options[o].breaks |= b
+			broken = true
+		}
+	}
+	for i := range e.gaps {
+		gap := &e.gaps[i]
+		if gap.Ratio >= 1 {
+			continue
+		}
+		a, b := pl.rodsOf(e, gap.A), pl.rodsOf(e, gap.B)
+		for _, r := range append(slices.Clone(a), b...) {
+			if len(a) == 0 || len(b) == 0 {
+				// The hull or a propeller.
+				pl.prob.options[x[r]].breaks |= breachHull
+				broken = true
+			}
+		}
+		for _, r := range a {
+			for _, s := range b {
+				if r == s {
+					continue
+				}
+				pair := [2]int{min(r, s), max(r, s)}
+				pl.tight[pair] = math.Max(pl.tight[pair], 1) * math.Min(1.03/math.Max(gap.Ratio, 0.2), 2)
+				broken = true
+			}
+		}
+	}
+	if broken {
+		pl.prob.cache = newPairCache(len(pl.prob.options))
+	}
+	return broken
+}
+
+// rodsOf returns the rods of the file that a party is of: itself, or those on a device.
+func (pl *planner) rodsOf(e *whole, party string) []int {
+	var out []int
+	for k, r := range e.rods {
+		if e.fan.Rods[k].Rod == party || clippedTo(&e.sc.Rods[k]) == party {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// offender returns the rod that has the most part in what a whole breaks, one that may be
+// left out if there is any; none when it breaks nothing.
+func (pl *planner) offender(e *whole, x pick) int {
+	part := make([]int, len(x))
+	for k, r := range e.rods {
+		if breachOf(&e.fan.Rods[k])&^pl.prob.waive != 0 {
+			part[r] += 10
+		}
+	}
+	for i := range e.gaps {
+		if e.gaps[i].Ratio < 1 {
+			for _, party := range []string{e.gaps[i].A, e.gaps[i].B} {
+				for _, r := range pl.rodsOf(e, party) {
+					part[r]++
+				}
+			}
+		}
+	}
+	worst := none
+	for r, n := range part {
+		if n == 0 || worst != none && (pl.prob.must[r] && !pl.prob.must[worst] || pl.prob.must[r] == pl.prob.must[worst] && n <= part[worst]) {
+			continue
+		}
+		worst = r
+	}
+	return worst
+}

@@ -1,0 +1,425 @@
+package lay
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// effort bounds a search.
+type effort struct {
+	rounds int // of taking out and putting back
+	nodes  int // of the exact search; 0: none
+}
+
+// found is what a search came to.
+type found struct {
+	best   pick
+	score  float64
+	lacks  int
+	proven bool // nothing better is there
+	looked int  // picks that were scored
+	whole  bool // not stopped early
+}
+
+// better reports whether a pick with so many lacks and that score beats another.
+func better(lacks int, score float64, thanLacks int, thanScore float64) bool {
+	return lacks < thanLacks || lacks == thanLacks && score > thanScore
+}
+
+// searcher looks for the best pick that is unlike some others.
+type searcher struct {
+	p      *problem
+	rng    *rand.Rand
+	unlike []pick // picks to differ from
+	by     int    // by at least so many rods
+	looked int
+	tell   func(part, score float64) // progress; nil: nobody listens
+}
+
+// rate returns what a state lacks, closeness to the picks it should be unlike among it,
+// and its score.
+func (q *searcher) rate(s *state) (lacks int, score float64) {
+	q.looked++
+	lacks = s.lacks()
+	for _, other := range q.unlike {
+		lacks += max(q.by-q.p.differ(s.pick, other), 0)
+	}
+	return lacks, s.score()
+}
+
+// run searches: first by taking out and putting back, then, where that can finish,
+// exactly.
+func (q *searcher) run(ctx context.Context, e effort, from pick) found {
+	out := q.shuffle(ctx, e.rounds, from)
+	if e.nodes > 0 && out.whole {
+		q.exact(ctx, e.nodes, &out)
+	}
+	out.looked = q.looked
+	return out
+}
+
+// polishRounds is how many rounds of trying every option of every rod end a search.
+const polishRounds = 4
+
+// shuffle is a large neighborhood search: a few rods are taken out of the present pick,
+// those that belong together more often than not, and put back one by one where they
+// serve best, with some noise; then every rod tries its other options. A worse pick is
+// kept with a chance that shrinks as the search goes on (Shaw 1998; Ropke & Pisinger 2006,
+// Transp. Sci. 40:455).
+func (q *searcher) shuffle(ctx context.Context, rounds int, from pick) found {
+	p := q.p
+	now := newState(p)
+	for _, o := range from {
+		if o != none && now.admits(o) {
+			now.put(o)
+		}
+	}
+	q.fill(now, 0)
+	q.climb(now, polishRounds)
+	nowLacks, nowScore := q.rate(now)
+	out := found{best: slices.Clone(now.pick), score: nowScore, lacks: nowLacks, whole: true}
+	rods := len(p.must)
+	if rods == 0 {
+		return out
+	}
+	const hot, cold = 0.02, 0.0005 // of the score
+	for k := range rounds {
+		if k%16 == 0 {
+			if ctx.Err() != nil {
+				out.whole = false
+				return out
+			}
+			if q.tell != nil {
+				q.tell(float64(k)/float64(rounds), out.score)
+			}
+		}
+		heat := hot * math.Pow(cold/hot, float64(k)/float64(rounds))
+		before := slices.Clone(now.pick)
+		q.remove(now, 1+q.rng.IntN(min(5, rods)))
+		q.fill(now, heat*q.rng.Float64())
+		q.climb(now, 1)
+		lacks, score := q.rate(now)
+		if better(lacks, score, out.lacks, out.score) {
+			q.climb(now, polishRounds)
+			lacks, score = q.rate(now)
+			out.best, out.score, out.lacks = slices.Clone(now.pick), score, lacks
+		}
+		switch {
+		case lacks < nowLacks, lacks == nowLacks && score >= nowScore-heat*q.rng.ExpFloat64():
+			nowLacks, nowScore = lacks, score
+			now.set(now.pick) // sums gather rounding as they go
+		default:
+			now.set(before)
+		}
+	}
+	q.settle(&out)
+	return out
+}
+
+// settle sums the best pick anew.
+func (q *searcher) settle(out *found) {
+	s := q.p.exactly(out.best)
+	out.lacks, out.score = q.rate(s)
+}
+
+// remove takes out n rods: at random, or one and those that cost the most beside it.
+func (q *searcher) remove(s *state, n int) {
+	p := q.p
+	var in []int
+	for r, o := range s.pick {
+		if o != none {
+			in = append(in, r)
+		}
+	}
+	if len(in) == 0 {
+		return
+	}
+	n = min(n, len(in))
+	if q.rng.IntN(2) == 0 {
+		q.rng.Shuffle(len(in), func(i, j int) { in[i], in[j] = in[j], in[i] })
+	} else {
+		seed := in[q.rng.IntN(len(in))]
+		o := s.pick[seed]
+		near := func(r int) float64 {
+			if r == seed {
+				return math.Inf(1)
+			}
+			sum := 0.0
+			for i, c := range p.between(o, s.pick[r]).cost {
+				sum += p.weight[int(firstPair)+i] * c
+			}
+			if p.options[o].side == p.options[s.pick[r]].side {
+				sum += 0.5
+			}
+			return sum + q.rng.Float64()
+		}
+		rank := make(map[int]float64, len(in))
+		for _, r := range in {
+			rank[r] = near(r)
+		}
+		slices.SortStableFunc(in, func(a, b int) int {
+			switch {
+			case rank[a] > rank[b]:
+				return -1
+			case rank[a] < rank[b]:
+				return 1
+			}
+			return a - b
+		})
+	}
+	for _, r := range in[:n] {
+		s.take(r)
+	}
+}
+
+// fill puts rods that are not fished where they serve best, in a random order, those that
+// must be fished first. Noise is added to what each place is worth.
+func (q *searcher) fill(s *state, noise float64) {
+	var idle []int
+	for r, o := range s.pick {
+		if o == none && len(q.p.byRod[r]) > 0 {
+			idle = append(idle, r)
+		}
+	}
+	q.rng.Shuffle(len(idle), func(i, j int) { idle[i], idle[j] = idle[j], idle[i] })
+	slices.SortStableFunc(idle, func(a, b int) int {
+		switch {
+		case q.p.must[a] && !q.p.must[b]:
+			return -1
+		case q.p.must[b] && !q.p.must[a]:
+			return 1
+		}
+		return 0
+	})
+	for _, r := range idle {
+		q.place(s, r, noise)
+	}
+}
+
+// place puts a rod that is not fished at its best option, if that is better than none, and
+// reports whether it did.
+func (q *searcher) place(s *state, r int, noise float64) bool {
+	bestLacks, bestScore := q.rate(s)
+	at := none
+	for _, o := range q.p.byRod[r] {
+		if !s.enough(o) || q.p.options[o].breaks&^q.p.waive != 0 {
+			continue
+		}
+		lacks, score, ok := q.rateWith(s, o)
+		if !ok {
+			continue
+		}
+		if noise > 0 {
+			score += noise * (2*q.rng.Float64() - 1)
+		}
+		if better(lacks, score, bestLacks, bestScore) {
+			bestLacks, bestScore, at = lacks, score, o
+		}
+	}
+	if at == none {
+		return false
+	}
+	s.put(at)
+	return true
+}
+
+// rateWith rates a state with one more option, without putting it there; ok is false when
+// it breaks a rule with one of the others.
+func (q *searcher) rateWith(s *state, o int) (lacks int, score float64, ok bool) {
+	p, opt := q.p, &q.p.options[o]
+	pair := s.pair
+	for _, x := range s.pick {
+		if x == none {
+			continue
+		}
+		b := p.between(o, x)
+		if b.breaks&^p.waive != 0 {
+			return 0, 0, false
+		}
+		for i, v := range b.cost {
+			pair[i] += v
+		}
+	}
+	keep, keepSolo, keepPull := s.pair, s.solo, s.pull
+	s.pair = pair
+	for i, v := range opt.solo {
+		s.solo[i] += v
+	}
+	switch {
+	case opt.side < 0:
+		s.pull[0] += opt.pull
+	case opt.side > 0:
+		s.pull[1] += opt.pull
+	}
+	for _, l := range opt.lures {
+		if l.band >= 0 {
+			s.fits[l.band] = append(s.fits[l.band], l.fit)
+		}
+	}
+	s.pick[opt.rod] = o
+	s.out++
+	lacks, score = q.rate(s)
+	s.out--
+	s.pick[opt.rod] = none
+	for i := len(opt.lures) - 1; i >= 0; i-- {
+		if b := opt.lures[i].band; b >= 0 {
+			s.fits[b] = s.fits[b][:len(s.fits[b])-1]
+		}
+	}
+	s.pair, s.solo, s.pull = keep, keepSolo, keepPull
+	return lacks, score, true
+}
+
+// climb lets every rod try its other options until none helps, at most so many rounds.
+func (q *searcher) climb(s *state, rounds int) {
+	order := q.rng.Perm(len(s.pick))
+	for range rounds {
+		moved := false
+		for _, r := range order {
+			was := s.pick[r]
+			lacks, score := q.rate(s)
+			if was != none {
+				s.take(r)
+			}
+			q.place(s, r, 0)
+			nowLacks, nowScore := q.rate(s)
+			if better(nowLacks, nowScore, lacks, score+1e-12) {
+				moved = true
+				continue
+			}
+			if s.pick[r] != none {
+				s.take(r)
+			}
+			if was != none {
+				s.put(was)
+			}
+		}
+		if !moved {
+			return
+		}
+	}
+}
+
+// exact tries every pick, leaving out those that cannot beat the best found, and says
+// whether it got through within the nodes.
+func (q *searcher) exact(ctx context.Context, nodes int, out *found) {
+	p := q.p
+	order := make([]int, 0, len(p.must))
+	for r := range p.must {
+		order = append(order, r)
+	}
+	// Rods with few options first: the tree is narrow where it is high.
+	slices.SortStableFunc(order, func(a, b int) int { return len(p.byRod[a]) - len(p.byRod[b]) })
+	// What the rods from each on can add at most, in fits and in lines.
+	most := make([]float64, len(order)+1)
+	lines := make([]int, len(order)+1)
+	ranked := make([][]int, len(order))
+	for k := len(order) - 1; k >= 0; k-- {
+		top := 0.0
+		for _, o := range p.byRod[order[k]] {
+			if p.options[o].breaks&^p.waive == 0 {
+				top = math.Max(top, p.worth(o))
+				ranked[k] = append(ranked[k], o)
+			}
+		}
+		slices.SortStableFunc(ranked[k], func(a, b int) int {
+			switch x, y := p.worth(a), p.worth(b); {
+			case x > y:
+				return -1
+			case x < y:
+				return 1
+			}
+			return a - b
+		})
+		most[k] = most[k+1] + top
+		lines[k] = lines[k+1]
+		if len(ranked[k]) > 0 {
+			lines[k]++
+		}
+	}
+	s := newState(p)
+	left := nodes
+	var visit func(k int) bool
+	visit = func(k int) bool {
+		if left--; left < 0 || left%1024 == 0 && ctx.Err() != nil {
+			return false
+		}
+		if k == len(order) {
+			if lacks, score := q.rate(s); better(lacks, score, out.lacks, out.score+1e-12) {
+				out.best, out.lacks, out.score = slices.Clone(s.pick), lacks, score
+			}
+			return true
+		}
+		if lacks := q.missing(s, lines[k], order[:k]); lacks > out.lacks ||
+			lacks == out.lacks && !(q.hope(s, most[k], lines[k]) > out.score+1e-12) {
+			return true
+		}
+		for _, o := range ranked[k] {
+			if !s.admits(o) {
+				continue
+			}
+			s.put(o)
+			ok := visit(k + 1)
+			s.take(order[k])
+			if !ok {
+				return false
+			}
+		}
+		return visit(k + 1)
+	}
+	out.proven = visit(0)
+	q.settle(out)
+}
+
+// worth returns what an option adds to the score at most.
+func (p *problem) worth(o int) float64 {
+	if p.total == 0 {
+		return 0
+	}
+	opt := &p.options[o]
+	sum := 0.0
+	for _, l := range opt.lures {
+		if l.band >= 0 && p.slots > 0 {
+			sum += l.fit / float64(p.slots)
+		}
+	}
+	return math.Max(0, (p.weight[cover]*sum-p.soloCost(opt))/p.total)
+}
+
+// missing returns what every completion of a state lacks at least, when rods with so many
+// lines are still to be decided and those of done are.
+func (q *searcher) missing(s *state, lines int, done []int) int {
+	n := max(q.p.lines-s.out-lines, 0)
+	for _, r := range done {
+		if q.p.must[r] && s.pick[r] == none {
+			n++
+		}
+	}
+	return n
+}
+
+// hope returns a score that no completion of a state exceeds when the rods still to be
+// decided add at most more to it, with so many lines.
+func (q *searcher) hope(s *state, more float64, lines int) float64 {
+	p := q.p
+	if p.total == 0 {
+		return 1
+	}
+	var v [terms]float64
+	out := min(s.out+lines, p.likely)
+	s.soft(&v, out)
+	rest := p.weight[balance] * float64(out) / float64(max(p.likely, 1))
+	for i := int(firstSolo); i < int(terms); i++ {
+		rest += p.weight[i] * v[i]
+	}
+	covered := 1.0
+	if p.slots > 0 {
+		covered = s.covered() / float64(p.slots)
+	}
+	return (math.Min(p.weight[cover]*covered+more*p.total, p.weight[cover]) + rest) / p.total
+}
+
+// standardRounds is how long a search goes on when nobody says otherwise.
+const standardRounds = 150

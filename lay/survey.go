@@ -1,0 +1,490 @@
+package lay
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"sternfan"
+	"sternfan/spread"
+	"sternfan/unit"
+)
+
+const foot = float64(unit.Foot)
+
+// rigging is one way to rig one rod: as in the file, or by a kit.
+type rigging struct {
+	rod  int // of the file
+	kit  int // of wants.lay, -1: as in the file
+	def  sternfan.Rod
+	key  string // what is the same for rods that are rigged alike
+	knob knob
+	info *survey
+}
+
+// survey is what is known of a way to rig before any setting is changed.
+type survey struct {
+	parts    []sternfan.Part // expanded
+	lures    int
+	rel      float64 // half the 80 % interval of its lure's depth over that depth
+	look     uint64  // attractor and lure
+	kinds    uint64  // of lure
+	diver    string  // "", "directional", "slide-through": its first device
+	marks    []float64
+	snubber  bool
+	stiff    bool // the main line does not stretch
+	board    bool // an in-line one
+	uses     []string
+	device   string // that it clips to
+	starting sternfan.Status
+}
+
+// knob says which settings of a rig are varied.
+type knob struct {
+	count  counter
+	lo, hi float64 // of the count, m
+	step   float64
+	across bool // a board's line out as well
+	dial   bool
+}
+
+// counter is the length that is varied.
+type counter uint8
+
+const (
+	countNothing counter = iota
+	countLine
+	countColors
+	countLead
+	countCable
+)
+
+// setting is one setting of a rig: a count, a dial mark and a board's line out, where the
+// rig has them.
+type setting struct {
+	count, dial, across float64
+}
+
+// stiffLines are kinds of line that hardly stretch.
+var stiffLines = []string{"braid", "wire", "copper", "weighted-steel", "cable", "lead-core"}
+
+// riggings lists every way to rig every rod.
+func (pl *planner) riggings() []rigging {
+	var out []rigging
+	own := func(rod int) string {
+		// A rod with a calibrated counter of its own is not like another.
+		id := pl.sc.Rods[rod].ID
+		for _, c := range pl.sc.Calibrations {
+			if !c.Off && strings.HasPrefix(c.Name, "rod "+id+" ") {
+				return id
+			}
+		}
+		for _, o := range pl.sc.Uncertainty {
+			if strings.HasPrefix(o.Name, "rod "+id+" ") {
+				return id
+			}
+		}
+		return ""
+	}
+	add := func(rod, kit int, def sternfan.Rod) {
+		plain := def
+		plain.ID, plain.Holder, plain.Fixed = "", "", false
+		key := fmt.Sprintf("%s %+v", own(rod), plain)
+		out = append(out, rigging{rod: rod, kit: kit, def: def, key: key})
+	}
+	for i, r := range pl.sc.Rods {
+		add(i, -1, r)
+		if r.Fixed {
+			continue
+		}
+		for k, kit := range pl.sc.Wants.Lay.Kits {
+			if !slices.Contains(kit.Rods, r.ID) {
+				continue
+			}
+			def := r
+			def.Rig, def.Settings = kit.Rig, kit.Settings
+			if kit.Reel != "" {
+				def.Reel = kit.Reel
+			}
+			add(i, k, def)
+		}
+	}
+	return out
+}
+
+// study finds out what is known of each way to rig, solving one rod for each that is
+// unlike the others, with its interval.
+func (pl *planner) study() error {
+	first := map[string]int{}
+	var ask []trial
+	for i := range pl.rigs {
+		g := &pl.rigs[i]
+		if _, ok := first[g.key]; ok {
+			continue
+		}
+		first[g.key] = i
+		ask = append(ask, trial{rod: g.def, source: pl.sc.Rods[g.rod].ID})
+	}
+	got, err := pl.try(ask, true)
+	if err != nil {
+		return err
+	}
+	known := map[string]*survey{}
+	for k, a := range got {
+		g := &pl.rigs[first[pl.keyOf(ask, k, first)]]
+		known[g.key] = pl.surveyOf(&a, &g.def)
+	}
+	for i := range pl.rigs {
+		g := &pl.rigs[i]
+		g.info = known[g.key]
+		g.knob = pl.knobOf(g)
+	}
+	return nil
+}
+
+// keyOf returns the key of the k-th way that was asked about.
+func (pl *planner) keyOf(ask []trial, k int, first map[string]int) string {
+	// The ways were asked in the order in which their keys first occur.
+	n := 0
+	for i := range pl.rigs {
+		if first[pl.rigs[i].key] == i {
+			if n == k {
+				return pl.rigs[i].key
+			}
+			n++
+		}
+	}
+	panic("lay: more answers than questions")
+}
+
+// typicalRel is the half interval of a depth over that depth where nothing was solved.
+// Assumed.
+const typicalRel = 0.12
+
+func (pl *planner) surveyOf(a *answer, def *sternfan.Rod) *survey {
+	s := &survey{rel: typicalRel, starting: sternfan.StatusRefused}
+	if a.track != nil {
+		s.starting = a.track.Status
+		for _, l := range a.track.Lures {
+			if l.Depth > 1 {
+				s.rel = (l.DepthHi - l.DepthLo) / 2 / l.Depth
+				break
+			}
+		}
+	}
+	s.parts, s.device = a.parts, clippedTo(def)
+	s.uses = pl.stocked(a.parts, def)
+	first := true
+	var visit func(parts []sternfan.Part)
+	visit = func(parts []sternfan.Part) {
+		for i := range parts {
+			p := &parts[i]
+			switch p.Kind {
+			case sternfan.PartLure:
+				s.lures++
+				s.look = mix(s.look, p.Gear)
+				s.kinds = mix(s.kinds, pl.lureKind(p.Gear))
+			case sternfan.PartAttractor:
+				s.look = mix(s.look, p.Gear)
+				s.kinds = mix(s.kinds, "attractor")
+			case sternfan.PartSnubber:
+				s.snubber = true
+			case sternfan.PartLine:
+				if first {
+					s.stiff = slices.Contains(stiffLines, pl.lineKind(p.Gear))
+					first = false
+				}
+			case sternfan.PartBoard:
+				s.board = true
+			case sternfan.PartDiver:
+				if s.diver == "" && s.device == "" {
+					s.diver, s.marks = pl.diverKind(p.Gear)
+				}
+			}
+			visit(p.Parts)
+		}
+	}
+	visit(a.parts)
+	return s
+}
+
+// mix adds a word to a hash (FNV-1a, 64 bit).
+func mix(h uint64, word string) uint64 {
+	if h == 0 {
+		h = 14695981039346656037
+	}
+	for i := range len(word) {
+		h = (h ^ uint64(word[i])) * 1099511628211
+	}
+	return (h ^ '/') * 1099511628211
+}
+
+func (pl *planner) lineKind(id string) string {
+	for i := range pl.gear.Leaders {
+		if pl.gear.Leaders[i].ID == id {
+			id = pl.gear.Leaders[i].Line
+		}
+	}
+	for i := range pl.gear.Lines {
+		if pl.gear.Lines[i].ID == id {
+			return pl.gear.Lines[i].Kind
+		}
+	}
+	return ""
+}
+
+func (pl *planner) lureKind(id string) string {
+	for i := range pl.gear.Lures {
+		if pl.gear.Lures[i].ID == id {
+			return pl.gear.Lures[i].Kind
+		}
+	}
+	return ""
+}
+
+func (pl *planner) diverKind(id string) (kind string, marks []float64) {
+	for i := range pl.gear.Divers {
+		if d := &pl.gear.Divers[i]; d.ID == id {
+			if d.Kind == "slide-through" {
+				return d.Kind, nil
+			}
+			return "directional", d.DialMarks
+		}
+	}
+	return "", nil
+}
+
+// stocked lists the gear of a rig that the inventory counts, once for each piece.
+func (pl *planner) stocked(parts []sternfan.Part, def *sternfan.Rod) []string {
+	var out []string
+	take := func(id string) {
+		for _, h := range pl.sc.Wants.Lay.Have {
+			if h.Gear == id && id != "" {
+				out = append(out, id)
+			}
+		}
+	}
+	var visit func(parts []sternfan.Part)
+	visit = func(parts []sternfan.Part) {
+		for i := range parts {
+			take(parts[i].Gear)
+			visit(parts[i].Parts)
+		}
+	}
+	visit(parts)
+	take(def.Reel)
+	return out
+}
+
+// The ranges over which counts are varied, m; assumed. What does not work there says so
+// when it is solved.
+const (
+	shortestLine = 50 * foot
+	longestLine  = 250 * foot
+	deepestCable = 180 * foot
+)
+
+// knobOf says which settings of a rig the planner varies. Lead core and copper on a board
+// go out whole, so there it is the board's distance; a rig in an unusual order of parts
+// keeps what it has.
+func (pl *planner) knobOf(g *rigging) knob {
+	set, steps := &g.def.Settings, &pl.sc.Wants.Lay.Steps
+	lineStep := orLength(steps.LineOut, 5*foot)
+	k := knob{step: lineStep}
+	now := set.LineOut.SI()
+	has := func(kind sternfan.PartKind) bool {
+		return slices.ContainsFunc(g.info.parts, func(p sternfan.Part) bool { return p.Kind == kind })
+	}
+	sinking := slices.ContainsFunc(g.info.parts, func(p sternfan.Part) bool {
+		kind := pl.lineKind(p.Gear)
+		return kind == "lead-core" || kind == "copper" || kind == "weighted-steel"
+	})
+	switch {
+	case pl.sc.Rods[g.rod].Fixed || g.info.starting == sternfan.StatusRefused:
+		return knob{step: lineStep}
+	case g.info.device != "":
+		if pl.downrigger(g.info.device) >= 0 {
+			d := &pl.sc.Downriggers[pl.downrigger(g.info.device)]
+			k.count, k.step = countCable, orLength(steps.CableOut, foot)
+			k.lo = math.Max(6*foot, 2*set.AboveBall.SI()+3*foot)
+			k.hi = math.Max(deepestCable, 1.3*d.CableOut.SI())
+			if b := pl.sc.Water.Bottom; b.Given {
+				k.hi = math.Min(k.hi, 1.1*b.SI())
+			}
+			k.hi = math.Max(k.hi, k.lo)
+			return k
+		}
+		if set.Lead.Given {
+			k.count, k.step = countLead, orLength(steps.Lead, 5*foot)
+			k.lo, k.hi = 20*foot, math.Max(120*foot, 1.3*set.Lead.SI())
+		}
+		return k
+	case has(sternfan.PartBoard):
+		k.across = set.LineOut.Given
+		if set.Lead.Given && !sinking {
+			k.count, k.step = countLead, orLength(steps.Lead, 5*foot)
+			k.lo, k.hi = 20*foot, math.Max(150*foot, 1.3*set.Lead.SI())
+		}
+		return k
+	case set.Colors.Given:
+		k.count, k.step = countColors, 30*foot
+		k.lo, k.hi = 30*foot, set.Colors.SI()*30*foot
+		if set.LineOut.Given {
+			k.count, k.step = countLine, lineStep
+			k.lo, k.hi = 0.8*now, 1.2*now
+		}
+		return k
+	case !set.LineOut.Given:
+		return k
+	}
+	k.count = countLine
+	k.lo, k.hi = shortestLine, math.Max(longestLine, 1.5*now)
+	if g.info.diver == "" {
+		k.lo = math.Min(shortestLine/2, now)
+	}
+	if sinking {
+		k.lo, k.hi = 0.5*now, 1.3*now
+	}
+	if b := pl.sc.Water.Bottom; b.Given && g.info.diver == "" {
+		k.hi = math.Max(now, math.Min(k.hi, 12*b.SI()))
+	}
+	k.dial = g.info.diver == "directional" && set.Dial.Given && len(g.info.marks) > 0
+	return k
+}
+
+func orLength(q sternfan.Q[unit.Length], fallback float64) float64 {
+	if q.Given {
+		return q.SI()
+	}
+	return fallback
+}
+
+func (pl *planner) downrigger(id string) int {
+	return slices.IndexFunc(pl.sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == id })
+}
+
+func (pl *planner) mastBoard(id string) int {
+	return slices.IndexFunc(pl.sc.MastBoards, func(b sternfan.MastBoard) bool { return b.ID == id })
+}
+
+// now returns the setting that the rig has.
+func (g *rigging) now(pl *planner) setting {
+	set := &g.def.Settings
+	s := setting{dial: float64(set.Dial.Value)}
+	switch g.knob.count {
+	case countLine:
+		s.count = set.LineOut.SI()
+	case countColors:
+		s.count = set.Colors.SI() * 30 * foot
+	case countLead:
+		s.count = set.Lead.SI()
+	case countCable:
+		s.count = pl.sc.Downriggers[pl.downrigger(g.info.device)].CableOut.SI()
+	}
+	if g.knob.across {
+		s.across = set.LineOut.SI()
+	}
+	return s
+}
+
+// set changes a rod, and the cable of a downrigger, to a setting.
+func (g *rigging) set(s setting, rod *sternfan.Rod, cable *sternfan.Q[unit.Length]) {
+	length := func(q *sternfan.Q[unit.Length], v float64) {
+		if math.Abs(q.SI()-v) > 1e-9 || !q.Given {
+			q.Value, q.Given = unit.Length(v), true
+		}
+	}
+	switch g.knob.count {
+	case countLine:
+		length(&rod.Settings.LineOut, s.count)
+	case countColors:
+		rod.Settings.Colors.Value = s.count / (30 * foot)
+	case countLead:
+		length(&rod.Settings.Lead, s.count)
+	case countCable:
+		if cable != nil {
+			length(cable, s.count)
+		}
+	}
+	if g.knob.across {
+		length(&rod.Settings.LineOut, s.across)
+	}
+	if g.knob.dial {
+		rod.Settings.Dial.Value = s.dial
+	}
+}
+
+// round brings a count to a whole step, in range.
+func (k *knob) round(x float64) float64 {
+	x = math.Round(x/k.step) * k.step
+	for x > k.hi+1e-9 {
+		x -= k.step
+	}
+	for x < k.lo-1e-9 {
+		x += k.step
+	}
+	return x
+}
+
+// sideSigned is a holder's side: -1 port, 1 starboard, 0 amidships.
+func sideSigned(y float64) int {
+	switch {
+	case y < -0.05:
+		return -1
+	case y > 0.05:
+		return 1
+	}
+	return 0
+}
+
+// stands lists the holders that a way to rig may stand in.
+func (pl *planner) stands(g *rigging) []int {
+	file := &pl.sc.Rods[g.rod]
+	var out []int
+	for h := range pl.sc.Boat.Holders {
+		holder := &pl.sc.Boat.Holders[h]
+		if holder.ID == file.Holder || !file.Fixed && pl.suits(g, holder) {
+			out = append(out, h)
+		}
+	}
+	for _, p := range pl.sc.Wants.Lay.Places {
+		if p.Rod == file.ID && !file.Fixed {
+			out = out[:0]
+			for h := range pl.sc.Boat.Holders {
+				if slices.Contains(p.Holders, pl.sc.Boat.Holders[h].ID) {
+					out = append(out, h)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// nearBoom is how far from its downrigger's boom or mast a rod may stand, m. Assumed.
+const nearBoom = 3.5
+
+// nearCenter is how far from amidships a holder is of no side yet, m. Assumed.
+const nearCenter = 0.6
+
+// suits reports whether a rig can be fished from a holder: a rod on a downrigger near its
+// boom and on its side, what pulls to one side not from amidships.
+func (pl *planner) suits(g *rigging, h *sternfan.Holder) bool {
+	side := sideSigned(h.Tip.Y)
+	if g.info.device != "" {
+		at, ok := pl.foot(g.info.device)
+		mast := pl.mastBoard(g.info.device)
+		if mast >= 0 {
+			return side == int(pl.sc.MastBoards[mast].Side)
+		}
+		return ok && h.Tip.Sub(at).Norm() <= nearBoom && (side == sideSigned(at.Y) || side == 0 || sideSigned(at.Y) == 0)
+	}
+	if math.Abs(h.Tip.Y) < nearCenter {
+		side = 0
+	}
+	sideways := g.info.diver == "directional" || slices.ContainsFunc(g.info.parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartBoard })
+	return side != 0 || !sideways
+}
+
+// obstacles are the hull and the propellers.
+func (pl *planner) obstacles() []*spread.Course { return spread.Obstacles(&pl.sc.Boat) }

@@ -1,0 +1,519 @@
+package lay
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"sternfan"
+	"sternfan/geom"
+	"sternfan/spread"
+)
+
+// way is what is known of one option: which rod, how rigged, where and how set, and where
+// its lures run.
+type way struct {
+	rig    int
+	holder int
+	set    setting
+	device string
+	above  float64 // of the release over the ball, or along a mast board's line, m
+	track  *sternfan.Track
+	course *spread.Course
+	ball   *spread.Course
+	lures  []berth
+	hook   float64 // from a directional diver to the hook, m; 0: no such diver
+	lead   float64 // of a slide-through diver, m
+	margin float64 // how many times the margin it keeps from hull and propellers
+}
+
+// berth is where a lure runs.
+type berth struct {
+	at     geom.Vec
+	lo, hi float64
+}
+
+// class is a set of stands whose lines have about the same shape: one way to rig, and in a
+// current one side. A line starts from its own tip; what a tip's height and a current in
+// shear change beyond that is left to the exact solution of a whole plan. A clipped rod's
+// line runs between its tip and the device, so each of its holders is a class of its own.
+type class struct {
+	rig     int  // the first that is rigged so
+	holder  int  // for which it is solved
+	home    bool // the rod stands there in the file
+	members []stand
+	trials  map[setting]answer
+}
+
+type stand struct{ rig, holder int }
+
+// classes sorts the stands of every way to rig.
+func (pl *planner) classes() []*class {
+	var out []*class
+	byKey := map[string]*class{}
+	for i := range pl.rigs {
+		g := &pl.rigs[i]
+		if g.info.starting == sternfan.StatusRefused && !pl.sc.Rods[g.rod].Fixed {
+			continue
+		}
+		// Its own holder first: what is fished now is solved where it is.
+		holders := pl.stands(g)
+		own := pl.holderIndex(pl.sc.Rods[g.rod].Holder)
+		slices.SortStableFunc(holders, func(a, b int) int {
+			switch {
+			case a == own && b != own:
+				return -1
+			case b == own && a != own:
+				return 1
+			}
+			return a - b
+		})
+		for _, h := range holders {
+			side := sideSigned(pl.sc.Boat.Holders[h].Tip.Y)
+			key := fmt.Sprintf("%s|%d", g.key, side*side)
+			switch {
+			case g.info.device != "":
+				key = fmt.Sprintf("%s|in %d", g.key, h)
+			case len(pl.sc.Water.Current) > 0:
+				key = fmt.Sprintf("%s|%d", g.key, side)
+			}
+			c := byKey[key]
+			if c == nil {
+				c = &class{rig: i, holder: h, home: h == own, trials: map[setting]answer{}}
+				byKey[key] = c
+				out = append(out, c)
+			}
+			c.members = append(c.members, stand{i, h})
+		}
+	}
+	return out
+}
+
+func (pl *planner) holderIndex(id string) int {
+	return slices.IndexFunc(pl.sc.Boat.Holders, func(h sternfan.Holder) bool { return h.ID == id })
+}
+
+// seat returns a rig as a rod in a holder. A rig that pulls to its holder's side goes on
+// doing so on the other.
+func (pl *planner) seat(g *rigging, holder int, s setting) sternfan.Rod {
+	rod := g.def
+	to := &pl.sc.Boat.Holders[holder]
+	from := pl.holderIndex(pl.sc.Rods[g.rod].Holder)
+	was, now := 0, sideSigned(to.Tip.Y)
+	if from >= 0 {
+		was = sideSigned(pl.sc.Boat.Holders[from].Tip.Y)
+	}
+	rod.Holder = to.ID
+	if rod.Settings.Side != sternfan.Amidships && now != 0 && was != 0 && was != now {
+		rod.Settings.Side = -rod.Settings.Side
+	}
+	if rod.Settings.Side != sternfan.Amidships && now != 0 && was == 0 {
+		rod.Settings.Side = sternfan.Side(now)
+	}
+	g.set(s, &rod, nil)
+	return rod
+}
+
+// ask makes the trial of a class at a setting.
+func (pl *planner) ask(c *class, s setting) trial {
+	g := &pl.rigs[c.rig]
+	t := trial{rod: pl.seat(g, c.holder, s), source: pl.sc.Rods[g.rod].ID}
+	if g.knob.count == countCable {
+		t.cable = s.count
+	}
+	return t
+}
+
+// solve solves the settings that the classes want and have not solved yet.
+func (pl *planner) solve(want map[*class][]setting, order []*class) error {
+	type of struct {
+		c *class
+		s setting
+	}
+	var from []of
+	var ask []trial
+	for _, c := range order {
+		for _, s := range want[c] {
+			if _, ok := c.trials[s]; ok {
+				continue
+			}
+			c.trials[s] = answer{}
+			from = append(from, of{c, s})
+			ask = append(ask, pl.ask(c, s))
+		}
+	}
+	const batch = 200
+	for len(ask) > 0 {
+		n := min(batch, len(ask))
+		got, err := pl.try(ask[:n], false)
+		if err != nil {
+			return err
+		}
+		for i, a := range got {
+			from[i].c.trials[from[i].s] = a
+		}
+		ask, from = ask[n:], from[n:]
+	}
+	return nil
+}
+
+// gridCounts is how many counts a curve is first solved at.
+const gridCounts = 4
+
+// grid lists the settings at which a class is first solved.
+func (pl *planner) grid(c *class) []setting {
+	g := &pl.rigs[c.rig]
+	k := &g.knob
+	now := g.now(pl)
+	out := []setting{now}
+	if k.count == countNothing && !k.across {
+		return out
+	}
+	counts := []float64{now.count}
+	if k.count != countNothing {
+		counts = counts[:0]
+		for i := range gridCounts {
+			// Even steps of a square root: finer where little is out.
+			f := float64(i) / (gridCounts - 1)
+			root := math.Sqrt(k.lo) + f*(math.Sqrt(k.hi)-math.Sqrt(k.lo))
+			counts = append(counts, k.round(root*root))
+		}
+	}
+	for _, dial := range pl.dials(g, c.home) {
+		for _, across := range pl.acrosses(g) {
+			for _, count := range counts {
+				out = append(out, setting{count, dial, across})
+			}
+		}
+	}
+	return out
+}
+
+// dials lists the marks that a rig is tried at: the whole ones and its own.
+func (pl *planner) dials(g *rigging, home bool) []float64 {
+	now := float64(g.def.Settings.Dial.Value)
+	if !g.knob.dial {
+		return []float64{now}
+	}
+	var out []float64
+	last := g.info.marks[len(g.info.marks)-1]
+	by := 1.0
+	if !home {
+		by = 1.5
+	}
+	for m := 0.0; m <= last; m += by {
+		out = append(out, m)
+	}
+	if now <= last && !slices.Contains(out, now) {
+		out = append(out, now)
+	}
+	return out
+}
+
+// acrosses lists the distances to a board that a rig is tried at.
+func (pl *planner) acrosses(g *rigging) []float64 {
+	if !g.knob.across {
+		return []float64{0}
+	}
+	now := g.def.Settings.LineOut.SI()
+	out := []float64{now}
+	step := orLength(pl.sc.Wants.Lay.Steps.LineOut, 5*foot)
+	for _, x := range []float64{60 * foot, 90 * foot, 120 * foot, 150 * foot} {
+		if x = math.Round(x/step) * step; !slices.ContainsFunc(out, func(y float64) bool { return math.Abs(y-x) < step }) {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// targets lists the depths within each band that rods are set for: near its upper edge
+// and near its middle, or one in a thin band.
+func (pl *planner) targets() []float64 {
+	var out []float64
+	for _, b := range pl.bands {
+		from, high := float64(b.From), float64(b.To-b.From)
+		if high < 2*pl.margins.Vertical {
+			out = append(out, from+0.3*high)
+			continue
+		}
+		out = append(out, from+0.1*high, from+0.42*high)
+	}
+	return out
+}
+
+// aimed finds on every curve of the class the counts that take its lure to the targets.
+func (pl *planner) aimed(c *class) []setting {
+	g := &pl.rigs[c.rig]
+	if g.knob.count == countNothing {
+		return nil
+	}
+	type point struct{ count, depth float64 }
+	var out []setting
+	for _, dial := range pl.dials(g, c.home) {
+		for _, across := range pl.acrosses(g) {
+			var curve []point
+			for s, a := range c.trials {
+				if s.dial == dial && s.across == across && a.track != nil && len(a.track.Lures) > 0 {
+					curve = append(curve, point{s.count, a.track.Lures[0].Depth})
+				}
+			}
+			slices.SortFunc(curve, func(a, b point) int { return cmp.Compare(a.count, b.count) })
+			for _, z := range pl.targets() {
+				for i := 1; i < len(curve); i++ {
+					p, q := curve[i-1], curve[i]
+					if (p.depth-z)*(q.depth-z) > 0 || p.depth == q.depth {
+						continue
+					}
+					count := g.knob.round(p.count + (z-p.depth)/(q.depth-p.depth)*(q.count-p.count))
+					if s := (setting{count, dial, across}); !slices.Contains(out, s) {
+						out = append(out, s)
+					}
+					break
+				}
+			}
+		}
+	}
+	return out
+}
+
+// table solves every way to fish every rod and notes it as an option.
+func (pl *planner) table() error {
+	all := pl.classes()
+	want := map[*class][]setting{}
+	for _, c := range all {
+		want[c] = pl.grid(c)
+	}
+	pl.step("solving each rod by itself", 0.1)
+	if err := pl.solve(want, all); err != nil {
+		return err
+	}
+	shared := map[string][]float64{}
+	for _, c := range all {
+		want[c] = pl.aimed(c)
+		if g := &pl.rigs[c.rig]; g.knob.count == countCable {
+			for _, s := range append(slices.Clone(want[c]), g.now(pl)) {
+				if !slices.Contains(shared[g.info.device], s.count) {
+					shared[g.info.device] = append(shared[g.info.device], s.count)
+				}
+			}
+		}
+	}
+	for _, c := range all {
+		// Rods on one cable are all tried at the counts that suit any of them.
+		if g := &pl.rigs[c.rig]; g.knob.count == countCable && pl.onDevice(g.info.device) > 1 {
+			for _, count := range shared[g.info.device] {
+				s := g.now(pl)
+				if s.count = g.knob.round(count); !slices.Contains(want[c], s) {
+					want[c] = append(want[c], s)
+				}
+			}
+		}
+	}
+	pl.step("solving each rod by itself", 0.25)
+	if err := pl.solve(want, all); err != nil {
+		return err
+	}
+	for _, c := range all {
+		pl.note(c, append(pl.grid(c), want[c]...))
+	}
+	return nil
+}
+
+// onDevice returns how many rods may clip to a device.
+func (pl *planner) onDevice(id string) int {
+	seen := map[int]bool{}
+	for i := range pl.rigs {
+		if pl.rigs[i].info.device == id {
+			seen[pl.rigs[i].rod] = true
+		}
+	}
+	return len(seen)
+}
+
+// The most settings that are kept of one stand for one band: those of the holder in which
+// the rod stands, and of another.
+const (
+	keepHere  = 5
+	keepThere = 2
+)
+
+// note makes the options of a class's stands: for each band the settings that suit it
+// best, no two with the same dial and distance before all are in.
+func (pl *planner) note(c *class, settings []setting) {
+	bands := max(len(pl.bands), 1)
+	kept := make([]int, bands)
+	type rated struct {
+		s    setting
+		band int
+		fit  float64
+	}
+	var list []rated
+	for _, s := range settings {
+		a := c.trials[s]
+		if a.track == nil || len(a.track.Lures) == 0 {
+			if pl.sc.Rods[pl.rigs[c.rig].rod].Fixed {
+				list = append(list, rated{s, -1, 0})
+			}
+			continue
+		}
+		got := false
+		for b := range bands {
+			lure := pl.berth(&pl.rigs[c.rig], a.track, 0, false, geom.Vec{})
+			if fit := pl.fit(b, &lure); fit >= leastFit {
+				list = append(list, rated{s, b, fit})
+				got = true
+			}
+		}
+		if !got && pl.sc.Rods[pl.rigs[c.rig].rod].Fixed {
+			list = append(list, rated{s, -1, 0})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b rated) int { return cmp.Compare(b.fit, a.fit) })
+	now := pl.rigs[c.rig].now(pl)
+	seen := map[rated]bool{}
+	for _, unlike := range []bool{true, false} {
+		for _, r := range list {
+			mark := rated{setting{0, r.s.dial, r.s.across}, r.band, 0}
+			if seen[r] || unlike && seen[mark] && r.s != now {
+				continue
+			}
+			if r.band >= 0 {
+				if kept[r.band] >= keepHere && r.s != now {
+					continue
+				}
+				kept[r.band]++
+			}
+			seen[r], seen[mark] = true, true
+			for _, m := range c.members {
+				own := pl.sc.Boat.Holders[m.holder].ID == pl.sc.Rods[pl.rigs[m.rig].rod].Holder
+				if r.band >= 0 && !own && kept[r.band] > keepThere {
+					continue
+				}
+				pl.add(c, m, r.s, r.band)
+			}
+		}
+	}
+}
+
+// leastFit is the fit under which a lure is not meant for a band.
+const leastFit = 0.25
+
+// berth returns where a lure of a track runs, shifted to another tip, with the interval
+// that its rig is known to have.
+func (pl *planner) berth(g *rigging, t *sternfan.Track, lure int, mirrored bool, by geom.Vec) berth {
+	l := &t.Lures[lure]
+	at := geom.Vec{X: -l.Astern, Y: l.Side, Z: l.Depth}
+	if mirrored {
+		at = at.Mirror()
+	}
+	at = at.Add(by)
+	if l.DepthHi > l.DepthLo {
+		return berth{at, l.DepthLo + by.Z, l.DepthHi + by.Z}
+	}
+	half := g.info.rel * math.Max(at.Z, 0)
+	return berth{at, math.Max(at.Z-half, 0), at.Z + half}
+}
+
+// add notes one option.
+func (pl *planner) add(c *class, m stand, s setting, band int) {
+	a := c.trials[s]
+	from, to := pl.sc.Boat.Holders[c.holder].Tip, pl.sc.Boat.Holders[m.holder].Tip
+	mirrored := sideSigned(from.Y) != sideSigned(to.Y)
+	if mirrored {
+		from = from.Mirror()
+	}
+	by := to.Sub(from)
+	if pl.rigs[m.rig].info.board {
+		by.Z = 0 // a board floats, however high the tip
+	}
+	pl.addWay(&a, m, s, band, mirrored, by)
+}
+
+// addWay notes the option of a solved setting, its lines mirrored or not and then shifted, and returns
+// its number.
+func (pl *planner) addWay(a *answer, m stand, s setting, band int, mirrored bool, by geom.Vec) int {
+	g := &pl.rigs[m.rig]
+	w := &way{rig: m.rig, holder: m.holder, set: s, device: g.info.device, track: a.track}
+	o := option{rod: g.rod}
+	if a.track == nil {
+		o.breaks = breachUnsolved
+	} else {
+		for i := range a.track.Lures {
+			w.lures = append(w.lures, pl.berth(g, a.track, i, mirrored, by))
+		}
+		half := 0.0
+		for i := range w.lures {
+			half = math.Max(half, (w.lures[i].hi-w.lures[i].lo)/2)
+		}
+		if a.course != nil {
+			w.course = a.course.Moved(mirrored, by, half)
+			w.course.ID, w.course.Device = pl.sc.Rods[g.rod].ID, g.info.device
+		}
+		if a.ball != nil {
+			w.ball = a.ball.Moved(false, geom.Vec{}, g.info.rel*math.Max(deepest(a.device), 0))
+			w.ball.ID = g.info.device
+		}
+		if g.info.device != "" {
+			w.above = g.def.Settings.AboveBall.SI()
+			if pl.mastBoard(g.info.device) >= 0 {
+				w.above = g.def.Settings.Along.SI()
+			}
+		}
+		pl.judge(w, g, a, &o)
+	}
+	pl.count(&o, g, m.holder)
+	o.side = sideSigned(pl.sc.Boat.Holders[m.holder].Tip.Y)
+	for i := range w.lures {
+		l := landing{band: -1}
+		if i == 0 {
+			l.band = band
+			if band >= 0 {
+				l.fit = pl.fit(band, &w.lures[i])
+			}
+		} else {
+			for b := range max(len(pl.bands), 1) {
+				if f := pl.fit(b, &w.lures[i]); f > l.fit && f >= leastFit {
+					l = landing{b, f}
+				}
+			}
+		}
+		o.lures = append(o.lures, l)
+	}
+	o.look = mix(mix(0, g.key), fmt.Sprint(band, int(math.Abs(pl.sc.Boat.Holders[m.holder].Tip.Y)/0.6)))
+	pl.prob.options = append(pl.prob.options, o)
+	pl.ways = append(pl.ways, w)
+	return len(pl.ways) - 1
+}
+
+func deepest(t *sternfan.Track) float64 {
+	z := 0.0
+	if t != nil {
+		for _, b := range t.Bodies {
+			z = math.Max(z, b.Depth)
+		}
+	}
+	return z
+}
+
+// count lists what an option takes of what there is only so much of.
+func (pl *planner) count(o *option, g *rigging, holder int) {
+	o.uses = append(o.uses, use{pl.stock.holder + holder, 1})
+	if pl.stock.lines >= 0 {
+		o.uses = append(o.uses, use{pl.stock.lines, 1})
+	}
+	if pl.stock.lures >= 0 {
+		o.uses = append(o.uses, use{pl.stock.lures, max(g.info.lures, 1)})
+	}
+	for i, h := range pl.sc.Wants.Lay.Have {
+		n := 0
+		for _, id := range g.info.uses {
+			if id == h.Gear {
+				n++
+			}
+		}
+		if n > 0 {
+			o.uses = append(o.uses, use{pl.stock.have + i, n})
+		}
+	}
+}

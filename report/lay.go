@@ -1,0 +1,405 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+// LayTable writes the plans of a layout: the first line tells the captain what to do; then
+// the best plan with its settings in the order to set, why each rod is where it is, what
+// is covered, how near lines come, and what speed does; then what the other plans do
+// otherwise. Without a plan it says which rules cannot be kept together.
+func LayTable(w io.Writer, l *sternfan.Layout, opt Options) error {
+	p := &printer{w: w}
+	p.wrapped("", "  ", LayHeadline(l, opt), opt.width())
+	if len(l.Plans) == 0 {
+		if len(l.Conflict) > 0 {
+			p.line("")
+			p.line("These cannot all be kept; without any one of them there is a plan:")
+			for _, r := range l.Conflict {
+				p.wrapped("  - ", "    ", clean(r.Text), opt.width())
+			}
+		}
+		return p.err
+	}
+	plan := &l.Plans[0]
+	planTable(p, plan, opt)
+	planWhy(p, plan, opt)
+	planFacts(p, l, plan, opt)
+	for i := range l.Plans[1:] {
+		p.line("")
+		otherPlan(p, i+2, plan, &l.Plans[i+1], opt)
+	}
+	for i := range l.Bands {
+		if l.Bands[i].Reason != "" {
+			p.line("")
+			p.wrapped("", "  ", "Depths are proposed, not wanted in the file: "+clean(l.Bands[i].Reason)+". Advice, never a rule.", opt.width())
+		}
+	}
+	for _, x := range l.Warnings {
+		p.wrapped("", "  ", warningWords(&x), opt.width())
+	}
+	p.line("")
+	p.line("Intervals: 4 times in 5 the depth is inside. Clear in straight water; in a turn lines swing.")
+	for _, c := range Cautions(plan.Fan, plan.Scenario) {
+		p.wrapped("", "  ", c, opt.width())
+	}
+	return p.err
+}
+
+// LayHeadline is the first line: the order in which to set the rods, or what stands in the
+// way.
+func LayHeadline(l *sternfan.Layout, opt Options) string {
+	if len(l.Plans) == 0 {
+		if len(l.Conflict) == 0 {
+			return "No plan was found."
+		}
+		first := l.Conflict[0]
+		if len(l.Conflict) == 1 {
+			return "No plan: it cannot be that " + clean(first.Text) + ". Change that first."
+		}
+		return "No plan keeps every rule: ease one of the " + count(len(l.Conflict), "rule") + " below, the easiest first."
+	}
+	plan := &l.Plans[0]
+	if len(plan.Set) == 0 {
+		return "No rod reaches the wanted depths: change the bands, the speed or the gear."
+	}
+	var names []string
+	for _, s := range plan.Set {
+		names = append(names, planName(plan, s.Rod, opt))
+	}
+	s := "Set " + list(names, ", ", ", then ")
+	s += ": " + count(len(plan.Set), "rod") + " in about " + minutes(plan.SetTime) + " with " + strconv.Itoa(plan.People) + " aboard"
+	if n := len(plan.Left); n > 0 {
+		s += "; " + strconv.Itoa(n) + " stay in the rack"
+		if n == 1 {
+			s = strings.TrimSuffix(s, " stay in the rack") + " stays in the rack"
+		}
+	}
+	if !l.Finished {
+		s += ". Stopped early: the best so far"
+	}
+	return s + "."
+}
+
+func minutes(m float64) string {
+	n := int(math.Max(1, math.Round(m)))
+	return count(n, "minute")
+}
+
+// planName names a rod by the position it stands in.
+func planName(plan *sternfan.Plan, id string, opt Options) string {
+	for i := range plan.Fan.Rods {
+		if t := &plan.Fan.Rods[i]; t.Rod == id {
+			return name(t)
+		}
+	}
+	for i := range plan.Fan.Devices {
+		if t := &plan.Fan.Devices[i]; t.Rod == id {
+			return name(t)
+		}
+	}
+	if id == "hull" || id == "propeller" {
+		return "the " + id
+	}
+	return rodName(id, opt.Scenario)
+}
+
+func planTrack(plan *sternfan.Plan, id string) *sternfan.Track {
+	for i := range plan.Fan.Rods {
+		if plan.Fan.Rods[i].Rod == id {
+			return &plan.Fan.Rods[i]
+		}
+	}
+	return nil
+}
+
+func planned(plan *sternfan.Plan, id string) *sternfan.Placed {
+	for i := range plan.Rods {
+		if plan.Rods[i].Rod == id {
+			return &plan.Rods[i]
+		}
+	}
+	return nil
+}
+
+func planTable(p *printer, plan *sternfan.Plan, opt Options) {
+	u := opt.Units
+	ft := u.Label(unit.DepthStyle)
+	rows := [][]string{{"", "rod", "depth", "4 in 5", "side", "astern", "setting"}, {"", "", ft, ft, ft, ft, ""}}
+	for i, s := range plan.Set {
+		t, r := planTrack(plan, s.Rod), planned(plan, s.Rod)
+		if t == nil || r == nil {
+			continue
+		}
+		row := []string{strconv.Itoa(i + 1), name(t), "", "", "", "", clean(settingWords(plan, r, opt))}
+		for k := range t.Lures {
+			if k > 0 {
+				row = make([]string, len(row))
+			}
+			b := &t.Lures[k].BodyFan
+			row[2], row[3], row[4] = depthNumber(u, b), spanNumber(u, b), sideNumber(u, b.Side)
+			row[5], _ = u.Split(unit.DepthStyle, b.Astern)
+			rows = append(rows, row)
+		}
+	}
+	p.line("")
+	printColumns(p, rows)
+}
+
+// settingWords are what to do with a placed rod in the order of hands, and what is new
+// about it.
+func settingWords(plan *sternfan.Plan, r *sternfan.Placed, opt Options) string {
+	s := r.Settings
+	if t := planTrack(plan, r.Rod); t != nil {
+		s = strings.Join(handSteps(plan.Scenario, t, opt.Units), ", ")
+	}
+	switch {
+	case r.Kit != "":
+		s += "; kit " + r.Kit
+	case r.Moved:
+		s += "; rod " + r.Rod
+	}
+	return s
+}
+
+// planWhy prints one sentence for every rod.
+func planWhy(p *printer, plan *sternfan.Plan, opt Options) {
+	p.line("")
+	for _, s := range plan.Set {
+		if r := planned(plan, s.Rod); r != nil {
+			p.wrapped("", "  ", PlanReason(plan, r, opt), opt.width())
+		}
+	}
+	for _, l := range plan.Left {
+		p.wrapped("", "  ", sentence(capital(rodName(l.Rod, opt.Scenario))+" stays in the rack: "+leftWords[l.Code]), opt.width())
+	}
+}
+
+var leftWords = map[string]string{
+	"cap":      "the limit on lines, lures, holders or gear is reached",
+	"no-room":  "nowhere does it keep the margin from the others",
+	"no-depth": "no setting of it reaches a wanted depth within the rules",
+	"no-gain":  "it would not make the spread better",
+}
+
+// PlanReason says in one sentence why a rod is where it is.
+func PlanReason(plan *sternfan.Plan, r *sternfan.Placed, opt Options) string {
+	u := opt.Units
+	var said []string
+	for _, why := range r.Why {
+		other := ""
+		if why.Rod != "" {
+			other = "the " + lowerFirst(planName(plan, why.Rod, opt))
+		}
+		band := ""
+		if r.Band >= 0 && r.Band < len(plan.Bands) {
+			b := &plan.Bands[r.Band]
+			band = span(u, b.From, b.To) + " " + u.Label(unit.DepthStyle)
+		}
+		switch why.Code {
+		case "fixed":
+			said = append(said, "you fixed it here")
+		case "band-alone", "band-best", "band":
+			verb := "covers "
+			if why.Value < 0.6 {
+				verb = "comes nearest it can to "
+			}
+			switch s := verb + band; why.Code {
+			case "band-alone":
+				said = append(said, s+", the only one there")
+			case "band-best":
+				said = append(said, s+", the surest there")
+			default:
+				said = append(said, s)
+			}
+		case "any-depth":
+			said = append(said, "adds a line")
+		case "center":
+			said = append(said, "runs down the middle, clear of both sides")
+		case "outside-above":
+			said = append(said, "runs outside and above "+other)
+		case "outside-below":
+			said = append(said, "runs outside of and below "+other)
+		case "inside-below":
+			said = append(said, "runs inside and below "+other)
+		case "inside-of":
+			said = append(said, "runs inside of "+other)
+		case "astern-of":
+			said = append(said, "runs beside "+other)
+		case "alone-on-side":
+			said = append(said, "has its side to itself")
+		}
+	}
+	if r.Moved {
+		said = append(said, "moved there from "+rodHolder(r.Rod, opt.Scenario))
+	}
+	if len(said) == 0 {
+		said = []string{"is fished as it is"}
+	}
+	return sentence(planName(plan, r.Rod, opt) + " " + list(said, ", ", " and "))
+}
+
+func rodHolder(id string, sc *sternfan.Scenario) string {
+	if sc != nil {
+		for i := range sc.Rods {
+			if sc.Rods[i].ID != id {
+				continue
+			}
+			for _, h := range sc.Boat.Holders {
+				if h.ID == sc.Rods[i].Holder && h.Position != "" {
+					return h.Position
+				}
+			}
+			return sc.Rods[i].Holder
+		}
+	}
+	return "another holder"
+}
+
+func lowerFirst(s string) string {
+	if s == "" || len(s) > 1 && s[1] >= 'A' && s[1] <= 'Z' {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}
+
+// planFacts prints coverage, clearance, sensitivity, order, and cautions of a plan.
+func planFacts(p *printer, l *sternfan.Layout, plan *sternfan.Plan, opt Options) {
+	u := opt.Units
+	p.line("")
+	for _, b := range plan.Bands {
+		p.line("%s", bandWords(&b, u))
+	}
+	if g := plan.Nearest; g != nil {
+		p.wrapped("", "  ", "Nearest: "+gapWords(plan, g, opt)+".", opt.width())
+	}
+	if s := speedWordsOf(plan, opt); s != "" {
+		p.wrapped("", "  ", s, opt.width())
+	}
+	var in []string
+	for _, id := range plan.Clear {
+		in = append(in, lowerFirst(planName(plan, id, opt)))
+	}
+	p.wrapped("", "  ", "To clear: "+list(in, ", ", ", then ")+"; about "+minutes(plan.ClearTime)+".", opt.width())
+	for _, c := range plan.Crossings {
+		p.wrapped("", "  ", "Cannot be helped: on its way out "+crossingWords(plan, &c, opt)+". Let it out slowly, and steer away from that side.", opt.width())
+	}
+	for i := range plan.Rods {
+		for _, x := range plan.Rods[i].Cautions {
+			p.wrapped("", "  ", capital(planName(plan, plan.Rods[i].Rod, opt))+": "+warningWords(&x), opt.width())
+		}
+	}
+	how := "searched, not proven the best"
+	if l.Proven {
+		how = "in these steps nothing scores more"
+	}
+	p.line("Score %.3f of 1, at most %.3f (%s).", plan.Score, l.Bound, how)
+}
+
+func warningWords(x *sternfan.Warning) string {
+	s := clean(x.Text)
+	if x.Hint != "" {
+		s += "; " + clean(x.Hint)
+	}
+	return sentence(s)
+}
+
+func bandWords(b *sternfan.BandCover, u unit.System) string {
+	s := span(u, b.From, b.To) + " " + u.Label(unit.DepthStyle) + ": "
+	switch {
+	case b.Want == 0:
+		return s + count(len(b.Rods), "rod") + ", none was meant for it"
+	case len(b.Rods) == 0:
+		return s + "not covered, " + count(b.Want, "lure") + " meant for it"
+	}
+	return s + fmt.Sprintf("%s for %s meant, covered %s", count(len(b.Rods), "rod"), count(b.Want, "lure"), coverWords(b.Cover))
+}
+
+func coverWords(x float64) string {
+	switch {
+	case x >= 0.9:
+		return "well"
+	case x >= 0.7:
+		return "for the most part"
+	case x >= 0.4:
+		return "by half"
+	}
+	return "poorly"
+}
+
+// gapWords says where two parties come nearest.
+func gapWords(plan *sternfan.Plan, g *sternfan.Gap, opt Options) string {
+	u := opt.Units
+	astern := u.Depth(unit.Length(math.Max(0, -g.AtA[0])))
+	at := astern + " astern"
+	if g.AtA[2] > 0.3 {
+		at += ", " + u.Depth(unit.Length(g.AtA[2])) + " down"
+	}
+	s := lowerFirst(planName(plan, g.A, opt)) + " and " + lowerFirst(planName(plan, g.B, opt)) + ", " + u.Depth(unit.Length(g.Distance)) + " apart at " + at
+	return s + fmt.Sprintf(" (%.1f times the margin there)", g.Ratio)
+}
+
+func crossingWords(plan *sternfan.Plan, c *sternfan.Crossing, opt Options) string {
+	u := opt.Units
+	return lowerFirst(planName(plan, c.Rod, opt)) + " passes within " + u.Depth(unit.Length(c.Gap.Distance)) + " of " + lowerFirst(planName(plan, c.Over, opt)) +
+		", " + u.Depth(unit.Length(math.Max(0, -c.Gap.AtA[0]))) + " astern"
+}
+
+// speedWordsOf names the lures that a change of speed moves most.
+func speedWordsOf(plan *sternfan.Plan, opt Options) string {
+	u := opt.Units
+	if len(plan.Speed) == 0 {
+		return ""
+	}
+	most := slices.MaxFunc(plan.Speed, func(a, b sternfan.SpeedLure) int {
+		return int(math.Copysign(1, change(a)-change(b)))
+	})
+	step := u.Speed(unit.Speed(most.Change))
+	return fmt.Sprintf("%s slower or faster moves the %s most: %s and %s.", step, lowerFirst(planName(plan, most.Rod, opt)),
+		upDown(u, most.Slower), upDown(u, most.Faster))
+}
+
+func change(s sternfan.SpeedLure) float64 { return math.Max(math.Abs(s.Slower), math.Abs(s.Faster)) }
+
+func upDown(u unit.System, d float64) string {
+	n := u.Depth(unit.Length(math.Abs(d)))
+	if d < 0 {
+		return n + " up"
+	}
+	return n + " down"
+}
+
+// otherPlan says what another plan does otherwise.
+func otherPlan(p *printer, n int, best, plan *sternfan.Plan, opt Options) {
+	p.line("Plan %d, score %.3f:", n, plan.Score)
+	u := opt.Units
+	for _, r := range plan.Rods {
+		was, t := planned(best, r.Rod), planTrack(plan, r.Rod)
+		if t == nil || len(t.Lures) == 0 || was != nil && was.Holder == r.Holder && was.Kit == r.Kit && was.Band == r.Band {
+			continue
+		}
+		p.wrapped("  ", "    ", sentence(planName(plan, r.Rod, opt)+" instead: "+clean(settingWords(plan, &r, opt))+", runs "+depthWords(u, &t.Lures[0].BodyFan)), opt.width())
+	}
+	for _, l := range plan.Left {
+		if planned(best, l.Rod) != nil {
+			p.wrapped("  ", "    ", sentence(capital(rodName(l.Rod, opt.Scenario))+" stays in the rack"), opt.width())
+		}
+	}
+	for _, b := range plan.Bands {
+		p.line("  %s", bandWords(&b, u))
+	}
+	if g := plan.Nearest; g != nil {
+		p.wrapped("  ", "    ", "Nearest: "+gapWords(plan, g, opt)+".", opt.width())
+	}
+}
+
+// LayJSON writes a layout as [JSON] does a fan.
+func LayJSON(w io.Writer, l *sternfan.Layout) error { return encode(w, l) }
