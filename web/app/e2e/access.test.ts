@@ -77,7 +77,7 @@ function notRed(page: Page): Promise<string[]> {
   })
 }
 
-const views = ['Spread', 'Boat and gear', 'Teach', 'Share']
+const views = ['Spread', 'Aim', 'Boat and gear', 'Teach', 'Share']
 
 async function visit(page: Page, name: string): Promise<void> {
   await page.getByRole('navigation', { name: 'Views' }).getByRole('button', { name, exact: true }).click()
@@ -128,8 +128,7 @@ describe.each(devices)('on a %s', device => {
     await openDemo(page)
     const seen = new Set<string>()
     await page.evaluate(() => {
-      ;(document.activeElement as HTMLElement | null)?.blur()
-      scrollTo(0, 0)
+      document.querySelector<HTMLElement>('.skip')?.focus()
     })
     for (let i = 0; i < 120; i++) {
       await page.keyboard.press('Tab')
@@ -139,7 +138,6 @@ describe.each(devices)('on a %s', device => {
           ? `${e.tagName} ${e.getAttribute('aria-label') ?? e.textContent?.slice(0, 40)}`
           : ''
       })
-      if (name === '' && seen.size > 20) break
       if (name) seen.add(name)
     }
     const all = [...seen].join('\n')

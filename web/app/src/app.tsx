@@ -1,5 +1,5 @@
 // The shell: name and undo above, the views to choose from below (or at the side).
-import { type Signal, signal, useSignal } from '@preact/signals'
+import { useSignal } from '@preact/signals'
 import type { ComponentType } from 'preact'
 import { useEffect } from 'preact/hooks'
 import * as doc from './model/doc'
@@ -7,12 +7,14 @@ import { textAt } from './model/form'
 import { Button } from './ui/controls'
 import { Icon } from './ui/icons'
 import { update } from './update'
+import { Aim } from './views/aim'
 import { Gear } from './views/gear'
 import { SettingsDialog } from './views/settings'
 import { Share } from './views/share'
 import { Spread } from './views/spread'
 import { Start } from './views/start'
 import { Teach } from './views/teach'
+import { view } from './views/view'
 
 interface ViewEntry {
   id: string
@@ -23,12 +25,11 @@ interface ViewEntry {
 
 export const views: readonly ViewEntry[] = [
   { id: 'spread', text: 'Spread', view: Spread },
+  { id: 'aim', text: 'Aim', view: Aim },
   { id: 'gear', text: 'Boat and gear', view: Gear },
   { id: 'teach', text: 'Teach', view: Teach },
   { id: 'share', text: 'Share', view: Share, bare: true },
 ]
-
-export const view: Signal<string> = signal('spread')
 
 export function App() {
   const settingsOpen = useSignal(false)

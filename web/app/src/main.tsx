@@ -15,16 +15,16 @@ async function begin(): Promise<void> {
   const payload = location.hash.slice(1)
   if (/^\d+\./.test(payload)) {
     history.replaceState(null, '', location.pathname + location.search)
-    const resumed = doc.resume()
+    const resumed = doc.text.value !== null || doc.resume()
     try {
       const { text } = await ask('unlink', { payload })
       await doc.open(text, resumed ? 'opened a link' : '')
     } catch (e) {
-      doc.trouble.value = e instanceof Error ? `${e.message}.` : 'The link could not be opened.'
+      doc.notice.value = `The link could not be opened${e instanceof Error ? `: ${e.message}` : ''}`
     }
     return
   }
-  doc.resume()
+  if (doc.text.value === null) doc.resume()
 }
 
 applySettings()

@@ -50,6 +50,7 @@ const ask = (depth: number, now: number) => ({
   depth,
   now,
   slope: 0,
+  most: 3,
 })
 
 test('a curved line is followed to within a step of its setting', () => {

@@ -19,6 +19,7 @@ export interface ReachAsk {
   depth: number // wanted, m
   now: number // as last known, m
   slope: number // depth by setting, m per unit of the knob, as last known; 0: not known
+  most: number // solves that it may take
 }
 
 export interface Reached {
@@ -28,8 +29,6 @@ export interface Reached {
   moved: Map<string, { track: MovedTrack; points: ArrayLike<number> }>
   speed?: Moved['speed']
 }
-
-const evaluations = 3
 
 export function write(knob: Knob, value: number): string {
   const digits = knob.step < 0.1 ? 2 : knob.step < 1 ? 1 : 0
@@ -65,7 +64,7 @@ export function reach(ask: ReachAsk, move: (given: Given) => Reply<Moved>): Reac
     out.depth = lure.depth_m
     return true
   }
-  for (let i = 0; i < evaluations; i++) {
+  for (let i = 0; i < ask.most; i++) {
     const guess = out.slope || knob.step * 0.1
     // No further than half of what there is, or the first steps: the slope is only local.
     const most = Math.max(10 * knob.step, 0.5 * Math.abs(out.value))

@@ -306,6 +306,7 @@ export class Drag {
   private busy = false
   private wanted: number | undefined
   private ended = false
+  private steps = 0 // since the finger last moved
 
   constructor(
     private readonly line: Line,
@@ -321,6 +322,7 @@ export class Drag {
   /** Asks for a depth; while one is being found only the last one asked for is kept. */
   to(depth: number): void {
     this.wanted = depth
+    this.steps = 0
     if (!this.busy) void this.follow()
   }
 
@@ -344,11 +346,15 @@ export class Drag {
           depth,
           now: this.depth,
           slope: this.slope,
+          // One solve a frame while the finger moves, more when it has come to rest.
+          most: this.slope === 0 || this.ended ? 3 : 1,
         })
         this.depth = got.depth
         this.slope = got.slope
         const moved = Math.abs(got.value - this.knob.value) >= this.knob.step / 2
         this.knob = { ...this.knob, value: got.value }
+        // Not there yet, and nothing newer asked: go on from here.
+        if (this.wanted === undefined && moved && this.steps++ < 8) this.wanted = depth
         if (mine !== serial) continue
         batch(() => {
           if (moved || trial.value.has(this.knob.path)) {

@@ -268,7 +268,7 @@ function Rods() {
                   Copy
                 </Button>
                 <Button
-                  label={`Take ${name(id)} out`}
+                  label={`Take out ${name(id)}`}
                   disabled={list.length < 2}
                   onClick={() =>
                     void doc.edit([{ do: 'remove', path: `rods.${id}` }], `took ${name(id)} out`)
@@ -388,7 +388,7 @@ function Item(props: { kind: string; item: FormMap; base: FormMap }) {
           />
         ))}
       </div>
-      <Button label={`Take ${plain(id)} out`} onClick={() => void doc.edit([take], `took ${plain(id)} out`)}>
+      <Button label={`Take out ${plain(id)}`} onClick={() => void doc.edit([take], `took ${plain(id)} out`)}>
         Take out
       </Button>
     </fieldset>

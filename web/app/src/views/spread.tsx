@@ -21,13 +21,14 @@ import {
   span,
   speed,
 } from '../words'
-import { allBy } from './allby'
+import { moveAll } from './aim'
 
 export function Spread() {
   const only = useSignal<ViewID | undefined>(undefined)
   const showAll = only.value === undefined
   return (
     <div class="spread">
+      <h1 class="hidden">Spread</h1>
       <section class="plan-side" aria-label="Lines plan">
         <Headline />
         <LinesPlan only={only.value} onOnly={v => (only.value = v)} />
@@ -358,13 +359,10 @@ function Whole() {
   const step = u === 'us' ? 0.1 : 0.05
   const solved = doc.solved.value
   const busy = useSignal(false)
-  const move = async (feet: number) => {
+  const move = async (order: string) => {
     busy.value = true
-    try {
-      await allBy(feet)
-    } finally {
-      busy.value = false
-    }
+    await moveAll(order)
+    busy.value = false
   }
   const by = u === 'us' ? 10 : 3
   return (
@@ -389,12 +387,13 @@ function Whole() {
         <p class="plan-note">That is {speed(u, solved.speed.surface_mps)} through the surface water.</p>
       )}
       <div class="setting-row">
-        <Button disabled={busy.value} onClick={() => void move(u === 'us' ? by * 0.3048 : by)}>
+        <Button disabled={busy.value} onClick={() => void move(`down ${by} ${lengthUnit(u)}`)}>
           All down {by} {lengthUnit(u)}
         </Button>
-        <Button disabled={busy.value} onClick={() => void move(u === 'us' ? -by * 0.3048 : -by)}>
+        <Button disabled={busy.value} onClick={() => void move(`up ${by} ${lengthUnit(u)}`)}>
           All up {by} {lengthUnit(u)}
         </Button>
+        {busy.value && <p role="status">Finding the settings…</p>}
       </div>
     </div>
   )
