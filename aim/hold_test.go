@@ -2,12 +2,15 @@ package aim
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"runtime"
+	"strings"
 	"testing"
 
 	"sternfan"
+	"sternfan/scenario"
 	"sternfan/spread"
 	"sternfan/tackle"
 )
@@ -115,6 +118,11 @@ func aimAt(t *testing.T, sc *sternfan.Scenario, b *Boat, target float64) {
 		t.Fatal(err)
 	}
 	for _, w := range got.Ways {
+		for _, s := range w.Settings {
+			if step := k.step(s.Key); s.Key == w.Vary && math.Abs(s.Value/step-math.Round(s.Value/step)) > 1e-6 {
+				t.Errorf("%.2f ft by %s: %g is not a step of %g", target/foot, w.Text, s.Value, step)
+			}
+		}
 		if w.Status != sternfan.StatusOK {
 			t.Errorf("%.2f ft by %s: %s", target/foot, w.Text, w.Status)
 		}
@@ -268,5 +276,43 @@ func TestUnreachable(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// The mirrored boat is told the mirrored settings.
+func TestMirror(t *testing.T) {
+	swap := strings.NewReplacer("port", "starboard", "starboard", "port")
+	for i := range rigs {
+		if strings.Contains(rigs[i].rods, "slider") {
+			continue // which end it comes to rest at is a matter of rounding
+		}
+		var got [2]*sternfan.Aim
+		for side := range 2 {
+			text := fmt.Sprintf(head, "400 ft", 2.2) + rigs[i].rods
+			if side == 1 {
+				text = swap.Replace(text)
+			}
+			sc, _, err := scenario.DecodeWith(rigs[i].name, []byte(text), scenario.Options{Known: tackle.Known, List: tackle.Names})
+			if err != nil {
+				t.Fatal(err)
+			}
+			b, err := New(sc, Options{Top: 3})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got[side], err = b.Reach(context.Background(), Request{Rod: "r", Depth: 18 * foot}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if len(got[0].Ways) != len(got[1].Ways) || got[0].Found != got[1].Found {
+			t.Errorf("%s: %d and %d ways", rigs[i].name, got[0].Found, got[1].Found)
+			continue
+		}
+		for n := range got[0].Ways {
+			p, s := &got[0].Ways[n], &got[1].Ways[n]
+			if swap.Replace(p.Text) != s.Text || math.Abs(p.Lure.Depth-s.Lure.Depth) > 2e-3*p.Lure.Depth || math.Abs(p.Lure.Side+s.Lure.Side) > .05 {
+				t.Errorf("%s: %s at %.3f, %.3f m and %s at %.3f, %.3f m", rigs[i].name, p.Text, p.Lure.Depth, p.Lure.Side, s.Text, s.Lure.Depth, s.Lure.Side)
+			}
+		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"strings"
+	"unicode/utf8"
 
 	"sternfan"
 	"sternfan/unit"
@@ -31,7 +32,7 @@ func AimAllTable(w io.Writer, a *sternfan.AimAll, opt Options) error {
 		}
 		rows = append(rows, []string{lower(rodName(m.Rod, opt.Scenario)), from, depthNumber(u, &m.To.BodyFan), spanNumber(u, &m.To.BodyFan), sideNumber(u, m.To.Side), what})
 	}
-	printColumns(p, rows)
+	printColumns(p, leftFirst(rows))
 	if len(a.Close) > 0 {
 		p.line("")
 		p.line("Watch:")
@@ -100,6 +101,18 @@ func party(id string, sc *sternfan.Scenario) string {
 	return rodName(id, sc)
 }
 
+// leftFirst pads the first column, which holds names, on its right.
+func leftFirst(rows [][]string) [][]string {
+	wide := 0
+	for _, r := range rows {
+		wide = max(wide, utf8.RuneCountInString(r[0]))
+	}
+	for _, r := range rows {
+		r[0] += strings.Repeat(" ", wide-utf8.RuneCountInString(r[0]))
+	}
+	return rows
+}
+
 func lower(s string) string {
 	if s == "" {
 		return s
@@ -140,7 +153,7 @@ func AimLikeTable(w io.Writer, a *sternfan.AimLike, opt Options) error {
 			rows = append(rows, []string{who, "", "", "", "cannot"})
 		}
 	}
-	printColumns(p, rows)
+	printColumns(p, leftFirst(rows))
 	p.line("")
 	p.wrapped("Heard: ", "  ", clean(list(a.Taken, ", ", " and "))+".", opt.width())
 	if len(a.Assumed) > 0 {
