@@ -216,14 +216,7 @@ func (d *Run) reorder() {
 // Pay lets line i out at its end on the boat, at rate m/s; negative takes it in, down to
 // a last foot.
 func (d *Run) Pay(line int, rate float64) {
-	ids := d.lines[line].ids
-	a, b := ids[0], ids[1]
-	if int(a) >= d.fixed {
-		a, b = ids[len(ids)-2], ids[len(ids)-1]
-		if int(b) >= d.fixed {
-			panic("dynamics: a line that does not end on the boat cannot be paid out")
-		}
-	}
+	a, b := d.boatEnd(line)
 	d.segment(a, b).rate = rate
 	d.changing()
 	d.restart(firstStep)
@@ -278,4 +271,26 @@ func (d *Run) LetGo(node int, lines ...int) {
 	}
 	d.reorder()
 	d.restart(firstStep)
+}
+
+// Drag sets the pull at which the reel at the boat's end of a line gives line, N; +Inf:
+// never.
+func (d *Run) Drag(line int, limit float64) {
+	a, b := d.boatEnd(line)
+	d.segment(a, b).limit = limit
+	d.changing()
+}
+
+// boatEnd returns the two points of a line's segment on the boat.
+func (d *Run) boatEnd(line int) (a, b int32) {
+	ids := d.lines[line].ids
+	a, b = ids[0], ids[1]
+	if int(a) < d.fixed {
+		return a, b
+	}
+	a, b = ids[len(ids)-2], ids[len(ids)-1]
+	if int(b) >= d.fixed {
+		panic("dynamics: a line that does not end on the boat has no reel")
+	}
+	return a, b
 }

@@ -303,3 +303,13 @@ func (d *Run) restore() {
 		p.r, p.v = p.r0, p.v0
 	}
 }
+
+// Reach goes on until time t is behind or in the last step, and looks at it. Unlike
+// Advance it does not cut a step short there.
+func (d *Run) Reach(ctx context.Context, t float64) Status {
+	for d.status == OK && d.t < t-1e-9 {
+		d.onward(ctx, math.Inf(1))
+	}
+	d.Look(t)
+	return d.status
+}

@@ -1,0 +1,232 @@
+package spread
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"sternfan"
+	"sternfan/geom"
+	"sternfan/tackle"
+	"sternfan/tow"
+	"sternfan/tow/dynamics"
+	"sternfan/water"
+)
+
+// Manoeuvre is what the boat, or something on it, does.
+type Manoeuvre struct {
+	To      sternfan.Side
+	Angle   float64 // rad, the change of heading
+	Radius  float64 // m through the surface water; 0: by Rate
+	Rate    float64 // rad/s
+	SpeedTo float64 // m/s through the surface water at its end; below 0: as before
+	Before  float64 // s straight on before it
+	After   float64 // s after it
+	YawRamp float64 // s in which the yaw rate comes and goes
+
+	Course dynamics.Course // a way given point by point, instead; its first heading is x
+	Length float64         // s of that
+
+	Event *Event // instead of a turn
+}
+
+// Event is something that happens on a straight course, or a stop.
+type Event struct {
+	Kind        string  // "stop", "strike", "let-out", "board-pops", "set", "clear"
+	Rod         string  // of all but stop, set and clear
+	Pull        float64 // of the fish, N
+	Heading     float64 // of the fish, from the boat's heading toward starboard, rad
+	Drag        float64 // at which the reel gives line, N
+	Pay         float64 // m/s at which line goes out or comes in
+	PayLength   float64 // m, for let-out
+	StopSeconds float64 // in which the boat loses her way
+}
+
+// TurnOptions say how a manoeuvre is run; the zero value is the default.
+type TurnOptions struct {
+	Every    float64 // s between samples, default 1
+	Nodes    int     // of the longest line
+	Worlds   int     // sampled
+	Seed     uint64
+	Workers  int                // worlds at once, default 1
+	Progress func(done, of int) // after each world
+	Lines    bool               // keep the lines' shapes at every sample
+}
+
+// The defaults of a manoeuvre that says nothing of them.
+const (
+	defaultRadius = 300 * 0.3048 // m
+	straightLeg   = 120.0        // s
+	yawRamp       = 3.0          // s
+)
+
+// ManoeuvreOf returns the manoeuvre a scenario intends, with what it does not say: half a
+// turn to port of 300 ft radius, between two minutes straight on.
+func ManoeuvreOf(sc *sternfan.Scenario) Manoeuvre {
+	m := Manoeuvre{To: sc.Manoeuvre.To, Angle: math.Pi, SpeedTo: -1, Before: straightLeg, After: straightLeg, YawRamp: yawRamp}
+	if m.To == sternfan.Amidships {
+		m.To = sternfan.Port
+	}
+	if a := sc.Manoeuvre.Angle; a.Given {
+		m.Angle = a.SI()
+	}
+	m.Radius = defaultRadius
+	if r := sc.Manoeuvre.Radius; r.Given {
+		m.Radius = r.SI()
+	}
+	if v := sc.Manoeuvre.SpeedTo; v.Given {
+		m.SpeedTo = v.SI()
+	}
+	return m
+}
+
+// legs returns the boat's way at a speed through the surface water, with when the
+// manoeuvre begins and ends.
+func (m *Manoeuvre) legs(speed float64) (legs []dynamics.Leg, begin, end float64) {
+	hold := func(v float64) [2]float64 { return [2]float64{v, v} }
+	legs = append(legs, dynamics.Leg{Duration: m.Before, Speed: hold(speed)})
+	begin = m.Before
+	if m.Event != nil {
+		last := speed
+		if m.Event.Kind == "stop" {
+			legs = append(legs, dynamics.Leg{Duration: m.Event.StopSeconds, Speed: [2]float64{speed, 0}})
+			last, begin = 0, m.Before
+			end = begin + m.Event.StopSeconds
+		} else {
+			end = begin
+		}
+		return append(legs, dynamics.Leg{Duration: m.After, Speed: hold(last)}), begin, end
+	}
+	last := speed
+	if m.SpeedTo >= 0 {
+		last = m.SpeedTo
+	}
+	sign := float64(m.To)
+	rate := [2]float64{m.Rate, m.Rate}
+	if m.Radius > 0 {
+		rate = [2]float64{speed / m.Radius, last / m.Radius}
+	}
+	angle := math.Abs(m.Angle)
+	ramp := m.YawRamp
+	if top := (rate[0] + rate[1]) / 2 * ramp; top > angle {
+		// Too small a turn for the full rate.
+		k := math.Sqrt(angle / top)
+		ramp *= k
+		rate[0] *= k
+		rate[1] *= k
+	}
+	middle := angle - (rate[0]+rate[1])/2*ramp
+	mean := (rate[0] + rate[1]) / 2
+	duration := 0.0
+	if mean > 0 {
+		duration = math.Max(middle/mean, 0)
+	}
+	legs = append(legs,
+		dynamics.Leg{Duration: ramp, Yaw: [2]float64{0, sign * rate[0]}, Speed: hold(speed)},
+		dynamics.Leg{Duration: duration, Yaw: [2]float64{sign * rate[0], sign * rate[1]}, Speed: [2]float64{speed, last}},
+		dynamics.Leg{Duration: ramp, Yaw: [2]float64{sign * rate[1], 0}, Speed: hold(last)},
+		dynamics.Leg{Duration: m.After, Speed: hold(last)})
+	return legs, begin, begin + 2*ramp + duration
+}
+
+// course returns the boat's way in an environment.
+func (m *Manoeuvre) course(env *tow.Env) (c dynamics.Course, begin, end, until float64) {
+	if m.Course != nil {
+		return m.Course, 0, m.Length, m.Length
+	}
+	var top water.State
+	env.Water.At(0, &top)
+	legs, begin, end := m.legs(env.Speed)
+	tr := dynamics.NewTrack(geom.Vec{X: top.Cx, Y: top.Cy}, legs)
+	return tr, begin, end, tr.Duration()
+}
+
+// plan says what was run.
+func (m *Manoeuvre) plan(env *tow.Env) sternfan.TurnPlan {
+	_, begin, end, until := m.course(env)
+	p := sternfan.TurnPlan{To: m.To, Angle: m.Angle, Radius: m.Radius, Rate: m.Rate, Speed: env.Speed, SpeedTo: env.Speed,
+		Ramp: m.YawRamp, Begin: begin, End: end, Until: until}
+	if m.SpeedTo >= 0 {
+		p.SpeedTo = m.SpeedTo
+	}
+	switch {
+	case m.Course != nil:
+		p.Event, p.To, p.Angle, p.Radius, p.Rate = "track", sternfan.Amidships, 0, 0, 0
+	case m.Event != nil:
+		p.Event, p.Rod, p.To, p.Angle, p.Radius, p.Rate = m.Event.Kind, m.Event.Rod, sternfan.Amidships, 0, 0, 0
+		if m.Event.Kind == "stop" {
+			p.SpeedTo = 0
+		}
+	case p.Radius > 0:
+		p.Rate = env.Speed / p.Radius
+	case p.Rate > 0:
+		p.Radius = env.Speed / p.Rate
+	}
+	return p
+}
+
+// Turn takes the whole spread through a manoeuvre. The error is ctx's; what could not be
+// solved or carried on says so in its own status.
+func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*sternfan.Turn, error) {
+	if opt.Every <= 0 {
+		opt.Every = 1
+	}
+	fan, err := s.Fan(ctx)
+	if err != nil {
+		return nil, err
+	}
+	out := &sternfan.Turn{Version: sternfan.FileVersion, Name: s.model.Scenario.Name, Every: opt.Every,
+		Manoeuvre: m.plan(&s.nominal), Warnings: []sternfan.Warning{}, Tracks: []sternfan.TurnTrack{}}
+	margins := MarginsOf(&s.model.Scenario.Wants)
+	f := s.fleet(fan, opt.Nodes)
+	log := newTurnLog(f, fan, opt.Lines)
+	if err := f.run(ctx, &m, &s.nominal, opt.Every, margins, log); err != nil {
+		return nil, err
+	}
+	log.report(out)
+	out.Pairs = f.pairs()
+
+	if m.Course == nil && m.Event == nil {
+		other := m
+		other.To = -m.To
+		g := s.fleet(fan, opt.Nodes)
+		if err := g.run(ctx, &other, &s.nominal, 2*opt.Every, margins, nil); err != nil {
+			return nil, err
+		}
+		out.Other = &sternfan.TurnOther{To: other.To}
+		if pairs := g.pairs(); len(pairs) > 0 {
+			out.Other.Near = &pairs[0]
+		}
+	}
+	if opt.Worlds > 0 {
+		if err := s.turnWorlds(ctx, &m, fan, margins, opt, out); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// Turn runs a manoeuvre of a model; see [Spread.Turn].
+func Turn(ctx context.Context, model *tackle.Model, m Manoeuvre, solve Options, opt TurnOptions) (*sternfan.Turn, error) {
+	return New(model, solve).Turn(ctx, m, opt)
+}
+
+// pairs returns every two parties compared, the nearest first.
+func (f *fleet) pairs() []sternfan.TurnPair {
+	out := []sternfan.TurnPair{}
+	for i := range f.near {
+		if f.near[i].ok {
+			out = append(out, f.near[i].TurnPair)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b sternfan.TurnPair) int {
+		switch {
+		case a.Ratio < b.Ratio:
+			return -1
+		case a.Ratio > b.Ratio:
+			return 1
+		}
+		return 0
+	})
+	return out
+}

@@ -1,0 +1,295 @@
+package spread
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"sternfan"
+	"sternfan/geom"
+	"sternfan/tow"
+	"sternfan/tow/dynamics"
+)
+
+// fleet is every solved system of the spread on its way, side by side in time.
+type fleet struct {
+	s       *Spread
+	fan     *sternfan.Fan
+	nodes   int
+	movers  []mover
+	parties []party
+	near    []near // by pair of parties, in the order in which run meets them
+	pose    dynamics.Pose
+}
+
+// mover is one coupled system.
+type mover struct {
+	g      *group
+	run    dynamics.Run
+	status dynamics.Status
+	until  float64 // how far it went
+}
+
+// party is a rod, a device, the hull or a propeller as others may meet it.
+type party struct {
+	course *Course
+	mover  int // -1: does not move with the water
+	rod    int // -1: a device
+	chains []chainPlan
+	bufs   []Chain
+	wide   box2
+}
+
+// chainPlan says which lines of a system make a chain, from the tip down.
+type chainPlan struct {
+	lines  []int
+	flip   []bool // of each: it runs from its To end
+	parts  []string
+	behind bool
+	from   float64
+}
+
+type near struct {
+	sternfan.TurnPair
+	a, b  int
+	ok    bool
+	first bool // its first ratio is known
+}
+
+// fleet returns the systems that the statics solved, with their parties.
+func (s *Spread) fleet(fan *sternfan.Fan, nodes int) *fleet {
+	f := &fleet{s: s, fan: fan, nodes: nodes}
+	sc := s.model.Scenario
+	for gi := range s.groups {
+		g := &s.groups[gi]
+		if g.sol == nil || g.sol.Status != tow.Converged {
+			continue
+		}
+		ref := &s.model.Groups[gi]
+		f.movers = append(f.movers, mover{g: g})
+		at := len(f.movers) - 1
+		for _, rod := range ref.Rods {
+			if c := courseOf(sc, &fan.Rods[rod], rod); c != nil {
+				f.join(c, at, rod)
+			}
+		}
+		if id := s.deviceID(gi); id != "" {
+			for i := range fan.Devices {
+				if fan.Devices[i].Rod == id {
+					if c := courseOf(sc, &fan.Devices[i], -1); c != nil {
+						f.join(c, at, -1)
+					}
+				}
+			}
+		}
+	}
+	for _, c := range Obstacles(&sc.Boat) {
+		f.parties = append(f.parties, party{course: c, mover: -1, rod: -1})
+	}
+	for i := range f.parties {
+		for j := i + 1; j < len(f.parties); j++ {
+			if f.parties[i].mover < 0 && f.parties[j].mover < 0 {
+				continue
+			}
+			f.near = append(f.near, near{a: i, b: j})
+		}
+	}
+	return f
+}
+
+// deviceID returns the id of a group's downrigger or mast board, "" for a rod of its own.
+func (s *Spread) deviceID(gi int) string {
+	ref := &s.model.Groups[gi]
+	switch {
+	case ref.Downrigger >= 0:
+		return s.model.Scenario.Downriggers[ref.Downrigger].ID
+	case ref.MastBoard >= 0:
+		return s.model.Scenario.MastBoards[ref.MastBoard].ID
+	}
+	return ""
+}
+
+// join adds the party of a rod, or -1 for the device, of a mover.
+func (f *fleet) join(c *Course, at, rod int) {
+	g := f.movers[at].g
+	ref := &f.s.model.Groups[g.index]
+	var lines []int
+	for i := range ref.Lines {
+		if ref.Lines[i].Rod == rod {
+			lines = append(lines, i)
+		}
+	}
+	slices.SortStableFunc(lines, func(a, b int) int {
+		return f.s.partOrder(rod, ref.Lines[a].ID) - f.s.partOrder(rod, ref.Lines[b].ID)
+	})
+	clip, order := -1, func(string) int { return -1 }
+	if rod >= 0 {
+		parts := f.s.model.Scenario.Rods[rod].Rig.Parts
+		clip = slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartRelease })
+		order = func(id string) int {
+			return slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.ID == id })
+		}
+	}
+	p := party{mover: at, rod: rod}
+	along := map[int]float64{} // by node: length of line above it
+	end := []int{}             // node at the end of each chain
+	for _, l := range lines {
+		line := &g.sys.Lines[l]
+		first, last, flip := line.To, line.From, true
+		if f.s.fromTip(g, l) {
+			first, last, flip = line.From, line.To, false
+		}
+		behind := clip >= 0 && order(ref.Lines[l].ID) > clip
+		onto := -1
+		for k := range p.chains {
+			if end[k] == first && p.chains[k].behind == behind {
+				onto = k
+			}
+		}
+		if onto < 0 {
+			p.chains = append(p.chains, chainPlan{behind: behind, from: along[first]})
+			end = append(end, first)
+			onto = len(p.chains) - 1
+		}
+		h := &p.chains[onto]
+		h.lines, h.flip, h.parts = append(h.lines, l), append(h.flip, flip), append(h.parts, ref.Lines[l].ID)
+		along[last] = along[first] + g.sol.Length[l]
+		end[onto] = last
+	}
+	p.bufs = make([]Chain, len(p.chains))
+	p.course = NewCourse(c.ID, c.Device, c.Band, c.Reach, p.bufs)
+	f.parties = append(f.parties, p)
+}
+
+// run takes the fleet through a manoeuvre and notes the nearest approaches, looking every
+// so many seconds; log may be nil. The error is ctx's.
+func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float64, margins Margins, log *turnLog) error {
+	course, begin, _, until := m.course(env)
+	for i := range f.movers {
+		v := &f.movers[i]
+		v.status = v.run.Start(&v.g.sys, v.g.sol, env, course, dynamics.Options{Nodes: f.nodes})
+		v.until = math.Inf(1)
+		if v.status != dynamics.OK {
+			v.until = 0
+		}
+	}
+	script := newScript(f, m, begin)
+	n := int(math.Floor(until/every + 1e-9))
+	for k := 0; k <= n; k++ {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		t := float64(k) * every
+		if err := script.before(ctx, t); err != nil {
+			return err
+		}
+		course.At(t, &f.pose)
+		for i := range f.movers {
+			v := &f.movers[i]
+			if v.status != dynamics.OK {
+				continue
+			}
+			if v.status = v.run.Reach(ctx, t); v.status != dynamics.OK {
+				if ctx.Err() != nil {
+					return ctx.Err()
+				}
+				v.until = v.run.Time()
+			}
+		}
+		f.place()
+		f.compare(t, margins)
+		if log != nil {
+			log.take(f, t)
+		}
+	}
+	return ctx.Err()
+}
+
+// place brings the parties to where they are at the time looked at, in the boat's frame.
+func (f *fleet) place() {
+	sin, cos := math.Sincos(f.pose.Heading)
+	for i := range f.parties {
+		p := &f.parties[i]
+		if p.mover < 0 {
+			continue
+		}
+		v := &f.movers[p.mover]
+		if v.status != dynamics.OK {
+			continue
+		}
+		p.wide.reset()
+		for k := range p.chains {
+			h, b := &p.chains[k], &p.bufs[k]
+			b.Points, b.Parts = b.Points[:0], b.Parts[:0]
+			b.Behind, b.From = h.behind, h.from
+			for j, l := range h.lines {
+				at := len(b.Points)
+				b.Points = v.run.Line(l, b.Points)
+				if h.flip[j] {
+					slices.Reverse(b.Points[at:])
+				}
+				if at > 0 {
+					b.Points = append(b.Points[:at], b.Points[at+1:]...)
+				}
+				for len(b.Parts) < len(b.Points)-1 {
+					b.Parts = append(b.Parts, h.parts[j])
+				}
+			}
+			for n := range b.Points {
+				x, y := b.Points[n].X-f.pose.At.X, b.Points[n].Y-f.pose.At.Y
+				q := geom.Vec{X: cos*x + sin*y, Y: cos*y - sin*x, Z: b.Points[n].Z}
+				b.Points[n] = q
+				p.wide.take(q)
+			}
+		}
+		p.course.Reset(p.bufs)
+	}
+}
+
+// compare looks how near every two parties are now.
+func (f *fleet) compare(t float64, margins Margins) {
+	for i := range f.near {
+		n := &f.near[i]
+		a, b := &f.parties[n.a], &f.parties[n.b]
+		if a.mover >= 0 && f.movers[a.mover].status != dynamics.OK || b.mover >= 0 && f.movers[b.mover].status != dynamics.OK {
+			continue
+		}
+		below := math.Inf(1)
+		if n.ok {
+			below = n.Ratio
+			if a.mover >= 0 && b.mover >= 0 {
+				// Nowhere nearer than their boxes, in margins at their full size.
+				wide := margins.Horizontal + a.course.Reach + b.course.Reach
+				if a.wide.apart(&b.wide)/wide > below {
+					continue
+				}
+			}
+		}
+		gap, ok := a.course.Gap(b.course, margins, below)
+		if !ok {
+			continue
+		}
+		first := n.First
+		if !n.first {
+			first, n.first = gap.Ratio, true
+		}
+		n.TurnPair = sternfan.TurnPair{Gap: gap, T: t, First: first}
+		n.ok = true
+	}
+}
+
+// box2 is a box seen from above.
+type box2 struct{ x0, x1, y0, y1 float64 }
+
+func (b *box2) reset() { *b = box2{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)} }
+
+func (b *box2) take(p geom.Vec) {
+	b.x0, b.x1 = math.Min(b.x0, p.X), math.Max(b.x1, p.X)
+	b.y0, b.y1 = math.Min(b.y0, p.Y), math.Max(b.y1, p.Y)
+}
+
+func (b *box2) apart(c *box2) float64 {
+	dx := math.Max(math.Max(b.x0-c.x1, c.x0-b.x1), 0)
+	dy := math.Max(math.Max(b.y0-c.y1, c.y0-b.y1), 0)
+	return math.Sqrt(dx*dx + dy*dy)
+}

@@ -1,0 +1,174 @@
+package spread
+
+import (
+	"fmt"
+	"math"
+
+	"sternfan"
+	"sternfan/tow/dynamics"
+)
+
+// turnLog keeps what a run of the fleet goes through.
+type turnLog struct {
+	f      *fleet
+	boat   []sternfan.TurnPose
+	tracks []sternfan.TurnTrack
+	nodes  [][]int // of each track's points, the tip's first
+	tips   []int   // the line at each track's tip
+	party  []int
+	lines  bool
+}
+
+func newTurnLog(f *fleet, fan *sternfan.Fan, lines bool) *turnLog {
+	log := &turnLog{f: f, lines: lines}
+	for i := range f.parties {
+		p := &f.parties[i]
+		if p.mover < 0 {
+			continue
+		}
+		g := f.movers[p.mover].g
+		ref := &f.s.model.Groups[g.index]
+		t := sternfan.TurnTrack{Rod: p.course.ID, Device: p.rod < 0, Status: sternfan.StatusOK, Warnings: []sternfan.Warning{}}
+		from := &fan.Devices
+		if p.rod >= 0 {
+			from = &fan.Rods
+		}
+		for k := range *from {
+			if (*from)[k].Rod == t.Rod {
+				t.Position, t.Side = (*from)[k].Position, (*from)[k].Side
+			}
+		}
+		tip := f.s.tipLine(g, ref, p.rod)
+		if tip < 0 {
+			tip = p.chains[0].lines[0]
+		}
+		end := g.sys.Lines[tip].To
+		if f.s.fromTip(g, tip) {
+			end = g.sys.Lines[tip].From
+		}
+		nodes := []int{end}
+		t.Points = append(t.Points, sternfan.TurnPoint{ID: "tip", Kind: "tip"})
+		for n := range ref.Nodes {
+			r := &ref.Nodes[n]
+			if r.Rod != p.rod || r.Kind == "" || r.Kind == "tip" {
+				continue
+			}
+			q := sternfan.TurnPoint{ID: r.ID, Kind: r.Kind, Lure: r.Lure}
+			if r.Lure {
+				q.Kind = f.s.lureKind(r.Gear)
+				if r.WindowHi > 0 {
+					q.Window = &[2]float64{r.WindowLo, r.WindowHi}
+				}
+			}
+			t.Points = append(t.Points, q)
+			nodes = append(nodes, n)
+		}
+		log.tracks, log.nodes, log.tips, log.party = append(log.tracks, t), append(log.nodes, nodes), append(log.tips, tip), append(log.party, i)
+	}
+	return log
+}
+
+// take notes the state at time t.
+func (log *turnLog) take(f *fleet, t float64) {
+	log.boat = append(log.boat, sternfan.TurnPose{T: t, X: f.pose.At.X, Y: f.pose.At.Y, Heading: f.pose.Heading})
+	for i := range log.tracks {
+		track := &log.tracks[i]
+		p := &f.parties[log.party[i]]
+		v := &f.movers[p.mover]
+		if v.status != dynamics.OK {
+			continue
+		}
+		for k, n := range log.nodes[i] {
+			q := &track.Points[k]
+			r, _ := v.run.Node(n)
+			q.At = append(q.At, [3]float64{r.X, r.Y, r.Z})
+			q.Through = append(q.Through, v.run.Flow(n).Norm())
+		}
+		from, to := v.run.Tension(log.tips[i])
+		if f.s.fromTip(v.g, log.tips[i]) {
+			to = from
+		}
+		track.TipPull = append(track.TipPull, to)
+		if log.lines {
+			var chains [][][3]float64
+			for k := range p.bufs {
+				var line [][3]float64
+				for _, q := range p.bufs[k].Points {
+					line = append(line, [3]float64{q.X, q.Y, q.Z})
+				}
+				chains = append(chains, line)
+			}
+			track.Lines = append(track.Lines, chains)
+		}
+	}
+}
+
+// slackShare is the part of its pull at rest below which a line counts as slack.
+const slackShare = 0.03
+
+// report judges what was seen and puts it into the result.
+func (log *turnLog) report(out *sternfan.Turn) {
+	out.Boat = log.boat
+	s := log.f.s
+	bottom := math.Inf(1)
+	if s.nominal.Bottom > 0 {
+		bottom = s.nominal.Bottom
+	}
+	for i := range log.tracks {
+		t := &log.tracks[i]
+		v := &log.f.movers[log.f.parties[log.party[i]].mover]
+		ref := &s.model.Groups[v.g.index]
+		warn := func(code, hint, format string, args ...any) {
+			t.Warnings = append(t.Warnings, sternfan.Warning{Code: code, Text: fmt.Sprintf(format, args...), Hint: hint})
+		}
+		if v.status != dynamics.OK {
+			at := v.until
+			t.Stopped, t.Status = &at, sternfan.StatusNotConverged
+			warn("not-converged", "ease the manoeuvre, or look for a length, weight or speed out of the ordinary",
+				"%s: %s after %.0f s; what follows is not known", t.Rod, v.status, at)
+		}
+		intended := s.intended(ref, log.f.parties[log.party[i]].rod)
+		for k := 1; k < len(t.Points); k++ {
+			q := &t.Points[k]
+			floats := s.Floating(v.g.index, log.nodes[i][k])
+			touch, rise, under := -1.0, -1.0, -1.0
+			for n := range q.At {
+				z, at := q.At[n][2], float64(n)*out.Every
+				if z > bottom-onBottom && touch < 0 {
+					touch = at
+				}
+				if q.Lure && z < shallow && q.At[0][2] >= shallow && rise < 0 {
+					rise = at
+				}
+				if floats && z > boardUnder && under < 0 {
+					under = at
+				}
+			}
+			what := named(q.Kind, q.ID)
+			if touch >= 0 && !intended {
+				warn("bottom", "take in line, keep up speed or turn wider", "the %s reaches the bottom at %s", what, clock(touch))
+			}
+			if rise >= 0 {
+				warn("surface", "turn wider or ease the speed", "the %s breaks the surface at %s", what, clock(rise))
+			}
+			if under >= 0 {
+				warn("board-under", "turn wider, or less pull behind it", "the board is pulled under at %s", clock(under))
+			}
+		}
+		for n := range t.TipPull {
+			if t.TipPull[n] < slackShare*t.TipPull[0] {
+				warn("slack", "keep way on, or take in line as you turn", "the line goes slack at %s", clock(float64(n)*out.Every))
+				break
+			}
+		}
+		out.Tracks = append(out.Tracks, *t)
+	}
+}
+
+// clock words a time of the run.
+func clock(s float64) string {
+	if s < 100 {
+		return fmt.Sprintf("%.0f s", s)
+	}
+	return fmt.Sprintf("%d min %02d s", int(s)/60, int(s)%60)
+}

@@ -1,0 +1,99 @@
+package sternfan
+
+// Turn is what a manoeuvre does to a spread. Places are over ground: x along the boat's
+// first heading from where her origin was at the start, y to starboard of it, depth down.
+type Turn struct {
+	Version   int         `json:"version"`
+	Name      string      `json:"name,omitempty"`
+	Manoeuvre TurnPlan    `json:"manoeuvre"`
+	Every     float64     `json:"every_s"` // between the samples of all series
+	Boat      []TurnPose  `json:"boat"`
+	Tracks    []TurnTrack `json:"tracks"`
+	Pairs     []TurnPair  `json:"pairs"` // every two parties, the nearest first in the margins' measure
+	Other     *TurnOther  `json:"other_side,omitempty"`
+	Worlds    int         `json:"worlds"` // sampled
+	Unsolved  int         `json:"worlds_unsolved,omitempty"`
+	Risk      *Risk       `json:"risk,omitempty"` // that any two come inside their margin
+	Warnings  []Warning   `json:"warnings"`
+}
+
+// TurnPlan is the manoeuvre as it was run.
+type TurnPlan struct {
+	Event   string  `json:"event,omitempty"` // "": a turn; "track", "stop", "strike", ...
+	Rod     string  `json:"rod,omitempty"`   // of the event
+	To      Side    `json:"to"`
+	Angle   float64 `json:"angle_rad"`
+	Radius  float64 `json:"radius_m"` // through the surface water
+	Rate    float64 `json:"rate_rad_s"`
+	Speed   float64 `json:"speed_mps"` // through the surface water
+	SpeedTo float64 `json:"speed_to_mps"`
+	Ramp    float64 `json:"yaw_ramp_s"`
+	Begin   float64 `json:"begin_s"` // after the straight leg before it
+	End     float64 `json:"end_s"`   // of the manoeuvre itself
+	Until   float64 `json:"until_s"` // of the straight leg after it
+}
+
+// TurnPose is the boat at one time.
+type TurnPose struct {
+	T       float64 `json:"t_s"`
+	X       float64 `json:"x_m"`
+	Y       float64 `json:"y_m"`
+	Heading float64 `json:"heading_rad"` // from the first, to starboard
+}
+
+// TurnTrack is one rod or device through the manoeuvre.
+type TurnTrack struct {
+	Rod      string           `json:"rod"`
+	Position string           `json:"position,omitempty"`
+	Side     int              `json:"side"`
+	Device   bool             `json:"device,omitempty"`
+	Status   Status           `json:"status"`
+	Stopped  *float64         `json:"stopped_s,omitempty"` // where the solver gave up
+	Points   []TurnPoint      `json:"points"`              // the tip first
+	TipPull  []float64        `json:"tip_pull_n"`
+	Lines    [][][][3]float64 `json:"-"` // by sample and chain, for drawings
+	Warnings []Warning        `json:"warnings"`
+}
+
+// TurnPoint is a tip, a body or a lure through the manoeuvre, a value a sample.
+type TurnPoint struct {
+	ID      string       `json:"id"`
+	Kind    string       `json:"kind"`
+	Lure    bool         `json:"lure,omitempty"`
+	Window  *[2]float64  `json:"window_mps,omitempty"`
+	At      [][3]float64 `json:"at_m"`
+	Through []float64    `json:"through_water_mps"`
+}
+
+// TurnPair is how near two parties come, when, and how often in sampled worlds.
+type TurnPair struct {
+	Gap
+	T     float64 `json:"t_s"`
+	First float64 `json:"first_ratio"` // as they run before it
+	Risk  *Risk   `json:"risk,omitempty"`
+}
+
+// Risk is how many of the sampled worlds break a margin, with the figure's own 80 %
+// interval (Wilson 1927).
+type Risk struct {
+	Broken int     `json:"broken"`
+	Of     int     `json:"of"`
+	Lo     float64 `json:"lo"`
+	Hi     float64 `json:"hi"`
+}
+
+// TurnOther is the same manoeuvre to the other side, nominal.
+type TurnOther struct {
+	To   Side      `json:"to"`
+	Near *TurnPair `json:"nearest,omitempty"`
+}
+
+// Tightest is how small a radius keeps the margins, to one side.
+type Tightest struct {
+	To     Side      `json:"to"`
+	Radius float64   `json:"radius_m"`        // 0: none of those tried keeps them
+	Time   float64   `json:"time_s"`          // to come about
+	Angle  float64   `json:"angle_rad"`       //
+	Gives  *TurnPair `json:"gives,omitempty"` // what comes inside its margin first when tighter
+	Risk   *Risk     `json:"risk,omitempty"`  // at that radius
+}
