@@ -13,7 +13,7 @@ type Turn struct {
 	Other     *TurnOther  `json:"other_side,omitempty"`
 	Worlds    int         `json:"worlds"` // sampled
 	Unsolved  int         `json:"worlds_unsolved,omitempty"`
-	Risk      *Risk       `json:"risk,omitempty"` // that any two come inside their margin
+	Risk      *Risk       `json:"risk,omitempty"` // that any two come inside their margin that did not run inside it before
 	Warnings  []Warning   `json:"warnings"`
 }
 
@@ -61,6 +61,8 @@ type TurnPoint struct {
 	Kind    string       `json:"kind"`
 	Lure    bool         `json:"lure,omitempty"`
 	Window  *[2]float64  `json:"window_mps,omitempty"`
+	DepthLo float64      `json:"depth_lo_m"` // 80 % interval of its depth straight on
+	DepthHi float64      `json:"depth_hi_m"`
 	At      [][3]float64 `json:"at_m"`
 	Through []float64    `json:"through_water_mps"`
 }

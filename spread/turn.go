@@ -190,7 +190,7 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 		other := m
 		other.To = -m.To
 		g := s.fleet(fan, opt.Nodes)
-		if err := g.run(ctx, &other, &s.nominal, 2*opt.Every, margins, nil); err != nil {
+		if err := g.run(ctx, &other, &s.nominal, compareEvery, margins, nil); err != nil {
 			return nil, err
 		}
 		out.Other = &sternfan.TurnOther{To: other.To}

@@ -2,38 +2,218 @@ package spread_test
 
 import (
 	"context"
+	"math"
+	"reflect"
+	"strings"
 	"testing"
-	"time"
 
+	"sternfan"
 	"sternfan/spread"
+	"sternfan/tackle"
 )
 
-func TestTurnTry(t *testing.T) {
-	m := load(t, "../examples/summer.yaml")
-	s := spread.New(m, spread.Options{Intervals: true})
-	mv := spread.ManoeuvreOf(m.Scenario)
-	mv.Before, mv.After = 30, 90
-	t0 := time.Now()
-	out, err := s.Turn(context.Background(), mv, spread.TurnOptions{Worlds: 10, Workers: 1})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Logf("%v %+v", time.Since(t0), out.Manoeuvre)
-	for i := range out.Tracks {
-		tr := &out.Tracks[i]
-		t.Log(tr.Rod, tr.Status, tr.Warnings)
-		for _, p := range tr.Points {
-			lo, hi := p.At[0][2], p.At[0][2]
-			for _, a := range p.At {
-				lo, hi = min(lo, a[2]), max(hi, a[2])
+// TestTurnExamples takes every demo spread through a turn to each side, nominal: every
+// line goes all the way, and after it runs as deep as before where the water is alike on
+// every heading.
+func TestTurnExamples(t *testing.T) {
+	for name, m := range examples(t) {
+		mv := spread.ManoeuvreOf(m.Scenario)
+		mv.Before, mv.After, mv.Angle = 10, 60, math.Pi/2
+		turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{Every: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(turn.Tracks) == 0 || len(turn.Boat) == 0 {
+			t.Errorf("%s: nothing ran", name)
+		}
+		last := turn.Boat[len(turn.Boat)-1]
+		if d := math.Abs(math.Abs(last.Heading) - math.Pi/2); d > 1e-9 {
+			t.Errorf("%s: turned by %v", name, last.Heading)
+		}
+		for i := range turn.Tracks {
+			tr := &turn.Tracks[i]
+			if tr.Stopped != nil {
+				t.Errorf("%s %s: stopped at %v s", name, tr.Rod, *tr.Stopped)
 			}
-			t.Logf("   %s %s %.2f: %.2f..%.2f", p.ID, p.Kind, p.At[0][2], lo, hi)
+			for _, p := range tr.Points {
+				if len(p.At) != len(turn.Boat) || len(p.Through) != len(turn.Boat) {
+					t.Errorf("%s %s: %d samples of %s, %d of the boat", name, tr.Rod, len(p.At), p.ID, len(turn.Boat))
+				}
+			}
 		}
 	}
-	for i, p := range out.Pairs {
-		if i < 12 {
-			t.Logf("%s %s %.2f at %.0f first %.2f d %.2f risk %+v", p.A, p.B, p.Ratio, p.T, p.First, p.Distance, *p.Risk)
+}
+
+// twoRods is a spread of a diver and a weighted line, each on one side; swapped puts
+// each on the other.
+func twoRods(t testing.TB, swapped bool) *tackle.Model {
+	a, b := "port", "starboard"
+	if swapped {
+		a, b = b, a
+	}
+	return parse(t, "two", []byte(strings.NewReplacer("AA", a, "BB", b).Replace(`
+version: 1
+boat:
+  length: 24 ft
+  holders:
+    - {id: one, position: AA diver, tip: {forward: 2 ft, AA: 9 ft, up: 3 ft}}
+    - {id: two, position: BB line, tip: {aft: 1 ft, BB: 4 ft, up: 4 ft}}
+water:
+  temperature: [{depth: 0 ft, temp: 60 F}]
+speed: {given: surface, value: 2.2 mph}
+rods:
+  - id: one
+    holder: one
+    rig: {kind: diver, line: braid-30, diver: diver-standard, behind: [{leader: fluoro-20, length: 6 ft}, {lure: spoon-standard}]}
+    settings: {line_out: 90 ft, dial: 2, side: AA}
+  - id: two
+    holder: two
+    rig: {kind: weighted, line: mono-20, weighted: lead-core-27, behind: [{leader: fluoro-20, length: 20 ft}, {lure: spoon-light}]}
+    settings: {line_out: 150 ft, colors: 4}
+`)))
+}
+
+// TestTurnMirrored turns the mirrored spread the other way.
+func TestTurnMirrored(t *testing.T) {
+	run := func(swapped bool, to sternfan.Side) *sternfan.Turn {
+		m := twoRods(t, swapped)
+		mv := spread.ManoeuvreOf(m.Scenario)
+		mv.To, mv.Radius, mv.Before, mv.After = to, 25, 10, 300
+		turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{Every: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return turn
+	}
+	a, b := run(false, sternfan.Port), run(true, sternfan.Starboard)
+	for i := range a.Tracks {
+		for k := range a.Tracks[i].Points {
+			p, q := a.Tracks[i].Points[k], b.Tracks[i].Points[k]
+			for n := range p.At {
+				if d := math.Abs(p.At[n][0]-q.At[n][0]) + math.Abs(p.At[n][1]+q.At[n][1]) + math.Abs(p.At[n][2]-q.At[n][2]); d > 1e-8 {
+					t.Fatalf("%s %s at %g s: %v and %v", a.Tracks[i].Rod, p.ID, a.Boat[n].T, p.At[n], q.At[n])
+				}
+			}
 		}
 	}
-	t.Logf("%+v %+v", out.Other.Near, out.Risk)
+	if len(a.Pairs) == 0 || len(a.Pairs) != len(b.Pairs) || math.Abs(a.Pairs[0].Ratio-b.Pairs[0].Ratio) > 1e-8 {
+		t.Errorf("nearest %+v and %+v", a.Pairs, b.Pairs)
+	}
+	// A turn that ends straight is followed by the fan it began with.
+	for i := range a.Tracks {
+		for _, p := range a.Tracks[i].Points {
+			first, last := p.At[0][2], p.At[len(p.At)-1][2]
+			if math.Abs(first-last) > 0.005*math.Max(first, 1) {
+				t.Errorf("%s %s: %.3f m deep, five minutes after the turn %.3f", a.Tracks[i].Rod, p.ID, first, last)
+			}
+		}
+	}
+}
+
+// TestWorldsDoNotHangOnWorkers draws the same worlds whoever runs them.
+func TestWorldsDoNotHangOnWorkers(t *testing.T) {
+	m := twoRods(t, false)
+	mv := spread.ManoeuvreOf(m.Scenario)
+	mv.Radius, mv.Before, mv.After = 12, 5, 20
+	var got []*sternfan.Turn
+	for _, workers := range []int{1, 3} {
+		turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{Worlds: 12, Workers: workers, Seed: 3})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got = append(got, turn)
+	}
+	if !reflect.DeepEqual(got[0].Pairs, got[1].Pairs) || !reflect.DeepEqual(got[0].Risk, got[1].Risk) {
+		t.Errorf("one worker %+v %+v, three %+v %+v", got[0].Pairs, got[0].Risk, got[1].Pairs, got[1].Risk)
+	}
+	if got[0].Worlds+got[0].Unsolved != 12 {
+		t.Errorf("%d worlds, %d unsolved", got[0].Worlds, got[0].Unsolved)
+	}
+}
+
+// TestCancelled asks for the context's error.
+func TestTurnCancelled(t *testing.T) {
+	m := twoRods(t, false)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := spread.Turn(ctx, m, spread.ManoeuvreOf(m.Scenario), spread.Options{}, spread.TurnOptions{}); err == nil {
+		t.Error("no error")
+	}
+}
+
+// TestWilsonHoldsFourInFive works out how often the interval holds the share it was drawn
+// from, exactly, by the binomial distribution: 73 to 87 in 100 on average over shares, as
+// the requirement has it.
+func TestWilsonHoldsFourInFive(t *testing.T) {
+	for _, n := range []int{40, 200} {
+		sum, count := 0.0, 0
+		for p := 0.03; p < 0.98; p += 0.01 {
+			inside := 0.0
+			for k := 0; k <= n; k++ {
+				lg, _ := math.Lgamma(float64(n + 1))
+				lk, _ := math.Lgamma(float64(k + 1))
+				lr, _ := math.Lgamma(float64(n - k + 1))
+				r := spread.Wilson(k, n)
+				if r.Lo <= p && p <= r.Hi {
+					inside += math.Exp(lg - lk - lr + float64(k)*math.Log(p) + float64(n-k)*math.Log(1-p))
+				}
+			}
+			if inside < 0.7 || inside > 0.92 {
+				t.Errorf("share %.2f of %d: inside %.3f", p, n, inside)
+			}
+			sum += inside
+			count++
+		}
+		if mean := sum / float64(count); mean < 0.77 || mean > 0.83 {
+			t.Errorf("%d worlds: inside %.3f on average", n, mean)
+		}
+	}
+}
+
+// TestEvents makes every event happen to a demo rod of its kind, and asks what it must do.
+func TestEvents(t *testing.T) {
+	m := load(t, "../examples/summer.yaml")
+	depth := func(turn *sternfan.Turn, rod string, body int) (first, last float64) {
+		for i := range turn.Tracks {
+			if turn.Tracks[i].Rod == rod {
+				p := turn.Tracks[i].Points[body].At
+				return p[0][2], p[len(p)-1][2]
+			}
+		}
+		t.Fatalf("no track %s", rod)
+		return 0, 0
+	}
+	for _, c := range []struct {
+		event spread.Event
+		body  int
+		rises bool
+	}{
+		{spread.Event{Kind: "strike", Rod: "p-low", Pull: 35, Heading: 2.6, Drag: 22}, 1, true},     // the diver comes up
+		{spread.Event{Kind: "let-out", Rod: "s-high", Pay: 0.6, PayLength: 15}, 1, false},           // goes down
+		{spread.Event{Kind: "stop", StopSeconds: 10, Rod: "s-high"}, 2, false},                      // the spoon sinks
+		{spread.Event{Kind: "strike", Rod: "p-rigger", Pull: 35, Heading: -2.6, Drag: 22}, 2, true}, // off the release
+	} {
+		mv := spread.ManoeuvreOf(m.Scenario)
+		mv.Before, mv.After = 5, 60
+		e := c.event
+		mv.Event = &e
+		s := spread.New(m, spread.Options{})
+		if err := s.EventFault(&e); err != nil {
+			t.Errorf("%s: %v", e.Kind, err)
+		}
+		turn, err := s.Turn(context.Background(), mv, spread.TurnOptions{Every: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		first, last := depth(turn, e.Rod, c.body)
+		if (last < first) != c.rises || math.Abs(last-first) < 1 {
+			t.Errorf("%s %s: from %.2f to %.2f m deep", e.Kind, e.Rod, first, last)
+		}
+	}
+	s := spread.New(m, spread.Options{})
+	for _, e := range []spread.Event{{Kind: "dance"}, {Kind: "strike", Rod: "nobody"}, {Kind: "board-pops", Rod: "chute"}} {
+		if s.EventFault(&e) == nil {
+			t.Errorf("%+v is no fault", e)
+		}
+	}
 }

@@ -20,6 +20,8 @@ type fleet struct {
 	parties []party
 	near    []near // by pair of parties, in the order in which run meets them
 	pose    dynamics.Pose
+	care    float64 // ratio from which on nobody asks how near lines are
+	first   bool    // whether they come below it is all that is asked
 }
 
 // mover is one coupled system.
@@ -37,7 +39,8 @@ type party struct {
 	rod    int // -1: a device
 	chains []chainPlan
 	bufs   []Chain
-	wide   box2
+	wide   box2 // from above
+	wet    box2 // of what is under water
 }
 
 // chainPlan says which lines of a system make a chain, from the tip down.
@@ -56,9 +59,46 @@ type near struct {
 	first bool // its first ratio is known
 }
 
+// farApart is the ratio of distance to margin beyond which two lines are not compared.
+const farApart = 5.0
+
+// sagged is how far a point may lie off the line that is compared in its stead, m.
+const sagged = 0.02
+
+// thin leaves out the points of a chain that lie on the straight way between others of
+// the same part.
+func thin(c *Chain) {
+	p := c.Points
+	if len(p) < 3 {
+		return
+	}
+	out, last := 1, 0
+	for next := 2; next < len(p); next++ {
+		straight := c.Parts[next-1] == c.Parts[last]
+		d := p[next].Sub(p[last])
+		d2 := d.Dot(d)
+		for k := last + 1; straight && k < next; k++ {
+			w := p[k].Sub(p[last])
+			x := 0.0
+			if d2 > 0 {
+				x = w.Dot(d) / d2
+			}
+			w = w.AddScaled(-x, d)
+			straight = w.Dot(w) <= sagged*sagged
+		}
+		if !straight {
+			c.Parts[out-1], p[out] = c.Parts[last], p[next-1]
+			last = next - 1
+			out++
+		}
+	}
+	c.Parts[out-1], p[out] = c.Parts[last], p[len(p)-1]
+	c.Points, c.Parts = p[:out+1], c.Parts[:out]
+}
+
 // fleet returns the systems that the statics solved, with their parties.
 func (s *Spread) fleet(fan *sternfan.Fan, nodes int) *fleet {
-	f := &fleet{s: s, fan: fan, nodes: nodes}
+	f := &fleet{s: s, fan: fan, nodes: nodes, care: farApart}
 	sc := s.model.Scenario
 	for gi := range s.groups {
 		g := &s.groups[gi]
@@ -84,7 +124,14 @@ func (s *Spread) fleet(fan *sternfan.Fan, nodes int) *fleet {
 		}
 	}
 	for _, c := range Obstacles(&sc.Boat) {
-		f.parties = append(f.parties, party{course: c, mover: -1, rod: -1})
+		p := party{course: c, mover: -1, rod: -1}
+		p.wet.reset()
+		for i := range c.chains {
+			for _, q := range c.chains[i].Points {
+				p.wet.take(q)
+			}
+		}
+		f.parties = append(f.parties, p)
 	}
 	for i := range f.parties {
 		for j := i + 1; j < len(f.parties); j++ {
@@ -175,6 +222,7 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 	}
 	script := newScript(f, m, begin)
 	n := int(math.Floor(until/every + 1e-9))
+	compared := 0.0
 	for k := 0; k <= n; k++ {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -196,8 +244,14 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 				v.until = v.run.Time()
 			}
 		}
-		f.place()
-		f.compare(t, margins)
+		look := t+1e-9 >= compared+compareEvery || k == 0 || k == n
+		if look || log != nil {
+			f.place(look || log != nil && log.lines)
+		}
+		if look {
+			compared = t
+			f.compare(t, margins)
+		}
 		if log != nil {
 			log.take(f, t)
 		}
@@ -205,8 +259,15 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 	return ctx.Err()
 }
 
+// compareEvery is how often, at most, the parties are compared, s: a boat that comes about
+// in two minutes has turned by 3 degrees, and lines have moved some feet among themselves.
+const compareEvery = 2.0
+
 // place brings the parties to where they are at the time looked at, in the boat's frame.
-func (f *fleet) place() {
+func (f *fleet) place(shapes bool) {
+	if !shapes {
+		return
+	}
 	sin, cos := math.Sincos(f.pose.Heading)
 	for i := range f.parties {
 		p := &f.parties[i]
@@ -218,6 +279,7 @@ func (f *fleet) place() {
 			continue
 		}
 		p.wide.reset()
+		p.wet.reset()
 		for k := range p.chains {
 			h, b := &p.chains[k], &p.bufs[k]
 			b.Points, b.Parts = b.Points[:0], b.Parts[:0]
@@ -237,9 +299,21 @@ func (f *fleet) place() {
 			}
 			for n := range b.Points {
 				x, y := b.Points[n].X-f.pose.At.X, b.Points[n].Y-f.pose.At.Y
-				q := geom.Vec{X: cos*x + sin*y, Y: cos*y - sin*x, Z: b.Points[n].Z}
-				b.Points[n] = q
+				b.Points[n] = geom.Vec{X: cos*x + sin*y, Y: cos*y - sin*x, Z: b.Points[n].Z}
+			}
+			thin(b)
+			for n, q := range b.Points {
 				p.wide.take(q)
+				switch {
+				case q.Z >= 0:
+					p.wet.take(q)
+					if n > 0 && b.Points[n-1].Z < 0 {
+						o := b.Points[n-1]
+						p.wet.take(o.AddScaled(o.Z/(o.Z-q.Z), q.Sub(o)))
+					}
+				case n > 0 && b.Points[n-1].Z >= 0:
+					p.wet.take(q)
+				}
 			}
 		}
 		p.course.Reset(p.bufs)
@@ -254,16 +328,21 @@ func (f *fleet) compare(t float64, margins Margins) {
 		if a.mover >= 0 && f.movers[a.mover].status != dynamics.OK || b.mover >= 0 && f.movers[b.mover].status != dynamics.OK {
 			continue
 		}
-		below := math.Inf(1)
+		below := f.care
 		if n.ok {
-			below = n.Ratio
-			if a.mover >= 0 && b.mover >= 0 {
-				// Nowhere nearer than their boxes, in margins at their full size.
-				wide := margins.Horizontal + a.course.Reach + b.course.Reach
-				if a.wide.apart(&b.wide)/wide > below {
-					continue
-				}
+			if f.first {
+				continue // once is enough
 			}
+			below = math.Min(below, n.Ratio)
+		}
+		// Nowhere nearer than their boxes, in margins at their full size.
+		reach := a.course.Reach + b.course.Reach
+		if a.mover >= 0 && b.mover >= 0 {
+			if a.wide.apart(&b.wide) > below*(margins.Horizontal+reach) {
+				continue
+			}
+		} else if a.wet.apart(&b.wet) > below*(margins.Hull+reach) {
+			continue
 		}
 		gap, ok := a.course.Gap(b.course, margins, below)
 		if !ok {

@@ -60,6 +60,10 @@ func newTurnLog(f *fleet, fan *sternfan.Fan, lines bool) *turnLog {
 					q.Window = &[2]float64{r.WindowLo, r.WindowHi}
 				}
 			}
+			q.DepthLo, q.DepthHi = g.sol.Nodes[n].Z, g.sol.Nodes[n].Z
+			if g.band != nil {
+				q.DepthLo, q.DepthHi = g.band[n].lo, g.band[n].hi
+			}
 			t.Points = append(t.Points, q)
 			nodes = append(nodes, n)
 		}

@@ -34,9 +34,6 @@ func Wilson(k, n int) sternfan.Risk {
 // score80 is the standard normal score of the 90th percentile.
 const score80 = 1.2815515655446004
 
-// worldEvery is how often sampled worlds look how near the lines are, s.
-const worldEvery = 2.0
-
 // verdict is one world's: which pairs came inside their margin, nil when it has no answer.
 type verdict []bool
 
@@ -69,6 +66,7 @@ func (s *Spread) turnWorlds(ctx context.Context, m *Manoeuvre, fan *sternfan.Fan
 				one.solveFirst(ctx, &one.groups[i], &one.nominal)
 			}
 			f := one.fleet(fan, opt.Nodes)
+			f.care, f.first = 1, true
 			for i := range f.parties {
 				f.parties[i].course.Band = 0 // the worlds themselves are the interval
 			}
@@ -102,6 +100,13 @@ func (s *Spread) turnWorlds(ctx context.Context, m *Manoeuvre, fan *sternfan.Fan
 		return err
 	}
 	broken := make(map[pairName]int, len(names))
+	// What ran close before the turn is not of its doing.
+	aside := map[pairName]bool{}
+	for i := range out.Pairs {
+		if p := &out.Pairs[i]; p.First < 1 && !Worsened(p) {
+			aside[pairName{p.A, p.B}] = true
+		}
+	}
 	any, solved := 0, 0
 	for _, v := range verdicts {
 		if v == nil {
@@ -110,13 +115,15 @@ func (s *Spread) turnWorlds(ctx context.Context, m *Manoeuvre, fan *sternfan.Fan
 		}
 		solved++
 		seen := map[pairName]bool{} // two propellers are one name
+		hit := false
 		for i, b := range v {
 			if b && !seen[names[i]] {
 				seen[names[i]] = true
 				broken[names[i]]++
+				hit = hit || !aside[names[i]]
 			}
 		}
-		if len(seen) > 0 {
+		if hit {
 			any++
 		}
 	}
@@ -160,7 +167,7 @@ func (f *fleet) world(ctx context.Context, m *Manoeuvre, world []float64, margin
 	for i := range f.near {
 		f.near[i].ok, f.near[i].first = false, false
 	}
-	if f.run(ctx, m, &env, worldEvery, margins, nil) != nil {
+	if f.run(ctx, m, &env, compareEvery, margins, nil) != nil {
 		return nil
 	}
 	v := make(verdict, len(f.near))

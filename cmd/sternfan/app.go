@@ -37,6 +37,7 @@ type cli struct {
 	Aim        aimCmd        `cmd:"" help:"Which settings put a rod's lure where it is wanted?"`
 	Lay        layCmd        `cmd:"" help:"Lay out the whole spread: rods, holders, gear and settings for the depths you want."`
 	Card       cardCmd       `cmd:"" help:"One page for the helm: the order to set, what to dial and count, where each rod runs."`
+	Turn       turnCmd       `cmd:"" help:"What happens when the boat turns, stops or a fish takes? Depths through it, and which lines come close."`
 	Check      checkCmd      `cmd:"" help:"Every fault of a scenario file at once, with its place."`
 	Serve      serveCmd      `cmd:"" help:"The app in a browser, on this machine or for phones on the boat's network."`
 	Site       siteCmd       `cmd:"" help:"The app as plain files for any HTTPS address, from which phones install it."`

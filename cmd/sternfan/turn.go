@@ -1,0 +1,187 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math"
+	"runtime"
+	"strings"
+
+	"sternfan"
+	"sternfan/report"
+	"sternfan/spread"
+	"sternfan/unit"
+)
+
+type turnCmd struct {
+	fileFlags
+	outFlags
+	To      string `enum:",port,starboard" default:"" placeholder:"SIDE" help:"To which side: port or starboard. The file's when not given."`
+	Angle   string `placeholder:"ANGLE" help:"How far the heading changes; 180deg when neither this nor the file says."`
+	Radius  string `placeholder:"LENGTH" help:"Radius of the turn through the surface water, as in 60m."`
+	Rate    string `placeholder:"RATE" help:"Or the rate of turn, as in 3deg/s."`
+	SpeedTo string `placeholder:"SPEED" help:"Speed through the surface water at the end of it."`
+	Before  string `default:"120s" placeholder:"TIME" help:"Straight on before it."`
+	After   string `default:"120s" placeholder:"TIME" help:"Straight on after it."`
+	YawRamp string `default:"3s" placeholder:"TIME" help:"In which the rate of turn comes and goes."`
+
+	Tightest bool `help:"The smallest radius to each side that keeps the margins, and what gives first. Lines only, not sea state or traffic."`
+
+	Event       string `placeholder:"EVENT" help:"Instead of a turn: strike:ROD, let-out:ROD, board-pops:ROD or stop."`
+	FishPull    string `default:"8lbf" placeholder:"FORCE" help:"How hard the fish of a strike pulls."`
+	FishHeading string `default:"150deg" placeholder:"ANGLE" help:"Which way it goes, from the boat's heading toward its rod's side."`
+	Drag        string `default:"5lbf" placeholder:"FORCE" help:"The pull at which its reel gives line."`
+	PayRate     string `default:"2ft/s" placeholder:"SPEED" help:"At which lines go out or come in, for let-out."`
+	PayLength   string `default:"50ft" placeholder:"LENGTH" help:"How much goes out, for let-out."`
+	StopIn      string `default:"10s" placeholder:"TIME" help:"In which the boat loses her way, for stop."`
+
+	Worlds int    `default:"-1" placeholder:"N" help:"Worlds to sample for how often lines come close; 40 for a table, else 0, when not given."`
+	Seed   uint64 `default:"1" placeholder:"N" help:"Of the sampled worlds: the same seed gives the same ones."`
+	Every  string `default:"1s" placeholder:"TIME" help:"Between the samples of csv and json."`
+	Nodes  int    `default:"0" placeholder:"N" help:"Segments of the longest line, for refinement studies; 20 when not given."`
+	Format string `enum:",table,json,csv" default:"" placeholder:"FORMAT" help:"table, json or csv."`
+}
+
+// tableWorlds is how many worlds a table samples when not told.
+const tableWorlds = 40
+
+func (c *turnCmd) Run(ctx context.Context, w *world) error {
+	format, err := c.format(c.Format, "table", "json", "csv")
+	if err != nil {
+		return err
+	}
+	if err := c.ready(w, format, c.File); err != nil {
+		return err
+	}
+	sc, model, err := c.load(ctx, w)
+	if err != nil {
+		return err
+	}
+	m, opt, err := c.manoeuvre(sc)
+	if err != nil {
+		return err
+	}
+	if opt.Worlds < 0 {
+		opt.Worlds = 0
+		if format == "table" {
+			opt.Worlds = tableWorlds
+		}
+	}
+	opt.Workers = runtime.NumCPU()
+	s := spread.New(model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance, Units: c.system()})
+	if m.Event != nil {
+		if err := s.EventFault(m.Event); err != nil {
+			return &usageError{"--event " + c.Event + ": " + err.Error(), "give the id of a rod of the file"}
+		}
+	}
+	if c.Tightest {
+		return c.tightest(ctx, w, format, s, m, opt, sc)
+	}
+	turn, err := s.Turn(ctx, m, opt)
+	if err != nil {
+		return err
+	}
+	var out bytes.Buffer
+	words := report.Options{Units: c.system(), Width: c.columns(w), Scenario: sc}
+	switch format {
+	case "table":
+		err = report.TurnTable(&out, turn, words)
+	case "json":
+		err = report.TurnJSON(&out, turn)
+	case "csv":
+		err = report.TurnCSV(&out, turn)
+	}
+	if err != nil {
+		return err
+	}
+	return c.put(w, out.Bytes())
+}
+
+// manoeuvre reads the flags over what the file intends.
+func (c *turnCmd) manoeuvre(sc *sternfan.Scenario) (spread.Manoeuvre, spread.TurnOptions, error) {
+	m := spread.ManoeuvreOf(sc)
+	opt := spread.TurnOptions{Worlds: c.Worlds, Seed: c.Seed, Nodes: c.Nodes}
+	var fault error
+	read := func(flag, text string, least float64, to *float64, parse func(string) (float64, error)) {
+		if text == "" || fault != nil {
+			return
+		}
+		v, err := parse(text)
+		if err == nil && !(v >= least) {
+			err = fmt.Errorf("%s is too small", text)
+		}
+		if err != nil {
+			fault = &usageError{"--" + flag + ": " + err.Error(), ""}
+			return
+		}
+		*to = v
+	}
+	angle := func(s string) (float64, error) { v, err := unit.ParseAngle(s); return float64(v), err }
+	length := func(s string) (float64, error) { v, err := unit.ParseLength(s); return float64(v), err }
+	speed := func(s string) (float64, error) { v, err := unit.ParseSpeed(s); return float64(v), err }
+	span := func(s string) (float64, error) { v, err := unit.ParseDuration(s); return float64(v), err }
+	rate := func(s string) (float64, error) { v, err := unit.ParseAngularRate(s); return float64(v), err }
+	force := func(s string) (float64, error) { v, err := unit.ParseForce(s); return float64(v), err }
+	if c.Radius != "" && c.Rate != "" {
+		return m, opt, &usageError{"a turn has a radius or a rate, not both", "give --radius or --rate"}
+	}
+	switch c.To {
+	case "port":
+		m.To = sternfan.Port
+	case "starboard":
+		m.To = sternfan.Starboard
+	}
+	read("angle", c.Angle, 0, &m.Angle, angle)
+	read("radius", c.Radius, 0.5, &m.Radius, length)
+	if c.Rate != "" {
+		m.Radius = 0
+		read("rate", c.Rate, 1e-4, &m.Rate, rate)
+	}
+	read("speed-to", c.SpeedTo, 0, &m.SpeedTo, speed)
+	read("before", c.Before, 0, &m.Before, span)
+	read("after", c.After, 0, &m.After, span)
+	read("yaw-ramp", c.YawRamp, 0, &m.YawRamp, span)
+	read("every", c.Every, 0.01, &opt.Every, span)
+	if c.Event != "" {
+		kind, rod, _ := strings.Cut(c.Event, ":")
+		e := &spread.Event{Kind: kind, Rod: rod}
+		read("fish-pull", c.FishPull, 0, &e.Pull, force)
+		read("fish-heading", c.FishHeading, -math.Pi, &e.Heading, angle)
+		read("drag", c.Drag, 0, &e.Drag, force)
+		read("pay-rate", c.PayRate, 0.01, &e.Pay, speed)
+		read("pay-length", c.PayLength, 0, &e.PayLength, length)
+		read("stop-in", c.StopIn, 0, &e.StopSeconds, span)
+		m.Event = e
+	}
+	return m, opt, fault
+}
+
+// tightest writes the smallest radius to each side.
+func (c *turnCmd) tightest(ctx context.Context, w *world, format string, s *spread.Spread, m spread.Manoeuvre, opt spread.TurnOptions, sc *sternfan.Scenario) error {
+	if format != "table" && format != "json" {
+		return &usageError{"--tightest is a table or json", "leave --format out"}
+	}
+	rows, err := s.Tightest(ctx, m, opt)
+	if err != nil {
+		return err
+	}
+	var out bytes.Buffer
+	if format == "json" {
+		err = report.TightestJSON(&out, rows)
+	} else {
+		names := &sternfan.Turn{}
+		for i := range sc.Rods {
+			for _, h := range sc.Boat.Holders {
+				if h.ID == sc.Rods[i].Holder {
+					names.Tracks = append(names.Tracks, sternfan.TurnTrack{Rod: sc.Rods[i].ID, Position: h.Position})
+				}
+			}
+		}
+		err = report.TightestTable(&out, rows, names, report.Options{Units: c.system(), Width: c.columns(w), Scenario: sc})
+	}
+	if err != nil {
+		return err
+	}
+	return c.put(w, out.Bytes())
+}

@@ -1,0 +1,424 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"reflect"
+	"strings"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+// TurnTable writes what a manoeuvre does to the spread: in words first, as a captain
+// talks, then the lures through it, the nearest passes, and the cautions.
+func TurnTable(w io.Writer, t *sternfan.Turn, opt Options) error {
+	u := opt.Units
+	p := &printer{w: w}
+	for _, s := range TurnWords(t, opt) {
+		p.wrapped("", "  ", s, opt.width())
+	}
+	p.line("")
+	turnLures(p, t, u)
+	turnPairs(p, t, opt)
+	turnWarnings(p, t, opt)
+	p.line("")
+	p.wrapped("", "  ", "Intervals: 4 times in 5 the depth is inside; they are those of straight running.", opt.width())
+	p.wrapped("", "  ", linesOnly, opt.width())
+	for _, c := range turnCautions(t) {
+		p.wrapped("", "  ", c, opt.width())
+	}
+	for _, c := range Cautions(&sternfan.Fan{}, opt.Scenario) {
+		p.wrapped("", "  ", c, opt.width())
+	}
+	return p.err
+}
+
+// linesOnly says what the words about a turn do not know.
+const linesOnly = "Lines only, not sea state or traffic."
+
+// turnCautions are the cautions of a boat that turns with lines out.
+func turnCautions(t *sternfan.Turn) []string {
+	out := []string{"A boat with lines out still gives way and keeps a look-out; someone stays at the wheel."}
+	if t.Manoeuvre.Event == "strike" || t.Manoeuvre.Event == "stop" {
+		out = append(out, "With lines near the propellers, keep way on or take the engine out of gear before anyone reaches for a line.")
+	}
+	return out
+}
+
+// worsened is how much nearer than straight on two lines that already run inside their
+// margin have to come to be called brought there by the turn.
+const worsened = 0.85
+
+// TurnWords returns the manoeuvre in sentences: what it is, which lines come close and
+// how often, how the other side compares, and what ran close before it.
+func TurnWords(t *sternfan.Turn, opt Options) []string {
+	var out []string
+	lead := turnLead(t, opt)
+	var fresh, before []*sternfan.TurnPair
+	for i := range t.Pairs {
+		p := &t.Pairs[i]
+		switch {
+		case p.Ratio >= 1 || !finite(p.Ratio):
+		case p.First < 1 && p.Ratio > worsened*p.First:
+			before = append(before, p)
+		default:
+			fresh = append(fresh, p)
+		}
+	}
+	switch {
+	case len(t.Tracks) == 0:
+		return []string{"No line is out: set a rod first."}
+	case len(fresh) > 0:
+		s := lead + passWords(t, fresh[0], opt)
+		if n := len(fresh) - 1; n > 0 {
+			s += fmt.Sprintf(", and %s inside their margin too", count(n, "other pair")+map[bool]string{true: " comes", false: " come"}[n == 1])
+		}
+		out = append(out, s+".")
+	case len(before) > 0:
+		out = append(out, lead+"no lines come closer than they run.")
+	default:
+		s := lead + "all lines keep their margins"
+		if len(t.Pairs) > 0 {
+			s += "; the nearest, " + passWords(t, &t.Pairs[0], opt)
+		}
+		out = append(out, s+".")
+	}
+	if t.Risk != nil && t.Risk.Of > 0 {
+		out = append(out, fmt.Sprintf("It brings any two inside their margin in %d of %d sampled worlds (%s).",
+			t.Risk.Broken, t.Risk.Of, riskSpan(t.Risk)))
+	}
+	if o := t.Other; o != nil && o.Near != nil && len(t.Pairs) > 0 {
+		s := "To " + sideName(o.To) + " "
+		if o.Near.Ratio >= 1 {
+			s += "all keep their margins; the nearest, "
+		}
+		s += passWords(t, o.Near, opt)
+		here := t.Pairs[0].Ratio
+		switch {
+		case o.Near.Ratio > 1.1*here:
+			s += ". With traffic and sea clear, " + sideName(o.To) + " keeps lines farther apart"
+		case here > 1.1*o.Near.Ratio:
+			s += ". With traffic and sea clear, " + sideName(t.Manoeuvre.To) + " keeps lines farther apart"
+		default:
+			s += ". Neither side is much better"
+		}
+		out = append(out, s+".")
+	}
+	if len(before) > 0 {
+		s := "Close before any turn: "
+		for i, p := range before {
+			if i == 3 {
+				s += fmt.Sprintf("; %d more", len(before)-3)
+				break
+			}
+			if i > 0 {
+				s += "; "
+			}
+			s += passNames(t, p) + " at " + opt.Units.Depth(unit.Length(p.Distance)) + " of the " + opt.Units.Depth(unit.Length(asked(p))) + " asked for"
+		}
+		out = append(out, s+".")
+	}
+	return out
+}
+
+// turnLead says what the boat does: "Coming about to port in 5 minutes (10 degrees each
+// 15 s): ".
+func turnLead(t *sternfan.Turn, opt Options) string {
+	m := &t.Manoeuvre
+	switch m.Event {
+	case "":
+	case "track":
+		return "Along the track given, " + minutes(m.Until) + ": "
+	case "stop":
+		return "Stopping in " + seconds(m.End-m.Begin) + ", then " + minutes(m.Until-m.End) + " without way: "
+	case "strike":
+		return "A strike on " + partyName(t, m.Rod) + ": "
+	case "let-out":
+		return "Letting out " + partyName(t, m.Rod) + ": "
+	case "board-pops":
+		return "The board of " + partyName(t, m.Rod) + " lets go: "
+	case "set", "clear":
+		return capital(m.Event) + "ting lines one after another, " + minutes(m.End-m.Begin) + ": "
+	}
+	deg := math.Abs(m.Angle) * 180 / math.Pi
+	s := fmt.Sprintf("Turning %.0f degrees", deg)
+	if math.Abs(deg-180) < 0.5 {
+		s = "Coming about"
+	}
+	s += " to " + sideName(m.To) + " in " + minutes(m.End-m.Begin)
+	if m.Rate > 0 {
+		s += fmt.Sprintf(" (10 degrees each %.0f s, radius %s)", 10*math.Pi/180/m.Rate, opt.Units.Depth(unit.Length(m.Radius)))
+	}
+	if math.Abs(m.SpeedTo-m.Speed) > 1e-9 {
+		s += ", " + opt.Units.Speed(unit.Speed(m.Speed)) + " to " + opt.Units.Speed(unit.Speed(m.SpeedTo))
+	}
+	return s + ": "
+}
+
+func minutes(s float64) string {
+	if s < 90 {
+		return seconds(s)
+	}
+	half := math.Round(s/30) / 2
+	if half == math.Trunc(half) {
+		return fmt.Sprintf("%.0f minutes", half)
+	}
+	return fmt.Sprintf("%.1f minutes", half)
+}
+
+func seconds(s float64) string { return fmt.Sprintf("%.0f seconds", s) }
+
+func sideName(s sternfan.Side) string {
+	if s == sternfan.Starboard {
+		return "starboard"
+	}
+	return "port"
+}
+
+// partyName names a party as a crew does.
+func partyName(t *sternfan.Turn, id string) string {
+	for i := range t.Tracks {
+		if t.Tracks[i].Rod == id {
+			if who := clean(t.Tracks[i].Position); who != "" {
+				return who
+			}
+		}
+	}
+	if id == "hull" || id == "propeller" {
+		return "the " + id
+	}
+	return clean(id)
+}
+
+func passNames(t *sternfan.Turn, p *sternfan.TurnPair) string {
+	return partyName(t, p.A) + " and " + partyName(t, p.B)
+}
+
+// touching is the distance at which two lines count as meeting, m.
+const touching = 0.1
+
+// asked returns the distance that the margin asks for in the direction of the pass, m.
+func asked(p *sternfan.TurnPair) float64 {
+	if p.Ratio > 1e-6 {
+		return p.Distance / p.Ratio
+	}
+	return p.Wide
+}
+
+// passWords says how two parties pass: "port low diver and port rigger pass 4 ft apart
+// (you asked for 6 ft), about 1 turn in 5".
+func passWords(t *sternfan.Turn, p *sternfan.TurnPair, opt Options) string {
+	u := opt.Units
+	s := passNames(t, p)
+	if p.Distance < touching && p.Ratio < 1 {
+		s += " cross"
+	} else {
+		s += " pass " + u.Depth(unit.Length(p.Distance)) + " apart (you asked for " + u.Depth(unit.Length(asked(p))) + ")"
+	}
+	if p.Risk != nil && p.Risk.Of > 0 {
+		s += ", " + oftenWords(p.Risk)
+	}
+	return s
+}
+
+// oftenWords says how often: "about 1 turn in 5".
+func oftenWords(r *sternfan.Risk) string {
+	share := float64(r.Broken) / float64(r.Of)
+	switch {
+	case r.Broken == 0:
+		return fmt.Sprintf("inside the margin in none of %d tries", r.Of)
+	case share < 0.02:
+		return fmt.Sprintf("hardly ever (%d of %d tries)", r.Broken, r.Of)
+	case share <= 0.4:
+		return fmt.Sprintf("about 1 turn in %.0f", 1/share)
+	case share < 0.9:
+		return fmt.Sprintf("about %.0f turns in 5", math.Min(4, math.Max(2, math.Round(5*share))))
+	}
+	return "nearly every turn"
+}
+
+func riskSpan(r *sternfan.Risk) string {
+	return fmt.Sprintf("the true share is %.0f to %.0f %%, 4 times in 5", 100*r.Lo, 100*r.Hi)
+}
+
+// turnLures prints every lure's depth and speed through the manoeuvre.
+func turnLures(p *printer, t *sternfan.Turn, u unit.System) {
+	rows := [][]string{{"straight on (interval)", "shallowest", "deepest", "speed at it", "window", "lure"}}
+	for i := range t.Tracks {
+		tr := &t.Tracks[i]
+		for k := range tr.Points {
+			q := &tr.Points[k]
+			if !q.Lure || len(q.At) == 0 {
+				continue
+			}
+			lo, hi := math.Inf(1), math.Inf(-1)
+			slow, fast := math.Inf(1), math.Inf(-1)
+			for n := range q.At {
+				lo, hi = math.Min(lo, q.At[n][2]), math.Max(hi, q.At[n][2])
+				slow, fast = math.Min(slow, q.Through[n]), math.Max(fast, q.Through[n])
+			}
+			window := ""
+			if q.Window != nil {
+				window = u.Speed(unit.Speed(q.Window[0])) + " to " + u.Speed(unit.Speed(q.Window[1]))
+				if slow < q.Window[0] || fast > q.Window[1] {
+					window += " *"
+				}
+			}
+			b := sternfan.BodyFan{Depth: q.At[0][2], DepthLo: q.DepthLo, DepthHi: q.DepthHi}
+			rows = append(rows, []string{depthWords(u, &b), u.Depth(unit.Length(belowSurface(lo))), u.Depth(unit.Length(hi)),
+				u.Speed(unit.Speed(slow)) + " to " + u.Speed(unit.Speed(fast)), window, capital(partyName(t, tr.Rod)) + ", " + q.Kind})
+		}
+	}
+	printColumns(p, rows)
+	for _, r := range rows {
+		if strings.HasSuffix(r[4], "*") {
+			p.line("  * outside its window for a part of the way")
+			break
+		}
+	}
+}
+
+// pairsShown is how many pairs the table lists.
+const pairsShown = 8
+
+func turnPairs(p *printer, t *sternfan.Turn, opt Options) {
+	if len(t.Pairs) == 0 {
+		return
+	}
+	u := opt.Units
+	p.line("")
+	rows := [][]string{{"nearest", "asked for", "when", "worlds inside the margin", "between"}}
+	for i := range t.Pairs {
+		q := &t.Pairs[i]
+		if i == pairsShown || q.Ratio > 3 && i > 2 {
+			break
+		}
+		often := ""
+		if q.Risk != nil && q.Risk.Of > 0 {
+			often = fmt.Sprintf("%d of %d (%.0f to %.0f %%)", q.Risk.Broken, q.Risk.Of, 100*q.Risk.Lo, 100*q.Risk.Hi)
+		}
+		who := passNames(t, q)
+		if q.PartA != "" && q.PartB != "" {
+			who += " (" + clean(q.PartA) + ", " + clean(q.PartB) + ")"
+		}
+		rows = append(rows, []string{u.Depth(unit.Length(q.Distance)), u.Depth(unit.Length(asked(q))), when(t, q.T), often, who})
+	}
+	printColumns(p, rows)
+}
+
+// when words a time of the run by how far the turn has come.
+func when(t *sternfan.Turn, at float64) string {
+	m := &t.Manoeuvre
+	switch {
+	case at < m.Begin:
+		return "straight on"
+	case at > m.End && m.Event == "":
+		return fmt.Sprintf("%.0f s after", at-m.End)
+	case m.Event != "":
+		return fmt.Sprintf("%.0f s in", at-m.Begin)
+	}
+	for i := range t.Boat {
+		if t.Boat[i].T >= at-1e-9 {
+			return fmt.Sprintf("%.0f deg in", math.Abs(t.Boat[i].Heading)*180/math.Pi)
+		}
+	}
+	return ""
+}
+
+func turnWarnings(p *printer, t *sternfan.Turn, opt Options) {
+	said := false
+	say := func(who string, w *sternfan.Warning) {
+		if !said {
+			p.line("")
+			said = true
+		}
+		s := w.Text
+		if who != "" {
+			s = who + ": " + s
+		}
+		if w.Hint != "" {
+			s += "; " + w.Hint
+		}
+		p.wrapped("", "  ", clean(s)+".", opt.width())
+	}
+	for i := range t.Warnings {
+		say("", &t.Warnings[i])
+	}
+	for i := range t.Tracks {
+		for k := range t.Tracks[i].Warnings {
+			say(capital(partyName(t, t.Tracks[i].Rod)), &t.Tracks[i].Warnings[k])
+		}
+	}
+}
+
+// TurnJSON writes the whole result for a program.
+func TurnJSON(w io.Writer, t *sternfan.Turn) error { return encode(w, t) }
+
+// TurnCSV writes the series for a program, SI: a header, then a row for every sample of
+// every tip, body and lure. x_m and y_m are over ground, x along the first heading from
+// where the boat's origin was at the start, y to starboard of it.
+func TurnCSV(w io.Writer, t *sternfan.Turn) error {
+	if path := notFinite(reflect.ValueOf(t), 0); path != "" {
+		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
+	}
+	s := newSheet(w)
+	s.row("t_s", "rod", "point", "x_m", "y_m", "depth_m", "through_water_mps", "tip_pull_n")
+	exact := func(v float64) string { return fmt.Sprintf("%.9g", v) }
+	for n := range t.Boat {
+		for i := range t.Tracks {
+			tr := &t.Tracks[i]
+			for k := range tr.Points {
+				q := &tr.Points[k]
+				if n >= len(q.At) {
+					continue
+				}
+				s.row(exact(t.Boat[n].T), cell(tr.Rod), cell(q.ID), exact(q.At[n][0]), exact(q.At[n][1]), exact(q.At[n][2]),
+					exact(q.Through[n]), exact(tr.TipPull[n]))
+			}
+		}
+	}
+	return s.done()
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// TightestTable says how tightly the boat may come about to each side with the lines
+// keeping their margins.
+func TightestTable(w io.Writer, rows []sternfan.Tightest, t *sternfan.Turn, opt Options) error {
+	p := &printer{w: w}
+	for i := range rows {
+		p.wrapped("", "  ", tightWords(&rows[i], t, opt), opt.width())
+	}
+	p.line("")
+	p.wrapped("", "  ", linesOnly+" Margins grown by the intervals of the depths. Not for navigation.", opt.width())
+	for _, c := range turnCautions(t) {
+		p.wrapped("", "  ", c, opt.width())
+	}
+	return p.err
+}
+
+func tightWords(r *sternfan.Tightest, t *sternfan.Turn, opt Options) string {
+	side := sideName(r.To)
+	what := fmt.Sprintf("%.0f degrees", math.Abs(r.Angle)*180/math.Pi)
+	s := "To " + side + ", no radius tried keeps the margins through " + what
+	if r.Radius > 0 {
+		s = "To " + side + ", take at least " + minutes(r.Time) + " for " + what +
+			fmt.Sprintf(" (10 degrees each %.0f s, radius %s)", r.Time*10*math.Pi/180/math.Abs(r.Angle), opt.Units.Depth(unit.Length(r.Radius)))
+	}
+	if r.Gives != nil {
+		s += "; "
+		if r.Radius > 0 {
+			s += "tighter, what gives first: "
+		}
+		s += passWords(t, r.Gives, opt)
+	}
+	if r.Risk != nil && r.Risk.Of > 0 {
+		s += fmt.Sprintf(". Sampled, any two are inside their margin in %d of %d worlds (%s)", r.Risk.Broken, r.Risk.Of, riskSpan(r.Risk))
+	}
+	return s + "."
+}
+
+// TightestJSON writes the same for a program.
+func TightestJSON(w io.Writer, rows []sternfan.Tightest) error { return encode(w, rows) }
