@@ -130,9 +130,9 @@ func turnLead(t *sternfan.Turn, opt Options) string {
 	switch m.Event {
 	case "":
 	case "track":
-		return "Along the track given, " + minutes(m.Until) + ": "
+		return "Along the track given, " + spell(m.Until) + ": "
 	case "stop":
-		return "Stopping in " + seconds(m.End-m.Begin) + ", then " + minutes(m.Until-m.End) + " without way: "
+		return "Stopping in " + seconds(m.End-m.Begin) + ", then " + spell(m.Until-m.End) + " without way: "
 	case "strike":
 		return "A strike on " + partyName(t, m.Rod) + ": "
 	case "let-out":
@@ -140,14 +140,14 @@ func turnLead(t *sternfan.Turn, opt Options) string {
 	case "board-pops":
 		return "The board of " + partyName(t, m.Rod) + " lets go: "
 	case "set", "clear":
-		return capital(m.Event) + "ting lines one after another, " + minutes(m.End-m.Begin) + ": "
+		return capital(m.Event) + "ting lines one after another, " + spell(m.End-m.Begin) + ": "
 	}
 	deg := math.Abs(m.Angle) * 180 / math.Pi
 	s := fmt.Sprintf("Turning %.0f degrees", deg)
 	if math.Abs(deg-180) < 0.5 {
 		s = "Coming about"
 	}
-	s += " to " + sideName(m.To) + " in " + minutes(m.End-m.Begin)
+	s += " to " + sideName(m.To) + " in " + spell(m.End-m.Begin)
 	if m.Rate > 0 {
 		s += fmt.Sprintf(" (10 degrees each %.0f s, radius %s)", 10*math.Pi/180/m.Rate, opt.Units.Depth(unit.Length(m.Radius)))
 	}
@@ -157,7 +157,7 @@ func turnLead(t *sternfan.Turn, opt Options) string {
 	return s + ": "
 }
 
-func minutes(s float64) string {
+func spell(s float64) string {
 	if s < 90 {
 		return seconds(s)
 	}
@@ -404,7 +404,7 @@ func tightWords(r *sternfan.Tightest, t *sternfan.Turn, opt Options) string {
 	what := fmt.Sprintf("%.0f degrees", math.Abs(r.Angle)*180/math.Pi)
 	s := "To " + side + ", no radius tried keeps the margins through " + what
 	if r.Radius > 0 {
-		s = "To " + side + ", take at least " + minutes(r.Time) + " for " + what +
+		s = "To " + side + ", take at least " + spell(r.Time) + " for " + what +
 			fmt.Sprintf(" (10 degrees each %.0f s, radius %s)", r.Time*10*math.Pi/180/math.Abs(r.Angle), opt.Units.Depth(unit.Length(r.Radius)))
 	}
 	if r.Gives != nil {

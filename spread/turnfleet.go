@@ -109,14 +109,14 @@ func (s *Spread) fleet(fan *sternfan.Fan, nodes int) *fleet {
 		f.movers = append(f.movers, mover{g: g})
 		at := len(f.movers) - 1
 		for _, rod := range ref.Rods {
-			if c := courseOf(sc, &fan.Rods[rod], rod); c != nil {
+			if c := CourseOf(sc, &fan.Rods[rod], rod); c != nil {
 				f.join(c, at, rod)
 			}
 		}
 		if id := s.deviceID(gi); id != "" {
 			for i := range fan.Devices {
 				if fan.Devices[i].Rod == id {
-					if c := courseOf(sc, &fan.Devices[i], -1); c != nil {
+					if c := CourseOf(sc, &fan.Devices[i], -1); c != nil {
 						f.join(c, at, -1)
 					}
 				}
@@ -204,7 +204,8 @@ func (f *fleet) join(c *Course, at, rod int) {
 		end[onto] = last
 	}
 	p.bufs = make([]Chain, len(p.chains))
-	p.course = NewCourse(c.ID, c.Device, c.Band, c.Reach, p.bufs)
+	course := *c
+	p.course = newCourse(&course, p.bufs)
 	f.parties = append(f.parties, p)
 }
 
