@@ -140,7 +140,8 @@ type Note struct {
 
 // Fix corrects an event: what is given replaces what was there. A fix may itself be
 // fixed, and to void it is to undo it. Of two that say different things of one event
-// the one with the later id stands.
+// the one with the later id stands. What begins a trip stays such an event, and no other
+// becomes one.
 type Fix struct {
 	Of   EventID        `json:"of"`
 	Void bool           `json:"void,omitzero"` // it never happened

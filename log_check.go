@@ -264,7 +264,7 @@ func (b Fix) check(c *bodyCheck) {
 	switch {
 	case (b.To == "") != (len(b.Body) == 0):
 		c.fault("body", "missing", "to and body go together", "", "give the kind in to and the whole body")
-	case b.To == KindFix || b.To == KindClock || b.To == KindSolved || b.To == KindTripBegins:
+	case b.To == KindFix || b.To == KindClock || b.To == KindSolved:
 		c.fault("to", "refused", "an event is not turned into this kind", string(b.To), "void it and write another")
 	case b.To != "":
 		if _, err := DecodeBody(b.To, b.Body); err != nil {

@@ -256,7 +256,7 @@ func (p *projector) set(e *Entry, given *sternfan.LogLine, fan *sternfan.LogFan,
 	if fresh || !l.out {
 		l.Since, l.Checked = e.Time, e.Time
 	}
-	l.Set, l.Line, l.Fan = e.ID, *given, fan
+	l.Set, l.Line, l.Fan, l.Moved = e.ID, *given, fan, e.Time
 	l.out, l.fishing, l.Fouled = true, true, false
 	l.setup = &sternfan.Setup{Attributes: SetupOf(given)}
 	p.begin(l, e)
@@ -423,8 +423,11 @@ func (p *projector) finish() {
 	slices.Sort(p.rods)
 	for _, rod := range p.rods {
 		l := p.lines[rod]
-		if l.out {
+		switch {
+		case l.out:
 			o.Lines = append(o.Lines, l.Out)
+		case !l.Set.IsZero():
+			o.Was = append(o.Was, l.Out)
 		}
 		l.end(o.To)
 		o.Stints = append(o.Stints, l.stints...)

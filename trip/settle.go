@@ -122,7 +122,13 @@ func (f *fixed) apply(e *sternfan.Event) {
 	if f.rod != nil {
 		e.Rod = *f.rod
 	}
-	if f.body != nil {
+	if f.body == nil {
+		return
+	}
+	// Other events name a trip by the event that begins it, so no event becomes one, or
+	// ceases to be one.
+	_, was := e.Body.(sternfan.TripBegins)
+	if _, is := f.body.(sternfan.TripBegins); was == is {
 		e.Body = f.body
 	}
 }

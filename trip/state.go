@@ -1,6 +1,7 @@
 package trip
 
 import (
+	"cmp"
 	"slices"
 
 	"sternfan"
@@ -12,6 +13,7 @@ type Out struct {
 	Rod     string           `json:"rod"`
 	Set     sternfan.EventID `json:"set"`        // the event that put it there or last changed it
 	Since   int64            `json:"since_ms"`   // it has been out since
+	Moved   int64            `json:"moved_ms"`   // set or changed last
 	Checked int64            `json:"checked_ms"` // known to have run free then: for the timer
 	Fouled  bool             `json:"fouled,omitzero"`
 	Line    sternfan.LogLine `json:"line"`
@@ -24,7 +26,21 @@ type State struct {
 	Begins     sternfan.TripBegins `json:"begins"`
 	Ended      bool                `json:"ended,omitzero"`
 	Conditions sternfan.Conditions `json:"conditions"` // the latest of each
-	Lines      []Out               `json:"lines"`      // by rod
+	Lines      []Out               `json:"lines"`      // out, by rod
+	Was        []Out               `json:"was"`        // in again, as they were last out: for setting them the same
+}
+
+// StateAt returns a trip's state at a moment in milliseconds since 1970, from its settled
+// log.
+func StateAt(id sternfan.EventID, s *Settled, at int64) *State {
+	until := &Settled{}
+	for _, e := range s.Entries {
+		if e.Time <= at {
+			until.Entries = append(until.Entries, e)
+		}
+	}
+	o := ProjectSettled(id, until)
+	return &o.State
 }
 
 // Line returns the line that a rod has out.
@@ -44,8 +60,13 @@ func Scenario(base *sternfan.Scenario, s *State) *sternfan.Scenario {
 	sc.Rods = nil
 	sc.Downriggers = slices.Clone(base.Downriggers)
 	for i := range s.Lines {
-		o := &s.Lines[i]
-		sc.Rods = append(sc.Rods, rodOf(o.Rod, &o.Line))
+		sc.Rods = append(sc.Rods, rodOf(s.Lines[i].Rod, &s.Lines[i].Line))
+	}
+	// Of the rods on one downrigger the one that was touched last knows its cable.
+	byTime := slices.Clone(s.Lines)
+	slices.SortStableFunc(byTime, func(a, b Out) int { return cmp.Or(cmp.Compare(a.Moved, b.Moved), a.Set.Compare(b.Set)) })
+	for i := range byTime {
+		o := &byTime[i]
 		for _, p := range o.Line.Parts {
 			k := slices.IndexFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == p.On })
 			if p.On == "" || k < 0 || o.Line.Settings.CableOut == nil {

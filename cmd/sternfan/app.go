@@ -42,6 +42,7 @@ type cli struct {
 	Serve      serveCmd      `cmd:"" help:"The app in a browser, on this machine or for phones on the boat's network."`
 	Site       siteCmd       `cmd:"" help:"The app as plain files for any HTTPS address, from which phones install it."`
 	Schema     schemaCmd     `cmd:"" help:"The JSON Schema of the scenario file, for editors."`
+	Log        logCmd        `cmd:"" help:"The trip log: write down, correct, list, bring in and hand on."`
 	Completion completionCmd `cmd:"" help:"A script that completes commands and flags in your shell."`
 	Version    versionCmd    `cmd:"" help:"Which version this is."`
 }

@@ -1,0 +1,234 @@
+package main
+
+import (
+	"context"
+	"encoding/json/v2"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"sternfan"
+	"sternfan/logbook"
+	"sternfan/trip"
+	"sternfan/unit"
+)
+
+type logFixCmd struct {
+	logFlags
+	By       string `env:"STERNFAN_BY" placeholder:"NAME" help:"Who corrects; by default the log's own name."`
+	ID       string `arg:"" optional:"" name:"id" help:"The event, by the beginning of its id."`
+	Void     bool   `help:"It never happened."`
+	Undo     bool   `help:"Take back the latest correction of it."`
+	At       string `placeholder:"TIME" help:"When it really was."`
+	Rod      string `placeholder:"ID" help:"Which rod it really was."`
+	Trip     string `placeholder:"ID" help:"Which trip it belongs to."`
+	Species  string `help:"Of a strike, a fish landed or lost."`
+	Length   string `placeholder:"LENGTH" help:"Of a fish landed."`
+	Weight   string `placeholder:"WEIGHT" help:"Of a fish landed."`
+	Kept     bool   `xor:"fate" help:"It was kept."`
+	Released bool   `xor:"fate" help:"It was let go."`
+	Anglers  int    `help:"Of a trip's beginning: how many fished."`
+	Note     string `help:"The note, or the words of a note."`
+	To       string `placeholder:"KIND" help:"It was another kind of event, as in lost."`
+	Why      string `help:"Why, for those who read it later."`
+	Clock    string `placeholder:"DEVICE=TIME" help:"A device's clock was wrong: what to add to it, as in phone-1=-24h. With --trip in that trip only."`
+}
+
+func (c *logFixCmd) Run(ctx context.Context, w *world) error {
+	return c.old(ctx, func(l *logbook.Log) error {
+		e := &entry{ctx: ctx, log: l, w: w, at: sternfan.InstantOf(w.clock()), by: c.By}
+		var err error
+		if e.by == "" {
+			if e.by, err = l.Device(ctx); err != nil {
+				return err
+			}
+		}
+		var moved *trip.Outing
+		if c.Trip != "" {
+			if moved, err = tripOf(ctx, l, c.Trip); err != nil {
+				return err
+			}
+		}
+		if c.Clock != "" {
+			return c.clock(e, moved)
+		}
+		if c.ID == "" {
+			return &usageError{"no event is named", "sternfan log list --events shows the ids"}
+		}
+		id, err := l.Find(ctx, c.ID)
+		if err != nil {
+			return wrongID(err)
+		}
+		event, about, err := l.Event(ctx, id)
+		if errors.Is(err, logbook.ErrNoEvent) {
+			return wrongID(err)
+		}
+		if err != nil {
+			return err
+		}
+		if c.Undo {
+			return c.undo(e, id, about)
+		}
+		fix := sternfan.Fix{Of: id, Void: c.Void, Why: c.Why}
+		// Further corrections of the same event build on what it says by now.
+		stands := event
+		for _, s := range [][]trip.Entry{trip.Settle(append(about, event)).Entries, trip.Settle(append(about, event)).Voided} {
+			for i := range s {
+				if s[i].ID == id {
+					stands = s[i].Event
+				}
+			}
+		}
+		if c.At != "" {
+			o := &trip.Outing{From: stands.At.Milli, East: int32(stands.At.Offset) * 60}
+			at, err := parseAtTime(c.At, o, w.clock())
+			if err != nil {
+				return err
+			}
+			fix.At = &at
+		}
+		if c.Rod != "" {
+			fix.Rod = &c.Rod
+		}
+		if moved != nil {
+			fix.Trip = &moved.Trip
+		}
+		body, changed, err := c.body(stands.Body)
+		if err != nil {
+			return err
+		}
+		if changed {
+			fix.To = body.Kind()
+			if fix.Body, err = json.Marshal(body, json.Deterministic(true)); err != nil {
+				return err
+			}
+		}
+		e.trip = &trip.Outing{}
+		e.trip.Trip = event.Trip
+		return e.add(e.make("", fix))
+	})
+}
+
+func (c *logFixCmd) undo(e *entry, id sternfan.EventID, about []sternfan.Event) error {
+	void := map[sternfan.EventID]bool{}
+	var latest sternfan.EventID
+	for i := len(about) - 1; i >= 0; i-- {
+		fix, ok := about[i].Body.(sternfan.Fix)
+		if !ok || void[about[i].ID] {
+			continue
+		}
+		if fix.Void && fix.Of != id {
+			void[fix.Of] = true
+		}
+		if fix.Of == id && latest.IsZero() {
+			latest = about[i].ID
+		}
+	}
+	if latest.IsZero() {
+		return &usageError{"nothing corrects this event", "sternfan log show " + c.ID + " shows it"}
+	}
+	return e.add(e.make("", sternfan.Fix{Of: latest, Void: true, Why: c.Why}))
+}
+
+// clock writes that a device's clock was wrong.
+func (c *logFixCmd) clock(e *entry, in *trip.Outing) error {
+	device, shift, _ := strings.Cut(c.Clock, "=")
+	by, err := time.ParseDuration(shift)
+	if err != nil || device == "" {
+		return &usageError{fmt.Sprintf("--clock %q is no device and time", c.Clock), "write what to add to its clock, as in phone-1=-24h or phone-1=90s"}
+	}
+	e.trip = in
+	return e.add(e.make("", sternfan.Clock{Of: device, Shift: by.Milliseconds()}))
+}
+
+// body returns the event's body with the flags in it.
+func (c *logFixCmd) body(b sternfan.Body) (sternfan.Body, bool, error) {
+	if c.To != "" && c.To != string(b.Kind()) {
+		other, err := sternfan.DecodeBody(sternfan.EventKind(c.To), nil)
+		var faults sternfan.Faults
+		if errors.As(err, &faults) && faults[0].Code == "unknown-kind" {
+			return nil, false, &usageError{fmt.Sprintf("there is no kind of event called %q", c.To), "kinds are " + list(faults[0].Allowed)}
+		}
+		switch was := b.(type) { // what both have is carried over
+		case sternfan.Landed:
+			if c.To == string(sternfan.KindLost) {
+				other = sternfan.Lost{Strike: was.Strike, Species: was.Species, Note: was.Note}
+			}
+		case sternfan.Lost:
+			if c.To == string(sternfan.KindLanded) {
+				other = sternfan.Landed{Strike: was.Strike, Species: was.Species, Note: was.Note}
+			}
+		}
+		if other == nil {
+			other = emptyBody(sternfan.EventKind(c.To))
+		}
+		b = other
+	}
+	var length, mass *float64
+	if err := quantityFlag("--length", c.Length, &length, unit.ParseLength); err != nil {
+		return nil, false, err
+	}
+	if err := quantityFlag("--weight", c.Weight, &mass, unit.ParseMass); err != nil {
+		return nil, false, err
+	}
+	misses := func(flag string) error {
+		return &usageError{fmt.Sprintf("an event of kind %s has no %s", b.Kind(), flag), ""}
+	}
+	fishOnly := c.Length != "" || c.Weight != "" || c.Kept || c.Released
+	switch x := b.(type) {
+	case sternfan.Landed:
+		if length != nil {
+			x.Length = length
+		}
+		if mass != nil {
+			x.Mass = mass
+		}
+		switch {
+		case c.Kept:
+			x.Fate = sternfan.Kept
+		case c.Released:
+			x.Fate = sternfan.Released
+		}
+		x.Species, x.Note = or(c.Species, x.Species), or(c.Note, x.Note)
+		b = x
+	case sternfan.Struck:
+		if fishOnly {
+			return nil, false, misses("length, weight or fate; correct the event that landed it")
+		}
+		x.Species, x.Note = or(c.Species, x.Species), or(c.Note, x.Note)
+		b = x
+	case sternfan.Lost:
+		if fishOnly {
+			return nil, false, misses("length, weight or fate; --to landed makes it one that was landed")
+		}
+		x.Species, x.Note = or(c.Species, x.Species), or(c.Note, x.Note)
+		b = x
+	case sternfan.Note:
+		x.Text = or(c.Note, x.Text)
+		b = x
+	default:
+		if fishOnly || c.Species != "" || c.Note != "" {
+			return nil, false, misses("such detail")
+		}
+	}
+	if begins, ok := b.(sternfan.TripBegins); ok && c.Anglers > 0 {
+		begins.Anglers = c.Anglers
+		b = begins
+	} else if c.Anglers > 0 {
+		return nil, false, misses("anglers")
+	}
+	return b, c.Anglers > 0 || c.To != "" || fishOnly || c.Species != "" || c.Note != "", nil
+}
+
+func or(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
+
+func emptyBody(kind sternfan.EventKind) sternfan.Body {
+	b, _ := sternfan.DecodeBody(kind, nil)
+	return b
+}

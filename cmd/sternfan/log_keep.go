@@ -1,0 +1,359 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+
+	"sternfan"
+	"sternfan/logbook"
+	"sternfan/trip"
+	"sternfan/trip/exchange"
+	"sternfan/unit"
+)
+
+type logBackupCmd struct {
+	logFlags
+	File string `arg:"" help:"The new file. One that is there is not overwritten."`
+}
+
+func (c *logBackupCmd) Run(ctx context.Context, w *world) error {
+	return c.old(ctx, func(l *logbook.Log) error {
+		if err := l.Backup(ctx, c.File); err != nil {
+			if errors.Is(err, fs.ErrExist) {
+				return &usageError{err.Error(), "name a new file"}
+			}
+			return err
+		}
+		n, err := l.Last(ctx)
+		if err != nil {
+			return err
+		}
+		_, err = fmt.Fprintf(w.stdout, "%s holds a copy of the log: %s\n", c.File, count(int(n), "event", "events"))
+		return err
+	})
+}
+
+type logVerifyCmd struct {
+	logFlags
+	Rebuild bool   `help:"Then throw away what is worked out, and make it again from the events."`
+	Format  string `enum:"text,json" default:"text" help:"text or json."`
+}
+
+func (c *logVerifyCmd) Run(ctx context.Context, w *world) error {
+	return c.old(ctx, func(l *logbook.Log) error {
+		r, err := l.Verify(ctx)
+		if err != nil {
+			return err
+		}
+		if c.Format == "json" {
+			if err := (&outFlags{}).json(w, r); err != nil {
+				return err
+			}
+		} else {
+			for _, f := range r.Faults {
+				if _, err := fmt.Fprintln(w.stdout, f); err != nil {
+					return err
+				}
+			}
+			words := fmt.Sprintf("%s, %s; the file is whole, every event can be read, and every trip is what its events add up to",
+				count(r.Events, "event", "events"), count(r.Trips, "trip", "trips"))
+			if len(r.Faults) > 0 {
+				words = fmt.Sprintf("%s, %s", count(r.Events, "event", "events"), count(len(r.Faults), "fault", "faults"))
+			}
+			if r.Clashes > 0 {
+				words += fmt.Sprintf("; %s kept aside, each with the id of another", count(r.Clashes, "event is", "events are"))
+			}
+			if _, err := fmt.Fprintf(w.stdout, "%s\n", words); err != nil {
+				return err
+			}
+		}
+		if c.Rebuild {
+			if err := l.Rebuild(ctx); err != nil {
+				return err
+			}
+			again, err := l.Verify(ctx)
+			if err != nil {
+				return err
+			}
+			r.Faults = again.Faults
+			if len(r.Faults) == 0 && c.Format == "text" {
+				if _, err := fmt.Fprintln(w.stdout, "what is worked out was made again from the events, and agrees with them"); err != nil {
+					return err
+				}
+			}
+		}
+		if len(r.Faults) > 0 {
+			return fmt.Errorf("%s has %s; keep the file as it is, and go on with a backup, or try sternfan log verify --rebuild", l.Path(), count(len(r.Faults), "fault", "faults"))
+		}
+		return nil
+	})
+}
+
+type logExportCmd struct {
+	logFlags
+	outFlags
+	What   string `arg:"" optional:"" enum:"strikes,effort,events" default:"strikes" help:"strikes, effort (csv only) or events (jsonl: what another log can import)."`
+	Trip   string `placeholder:"ID" help:"Only this trip; by default all."`
+	Format string `enum:",csv,gpx,geojson,jsonl" default:"" placeholder:"FORMAT" help:"csv, gpx or geojson; jsonl for events."`
+}
+
+func (c *logExportCmd) Run(ctx context.Context, w *world) error {
+	format := c.Format
+	if format == "" {
+		format = map[string]string{".csv": "csv", ".gpx": "gpx", ".geojson": "geojson", ".json": "geojson", ".jsonl": "jsonl"}[strings.ToLower(filepath.Ext(c.Out))]
+	}
+	allowed := map[string]string{"strikes": "csv gpx geojson", "effort": "csv", "events": "jsonl"}[c.What]
+	if format == "" {
+		format, _, _ = strings.Cut(allowed, " ")
+	}
+	if !strings.Contains(" "+allowed+" ", " "+format+" ") {
+		return &usageError{fmt.Sprintf("%s cannot be written as %s", c.What, format), "they can as " + list(strings.Fields(allowed))}
+	}
+	path, err := c.path()
+	if err != nil {
+		return err
+	}
+	if c.Out != "" && sameFile(c.Out, path) {
+		return &usageError{c.Out + " is the log itself, and would be lost", "name another file with -o"}
+	}
+	return c.old(ctx, func(l *logbook.Log) error {
+		var outings []*trip.Outing
+		var one *trip.Outing
+		if c.Trip != "" {
+			if one, err = tripOf(ctx, l, c.Trip); err != nil {
+				return err
+			}
+			outings = []*trip.Outing{one}
+		}
+		var out bytes.Buffer
+		if c.What == "events" {
+			if err := writeEvents(ctx, l, one, &out); err != nil {
+				return err
+			}
+			return c.put(w, out.Bytes())
+		}
+		if one == nil {
+			if outings, err = l.Outings(ctx, math.MinInt64, math.MaxInt64); err != nil {
+				return err
+			}
+		}
+		without := 0
+		switch {
+		case format == "gpx":
+			without, err = exchange.GPX(&out, outings, c.system())
+		case format == "geojson":
+			without, err = exchange.GeoJSON(&out, outings)
+		case c.What == "effort":
+			err = exchange.EffortCSV(&out, outings, c.system())
+		default:
+			err = exchange.StrikesCSV(&out, outings, c.system())
+		}
+		if err != nil {
+			return err
+		}
+		if without > 0 {
+			say(w.stderr, "%s without a position left out", count(without, "strike", "strikes"))
+		}
+		return c.put(w, out.Bytes())
+	})
+}
+
+func writeEvents(ctx context.Context, l *logbook.Log, one *trip.Outing, out *bytes.Buffer) error {
+	var failed error
+	put := func(e *sternfan.Event) bool {
+		text, err := e.MarshalJSON()
+		failed = err
+		out.Write(append(text, '\n'))
+		return err == nil
+	}
+	if one != nil {
+		events, err := l.TripEvents(ctx, one.Trip)
+		if err != nil {
+			return err
+		}
+		merged, _ := trip.Merge(events)
+		for i := range merged {
+			put(&merged[i])
+		}
+		return failed
+	}
+	if err := l.Each(ctx, logbook.Filter{}, func(a logbook.Arrived) bool { return put(&a.Event) }); err != nil {
+		return err
+	}
+	return failed
+}
+
+// maxImport is the largest file of events that is read.
+const maxImport = 2 << 30
+
+type logImportCmd struct {
+	logFlags
+	File    string `arg:"" help:"A log (.db), events (.jsonl), or rows (.csv, with --map)."`
+	Map     string `placeholder:"FILE" help:"The mapping: what a row is and which column is what. See docs/log.md."`
+	DryRun  bool   `help:"Only say what would be taken in."`
+	Quietly bool   `hidden:""`
+}
+
+func (c *logImportCmd) Run(ctx context.Context, w *world) error {
+	events, err := c.read(ctx, w)
+	if err != nil {
+		return err
+	}
+	if c.DryRun {
+		_, err := fmt.Fprintf(w.stdout, "%s can be read: %s; nothing was taken in\n", c.File, kindsOf(events))
+		return err
+	}
+	return c.use(ctx, logbook.Options{}, func(l *logbook.Log) error {
+		added, err := l.Append(ctx, events...)
+		if err != nil {
+			return err
+		}
+		if err := l.Refresh(ctx); err != nil {
+			return err
+		}
+		_, err = fmt.Fprintf(w.stdout, "%s: %s; %d of them new to the log\n", c.File, kindsOf(events), added)
+		return err
+	})
+}
+
+func kindsOf(events []sternfan.Event) string {
+	n := map[sternfan.EventKind]int{}
+	for i := range events {
+		n[events[i].Body.Kind()]++
+	}
+	words := []string{count(len(events), "event", "events")}
+	for _, k := range []struct {
+		kind      sternfan.EventKind
+		one, many string
+	}{{sternfan.KindTripBegins, "trip", "trips"}, {sternfan.KindLineSet, "line set", "lines set"}, {sternfan.KindStrike, "strike", "strikes"}, {sternfan.KindLanded, "fish landed", "fish landed"}} {
+		if n[k.kind] > 0 {
+			words = append(words, count(n[k.kind], k.one, k.many))
+		}
+	}
+	if len(words) == 1 {
+		return words[0]
+	}
+	return words[0] + " (" + list(words[1:]) + ")"
+}
+
+func (c *logImportCmd) read(ctx context.Context, w *world) ([]sternfan.Event, error) {
+	switch strings.ToLower(filepath.Ext(c.File)) {
+	case ".csv", ".txt", ".tsv":
+		if c.Map == "" {
+			return nil, &usageError{"rows need a mapping that says what is in which column", "write one as docs/log.md shows, and name it with --map FILE"}
+		}
+		text, name, err := readInput(ctx, w, c.Map, maxBytes)
+		if err != nil {
+			return nil, err
+		}
+		m, err := exchange.DecodeMapping(name, text)
+		if err != nil {
+			return nil, err
+		}
+		data, name, err := readInput(ctx, w, c.File, maxImport)
+		if err != nil {
+			return nil, err
+		}
+		return exchange.ReadCSV(name, data, m)
+	case ".db", ".sqlite":
+		other, err := logbook.Open(ctx, c.File, logbook.Options{ReadOnly: true})
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil, &usageError{"there is no file " + c.File, "check the spelling and the folder"}
+		}
+		if err != nil {
+			return nil, err
+		}
+		events, err := other.Events(ctx, logbook.Filter{})
+		return events, errors.Join(err, other.Close())
+	}
+	data, name, err := readInput(ctx, w, c.File, maxImport)
+	if err != nil {
+		return nil, err
+	}
+	return sternfan.DecodeEvents(name, data)
+}
+
+type logDayCmd struct {
+	logFlags
+	outFlags
+	Day    string `arg:"" optional:"" name:"day" help:"As in 2026-07-04; by default the day of the latest trip."`
+	Format string `enum:",table,json" default:"" placeholder:"FORMAT" help:"table or json."`
+}
+
+func (c *logDayCmd) Run(ctx context.Context, w *world) error {
+	format, err := c.format(c.Format, "table", "json")
+	if err != nil {
+		return err
+	}
+	return c.old(ctx, func(l *logbook.Log) error {
+		if c.Day == "" {
+			o, err := tripOf(ctx, l, "")
+			if err != nil {
+				return err
+			}
+			c.Day = o.Day()
+		}
+		day, err := sternfan.ParseInstant(c.Day + "T12:00:00Z")
+		if err != nil {
+			return &usageError{fmt.Sprintf("%q is no day", c.Day), "write it as 2026-07-04"}
+		}
+		const around = 36 * 3600 * 1000
+		outings, err := l.Outings(ctx, day.Milli-around, day.Milli+around)
+		if err != nil {
+			return err
+		}
+		sheet := trip.Sheet(c.Day, outings)
+		if format == "json" {
+			return c.json(w, sheet)
+		}
+		return c.put(w, daySheet(sheet, c.system()))
+	})
+}
+
+func daySheet(d *trip.DaySheet, u unit.System) []byte {
+	var out bytes.Buffer
+	fmt.Fprintf(&out, "Day sheet for %s\n", d.Day)
+	if len(d.Trips) == 0 {
+		fmt.Fprintln(&out, "no trip began on this day")
+		return out.Bytes()
+	}
+	fmt.Fprintln(&out)
+	t := tabwriter.NewWriter(&out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "trip\tfrom\tto\thours\tlines fished\tanglers\tangler-hours\tmost lines\tkept\treleased")
+	for _, r := range d.Trips {
+		to, anglers, anglerHours := r.To.Time().Format("15:04"), "not given", "not given"
+		if !r.Ended {
+			to = "not ended"
+		}
+		if r.Anglers > 0 {
+			anglers, anglerHours = fmt.Sprint(r.Anglers), fmt.Sprintf("%.1f h", r.AnglerHours)
+		}
+		name := or(r.Name, or(r.Boat, "no name"))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%.1f h\t%.1f h\t%s\t%s\t%d\t%d\t%d\n", brief(name, 40), r.From.Time().Format("15:04"), to, r.Hours, r.LinesHours, anglers, anglerHours, r.Lines, r.Kept, r.Released)
+	}
+	_ = t.Flush()
+	fmt.Fprintln(&out)
+	t = tabwriter.NewWriter(&out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "species\tkept\treleased\tnot said\tweight kept")
+	kept, released, unsaid := 0, 0, 0
+	for _, s := range d.Species {
+		weight := ""
+		if s.Weighed > 0 {
+			weight = fmt.Sprintf("%s (%d of %d weighed)", u.Mass(unit.Mass(s.Mass)), s.Weighed, s.Kept)
+		}
+		fmt.Fprintf(t, "%s\t%d\t%d\t%d\t%s\n", or(s.Species, "not named"), s.Kept, s.Released, s.Unsaid, weight)
+		kept, released, unsaid = kept+s.Kept, released+s.Released, unsaid+s.Unsaid
+	}
+	fmt.Fprintf(t, "all\t%d\t%d\t%d\t\n", kept, released, unsaid)
+	_ = t.Flush()
+	fmt.Fprintf(&out, "\n%s in %.1f rod-hours; %d got off; of %d no more is known.\n", count(d.Strikes, "strike", "strikes"), d.RodHours, d.Lost, d.Unknown)
+	fmt.Fprintln(&out, "What must be reported, how and by when is for local rules to decide; check the sheet against them and against what was counted.")
+	return trimmed(out.Bytes())
+}

@@ -1,0 +1,324 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sternfan"
+	"sternfan/scenario"
+	"sternfan/spread"
+	"sternfan/tackle"
+	"sternfan/trip"
+	"sternfan/unit"
+)
+
+// errNoScenario is a trip that was begun without a scenario: its lines cannot be solved.
+var errNoScenario = errors.New("the trip has no scenario")
+
+// base returns the trip's scenario with every rig as parts, and the kinds that the rigs
+// were.
+func (e *entry) base(file string) (*sternfan.Scenario, map[string]sternfan.RigKind, error) {
+	name, text := "the trip's scenario", e.trip.Begins.Scenario
+	if file != "" {
+		data, got, err := readInput(e.ctx, e.w, file, maxBytes)
+		if err != nil {
+			return nil, nil, err
+		}
+		name, text = got, string(data)
+	}
+	if text == "" {
+		return nil, nil, errNoScenario
+	}
+	sc, model, err := modelOf(name, text, nil)
+	if err != nil {
+		return nil, nil, err
+	}
+	kinds := map[string]sternfan.RigKind{}
+	out := *sc
+	out.Rods = slices.Clone(sc.Rods)
+	for i := range out.Rods {
+		kinds[out.Rods[i].ID] = sc.Rods[i].Rig.Kind
+		if parts := model.Scenario.Rods[i].Rig.Parts; len(parts) > 0 {
+			out.Rods[i].Rig = sternfan.Rig{Parts: parts}
+		}
+	}
+	return &out, kinds, nil
+}
+
+func modelOf(name, text string, set []string) (*sternfan.Scenario, *tackle.Model, error) {
+	sc, src, err := scenario.DecodeWith(name, []byte(text), scenario.Options{Known: tackle.Known, List: tackle.Names, Set: set})
+	if err != nil {
+		return nil, nil, err
+	}
+	model, faults := tackle.Resolve(sc)
+	if len(faults) > 0 {
+		src.Fill(faults)
+		return nil, nil, faults
+	}
+	return sc, model, nil
+}
+
+// lineUp returns the spread at the entry's moment with the rod's line as it is to be:
+// as it is out, or was last out, or as the scenario has it; then changed.
+func (e *entry) lineUp(file, rod string, changes []string) (*sternfan.LogLine, *sternfan.LogFan, error) {
+	base, kinds, err := e.base(file)
+	if err != nil {
+		return nil, nil, err
+	}
+	state, err := e.now()
+	if err != nil {
+		return nil, nil, err
+	}
+	with := *state
+	kind := kinds[rod]
+	if o, out := state.Line(rod); out && file == "" {
+		kind = o.Line.Rig
+	} else {
+		with.Lines = slices.DeleteFunc(slices.Clone(state.Lines), func(o trip.Out) bool { return o.Rod == rod })
+		if i := slices.IndexFunc(state.Was, func(o trip.Out) bool { return o.Rod == rod }); i >= 0 && file == "" {
+			kind = state.Was[i].Line.Rig
+			with.Lines = append(with.Lines, state.Was[i])
+		}
+	}
+	sc := trip.Scenario(base, &with)
+	if !slices.ContainsFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == rod }) {
+		i := slices.IndexFunc(base.Rods, func(r sternfan.Rod) bool { return r.ID == rod })
+		if i < 0 {
+			return nil, nil, unknownRod(rod, base)
+		}
+		sc.Rods = append(sc.Rods, base.Rods[i])
+	}
+	set, err := changesOf(sc, rod, changes)
+	if err != nil {
+		return nil, nil, err
+	}
+	text, err := scenario.Encode(sc)
+	if err != nil {
+		return nil, nil, err
+	}
+	changed, model, err := modelOf("the spread of the trip", string(text), set)
+	if err != nil {
+		return nil, nil, err
+	}
+	line, ok := trip.LineOf(changed, model.Scenario, rod)
+	if !ok {
+		return nil, nil, fmt.Errorf("the rig of %s cannot be written out as parts", rod)
+	}
+	line.Rig = kind
+	fan, err := spread.Solve(e.ctx, model, spread.Options{Intervals: true, Tolerance: changed.Solver.Tolerance})
+	if err != nil {
+		return nil, nil, err
+	}
+	kept, _ := trip.FanOf(fan, rod, e.w.version)
+	return &line, kept, nil
+}
+
+func unknownRod(rod string, sc *sternfan.Scenario) error {
+	var names []string
+	for _, r := range sc.Rods {
+		names = append(names, r.ID)
+	}
+	return &usageError{fmt.Sprintf("the trip's scenario has no rod %q", rod), "its rods are " + list(names)}
+}
+
+// settingKeys are the settings that a hand can change, as scenario files name them.
+var settingKeys = []string{"line_out", "count_from", "colors", "lead", "dial", "side", "ring", "tripped", "above_ball", "along", "set_load", "trip_load", "bottom"}
+
+// changesOf turns "line_out=180ft" and "lure=spoon-dawn" into changes of the scenario.
+func changesOf(sc *sternfan.Scenario, rod string, changes []string) ([]string, error) {
+	i := slices.IndexFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == rod })
+	parts := sc.Rods[i].Rig.Parts
+	var out []string
+	for _, change := range changes {
+		key, value, _ := strings.Cut(change, "=")
+		key = strings.TrimSpace(key)
+		switch part := slices.IndexFunc(parts, func(p sternfan.Part) bool { return string(p.Kind) == key }); {
+		case slices.Contains(settingKeys, key):
+			out = append(out, fmt.Sprintf("rods.%s.settings.%s=%s", rod, key, value))
+		case key == "cable_out":
+			k := slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.On != "" })
+			if k < 0 {
+				return nil, &usageError{rod + " is on no downrigger, so it has no cable_out", ""}
+			}
+			out = append(out, fmt.Sprintf("downriggers.%s.cable_out=%s", parts[k].On, value))
+		case part >= 0:
+			out = append(out, "rods."+rod+".rig.parts["+strconv.Itoa(part)+"]."+key+"="+value)
+		default:
+			return nil, &usageError{fmt.Sprintf("%s has nothing called %q to change", rod, key),
+				"settings are " + list(append(slices.Clone(settingKeys), "cable_out")) + "; gear is named by its part, as in lure=" + "spoon-light"}
+		}
+	}
+	return out, nil
+}
+
+// fanNow solves a rod's line as it is out at the entry's moment; nil when the trip has no
+// scenario to solve it by, or no such line.
+func (e *entry) fanNow(rod string) (*sternfan.LogFan, error) {
+	state, err := e.now()
+	if err != nil {
+		return nil, err
+	}
+	if _, out := state.Line(rod); !out {
+		return nil, nil
+	}
+	base, _, err := e.base("")
+	if errors.Is(err, errNoScenario) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	text, err := scenario.Encode(trip.Scenario(base, state))
+	if err != nil {
+		return nil, err
+	}
+	sc, model, err := modelOf("the spread of the trip", string(text), nil)
+	if err != nil {
+		return nil, err
+	}
+	fan, err := spread.Solve(e.ctx, model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance})
+	if err != nil {
+		return nil, err
+	}
+	kept, _ := trip.FanOf(fan, rod, e.w.version)
+	return kept, nil
+}
+
+type logSetCmd struct {
+	eventFlags
+	Rods     []string `arg:"" optional:"" name:"rod" help:"Rods by id, then changes as in line_out=180ft dial=2 lure=spoon-light. A rod that was out before is set as it was."`
+	All      bool     `help:"Every rod of the trip's scenario that is in."`
+	Scenario string   `placeholder:"FILE" help:"Take the rods from this scenario instead."`
+}
+
+// split tells rods from changes.
+func split(args []string) (rods, changes []string) {
+	for _, a := range args {
+		if strings.Contains(a, "=") {
+			changes = append(changes, a)
+		} else {
+			rods = append(rods, a)
+		}
+	}
+	return rods, changes
+}
+
+func (c *logSetCmd) Run(ctx ctxArg, w *world) error {
+	return c.write(ctx, w, true, func(e *entry) error {
+		rods, changes := split(c.Rods)
+		if c.All {
+			base, _, err := e.base(c.Scenario)
+			if err != nil {
+				return noScenario(err)
+			}
+			state, err := e.now()
+			if err != nil {
+				return err
+			}
+			for _, r := range base.Rods {
+				if _, out := state.Line(r.ID); !out {
+					rods = append(rods, r.ID)
+				}
+			}
+		}
+		if len(rods) == 0 {
+			return &usageError{"no rod is named", "name rods by their id, or --all"}
+		}
+		var events []sternfan.Event
+		for _, rod := range rods {
+			line, fan, err := e.lineUp(c.Scenario, rod, changes)
+			if err != nil {
+				return noScenario(err)
+			}
+			event := e.make(rod, sternfan.LineSet{Line: *line, Fan: fan})
+			events = append(events, event)
+			// The next rod is solved with this one out.
+			e.state.Lines = append(slices.DeleteFunc(slices.Clone(e.state.Lines), func(o trip.Out) bool { return o.Rod == rod }),
+				trip.Out{Rod: rod, Set: event.ID, Moved: e.at.Milli, Line: *line, Fan: fan})
+		}
+		return e.add(events...)
+	})
+}
+
+func noScenario(err error) error {
+	if errors.Is(err, errNoScenario) {
+		return &usageError{"the trip was begun without a scenario, so its rods are not known", "name one with --scenario FILE"}
+	}
+	return err
+}
+
+type logChangeCmd struct {
+	eventFlags
+	Rod     string   `arg:"" help:"The rod by its id."`
+	Changes []string `arg:"" name:"change" help:"What changes, as in line_out=180ft or dial=2."`
+}
+
+func (c *logChangeCmd) Run(ctx ctxArg, w *world) error {
+	return c.write(ctx, w, true, func(e *entry) error {
+		state, err := e.now()
+		if err != nil {
+			return err
+		}
+		if _, out := state.Line(c.Rod); !out {
+			return &usageError{"no line of " + c.Rod + " is out to change", "set it with sternfan log add set " + c.Rod}
+		}
+		line, fan, err := e.lineUp("", c.Rod, c.Changes)
+		if err != nil {
+			return noScenario(err)
+		}
+		events := []sternfan.Event{e.make(c.Rod, sternfan.LineChanged{Line: *line, Fan: fan})}
+		for _, rod := range onSameCable(state, c.Rod, c.Changes) {
+			other, fan, err := e.lineUp("", rod, cableOnly(c.Changes))
+			if err != nil {
+				return err
+			}
+			events = append(events, e.make(rod, sternfan.LineChanged{Line: *other, Fan: fan}))
+		}
+		return e.add(events...)
+	})
+}
+
+// onSameCable returns the other rods that move when a rod's downrigger is raised or
+// lowered.
+func onSameCable(state *trip.State, rod string, changes []string) []string {
+	if len(cableOnly(changes)) == 0 {
+		return nil
+	}
+	on := func(l *sternfan.LogLine) string {
+		for _, p := range l.Parts {
+			if p.On != "" {
+				return p.On
+			}
+		}
+		return ""
+	}
+	o, _ := state.Line(rod)
+	var out []string
+	for i := range state.Lines {
+		if l := &state.Lines[i]; l.Rod != rod && on(&l.Line) == on(&o.Line) {
+			out = append(out, l.Rod)
+		}
+	}
+	return out
+}
+
+func cableOnly(changes []string) []string {
+	return slices.DeleteFunc(slices.Clone(changes), func(c string) bool { return !strings.HasPrefix(c, "cable_out=") })
+}
+
+// depthWords says where a lure runs, with its interval.
+func depthWords(fan *sternfan.LogFan, lure string, u unit.System) string {
+	if fan == nil {
+		return ""
+	}
+	for i := range fan.Lures {
+		l := &fan.Lures[i]
+		if lure == "" || l.ID == lure {
+			return fmt.Sprintf("lure at %s (%s to %s, 4 times in 5)", u.Depth(unit.Length(l.Depth)), u.Depth(unit.Length(l.DepthLo)), u.Depth(unit.Length(l.DepthHi)))
+		}
+	}
+	return string(fan.Status)
+}
