@@ -140,6 +140,7 @@ func (l *Log) verifyOutings(ctx context.Context, tx *sql.Tx, r *Report) error {
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	l.setups = nil                    // what the file says counts, not what is remembered of it
 	defer func() { l.setups = nil }() // may hold numbers that are rolled back
 	for _, k := range keys {
 		var kept packed

@@ -28,9 +28,10 @@ import (
 // Log is an open log. It may be used by many goroutines at once, and several programs may
 // have the same log open.
 type Log struct {
-	path  string
-	write *sql.DB // one connection: SQLite has one writer
-	read  *sql.DB
+	path     string
+	readOnly bool
+	write    *sql.DB // one connection: SQLite has one writer
+	read     *sql.DB
 
 	mu     sync.Mutex // of what follows
 	ids    trip.IDs
@@ -52,15 +53,15 @@ const (
 // pragmas.
 func dsn(path string, opt Options, writer bool) string {
 	pragmas := []string{"busy_timeout(10000)", "journal_mode(WAL)", "synchronous(FULL)", "temp_store(MEMORY)", "cache_size(-16000)"}
-	if !writer {
+	if !writer || opt.ReadOnly {
 		// The journal mode is the file's; a reader does not set it.
 		pragmas = []string{"busy_timeout(10000)", "query_only(1)", "temp_store(MEMORY)", "cache_size(-8000)"}
 	}
-	if opt.MaxPages > 0 && writer {
+	if opt.MaxPages > 0 && writer && !opt.ReadOnly {
 		pragmas = append(pragmas, fmt.Sprintf("max_page_count(%d)", opt.MaxPages))
 	}
 	q := url.Values{"_pragma": pragmas, "_txlock": {"deferred"}}
-	if writer {
+	if writer && !opt.ReadOnly {
 		q.Set("_txlock", "immediate")
 	}
 	if opt.ReadOnly {
@@ -88,7 +89,7 @@ func Open(ctx context.Context, path string, opt Options) (*Log, error) {
 	case info.IsDir():
 		return nil, fmt.Errorf("%s is a folder, not a log", path)
 	}
-	l := &Log{path: path}
+	l := &Log{path: path, readOnly: opt.ReadOnly}
 	if l.write, err = sql.Open("sqlite", dsn(abs, opt, true)); err != nil {
 		return nil, err
 	}
@@ -144,7 +145,10 @@ func (l *Log) start(ctx context.Context, opt Options) error {
 // Close closes the log. Projections that events have left behind are brought up first
 // when that is quick, so that the next opening finds them.
 func (l *Log) Close() error {
-	err := l.refreshFew()
+	var err error
+	if !l.readOnly {
+		err = l.refreshFew()
+	}
 	return errors.Join(l.explain(err), l.read.Close(), l.write.Close())
 }
 

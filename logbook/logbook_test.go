@@ -3,6 +3,7 @@ package logbook_test
 import (
 	"bytes"
 	"context"
+	"database/sql"
 	"encoding/json/v2"
 	"errors"
 	"io/fs"
@@ -251,5 +252,18 @@ func TestNewIDsComeAfterTheLog(t *testing.T) {
 	}
 	if _, err := l.Find(t.Context(), "7ZZZ"); !errors.Is(err, logbook.ErrNoEvent) {
 		t.Error(err)
+	}
+}
+
+// meddle changes the file behind the log's back.
+func meddle(t *testing.T, path, query string) {
+	t.Helper()
+	db, err := sql.Open("sqlite", "file:"+path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	if _, err := db.ExecContext(t.Context(), query); err != nil {
+		t.Fatal(err)
 	}
 }

@@ -96,6 +96,9 @@ func (l *Log) refresh(ctx context.Context, most int) (int, error) {
 	if err := l.read.QueryRowContext(ctx, `select exists (select 1 from stale)`).Scan(&some); err != nil || !some {
 		return 0, err
 	}
+	if l.readOnly {
+		return 0, fmt.Errorf("%s has trips that were never added up; open it for writing once", l.path)
+	}
 	tx, err := l.write.BeginTx(ctx, nil)
 	if err != nil {
 		return 0, err

@@ -268,7 +268,9 @@ func eventWords(e *sternfan.Event, u unit.System) string {
 		case b.Void:
 			add("it never happened")
 		case b.To != "":
-			add("it is %s %s", b.To, b.Body)
+			if body, err := sternfan.DecodeBody(b.To, b.Body); err == nil {
+				add("%s", eventWords(&sternfan.Event{Body: body}, u))
+			}
 		}
 		if b.At != nil {
 			add("at %s", b.At.Time().Format("2006-01-02 15:04"))
@@ -279,7 +281,7 @@ func eventWords(e *sternfan.Event, u unit.System) string {
 		add("%s", b.Why)
 	case sternfan.Clock:
 		head += "clock of " + b.Of
-		add("off by %s", time.Duration(b.Shift)*time.Millisecond)
+		add("%s to be added", strings.TrimSuffix(strings.TrimSuffix((time.Duration(b.Shift)*time.Millisecond).String(), "0s"), "0m"))
 	case sternfan.Solved:
 		head += "solved " + shortID(b.Of)
 		add("%s", depthWords(&b.Fan, "", u))

@@ -1,0 +1,123 @@
+package logbook_test
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"sternfan"
+	"sternfan/internal/logtest"
+	"sternfan/logbook"
+	"sternfan/trip"
+)
+
+// keep writes the kept log of the present format. A log of a format that has been
+// released is never written again: the next format adds its own.
+var keep = flag.Bool("keep", false, "write the kept log of this format, once")
+
+// keptEvents are a day with every kind of event.
+func keptEvents() []sternfan.Event {
+	m := logtest.NewMaker("helm", start, 6)
+	events := m.Day("kept for the versions to come", 4, 20)
+	at := events[3].At.Add(60_000)
+	rod := "rod-2"
+	line := m.Line(1)
+	phone := logtest.NewMaker("phone", start+25*3600*1000, 7)
+	phone.Trip = m.Trip
+	for _, b := range []sternfan.Body{
+		line, sternfan.LineChanged(m.Line(1)), sternfan.LineChecked{}, sternfan.LineFouled{With: "weed"}, sternfan.LineIn{},
+		sternfan.Struck{Species: "steelhead"}, sternfan.Lost{StillOut: true}, sternfan.Note{Text: "seen from the other side"},
+		sternfan.Reading{What: sternfan.ReadSlant, Value: 21.3, SD: .5, Part: "ball", With: "sounder"},
+		sternfan.Fix{Of: events[3].ID, At: &at, Rod: &rod, Why: "the wrong rod"},
+		sternfan.Fix{Of: events[4].ID, Void: true},
+		sternfan.Fix{Of: events[5].ID, Trip: &sternfan.EventID{}},
+		sternfan.Solved{Of: events[2].ID, Fan: *line.Fan},
+		sternfan.Clock{Of: "phone", Shift: -24 * 3600 * 1000, Until: &at},
+	} {
+		phone.Wait(3)
+		events = append(events, phone.Event(rod, b))
+	}
+	events[len(events)-4].Where = &sternfan.Place{Lat: 43.5, Lon: -77.25}
+	return events
+}
+
+// Logs that earlier versions wrote open in this one and say what they said.
+func TestKeptLogsOpen(t *testing.T) {
+	if *keep {
+		writeKept(t)
+	}
+	files, err := filepath.Glob("testdata/kept-*.db")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no kept logs: %v", err)
+	}
+	for _, file := range files {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			data, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			path := filepath.Join(t.TempDir(), "log.db")
+			if err := os.WriteFile(path, data, 0o666); err != nil {
+				t.Fatal(err)
+			}
+			l := open(t, path, logbook.Options{})
+			if r, err := l.Verify(t.Context()); err != nil || len(r.Faults) > 0 {
+				t.Errorf("%v %v", r, err)
+			}
+			events, err := l.Events(t.Context(), logbook.Filter{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := sternfan.EncodeEvents(events)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want, err := os.ReadFile(file[:len(file)-len(".db")] + ".jsonl")
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !bytes.Equal(got, want) {
+				t.Errorf("the events are not those that were kept:\n%s", got)
+			}
+			o, err := l.Outing(t.Context(), events[0].ID)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if g, w := text(t, o), text(t, trip.Project(events[0].ID, events)); !bytes.Equal(g, w) {
+				t.Errorf("kept\n%s\nworked out\n%s", g, w)
+			}
+			// It goes on growing.
+			if _, err := l.Append(t.Context(), logtest.NewMaker("later", start+1e9, 1).Day("later", 2, 4)...); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	if format := "testdata/kept-2.db"; func() bool { _, err := os.Stat(format); return err != nil }() {
+		t.Errorf("the present format has no kept log %s: write it with go test ./logbook -run Kept -keep", format)
+	}
+}
+
+func writeKept(t *testing.T) {
+	events := keptEvents()
+	l := open(t, filepath.Join(t.TempDir(), "log.db"), logbook.Options{})
+	appendAll(t, l, events)
+	if err := l.Refresh(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	const name = "testdata/kept-2"
+	if err := os.MkdirAll("testdata", 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if err := l.Backup(t.Context(), name+".db"); err != nil {
+		t.Fatal(err)
+	}
+	lines, err := sternfan.EncodeEvents(events)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name+".jsonl", lines, 0o666); err != nil {
+		t.Fatal(err)
+	}
+}
