@@ -38,11 +38,11 @@ type cli struct {
 	Lay        layCmd        `cmd:"" help:"Lay out the whole spread: rods, holders, gear and settings for the depths you want."`
 	Card       cardCmd       `cmd:"" help:"One page for the helm: the order to set, what to dial and count, where each rod runs."`
 	Turn       turnCmd       `cmd:"" help:"What happens when the boat turns, stops or a fish takes? Depths through it, and which lines come close."`
+	Log        logCmd        `cmd:"" help:"The trip log: write down, correct, list, bring in and hand on."`
 	Check      checkCmd      `cmd:"" help:"Every fault of a scenario file at once, with its place."`
 	Serve      serveCmd      `cmd:"" help:"The app in a browser, on this machine or for phones on the boat's network."`
 	Site       siteCmd       `cmd:"" help:"The app as plain files for any HTTPS address, from which phones install it."`
 	Schema     schemaCmd     `cmd:"" help:"The JSON Schema of the scenario file, for editors."`
-	Log        logCmd        `cmd:"" help:"The trip log: write down, correct, list, bring in and hand on."`
 	Completion completionCmd `cmd:"" help:"A script that completes commands and flags in your shell."`
 	Version    versionCmd    `cmd:"" help:"Which version this is."`
 }
@@ -133,5 +133,5 @@ func commandOf(c *kong.Context) string {
 	if c == nil || c.Selected() == nil {
 		return ""
 	}
-	return c.Selected().Name + " "
+	return c.Selected().Path() + " "
 }

@@ -55,6 +55,10 @@ func words(model *kong.Application) []commandWords {
 				c.args = p.EnumSlice()
 			}
 		}
+		for _, child := range node.Children {
+			c.args = append(c.args, child.Name)
+			c.files = true // some of them take one
+		}
 		for _, group := range node.AllFlags(true) {
 			for _, f := range group {
 				c.flags = append(c.flags, wordsOf(f))

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
 
 	"sternfan"
@@ -25,7 +26,11 @@ func printFaults(w io.Writer, faults sternfan.Faults) {
 		say(w, "1 fault; mend it and run again")
 		return
 	}
-	say(w, "%d faults; mend them and run again (sternfan check FILE lists them without solving)", len(faults))
+	hint := " (sternfan check FILE lists them without solving)"
+	if ending := filepath.Ext(faults[0].File); ending != ".yaml" && ending != ".yml" && ending != ".json" {
+		hint = "" // rows or events, not a scenario
+	}
+	say(w, "%d faults; mend them and run again%s", len(faults), hint)
 }
 
 // blame gives the flag as the place of faults that have none.

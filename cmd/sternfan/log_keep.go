@@ -195,10 +195,9 @@ const maxImport = 2 << 30
 
 type logImportCmd struct {
 	logFlags
-	File    string `arg:"" help:"A log (.db), events (.jsonl), or rows (.csv, with --map)."`
-	Map     string `placeholder:"FILE" help:"The mapping: what a row is and which column is what. See docs/log.md."`
-	DryRun  bool   `help:"Only say what would be taken in."`
-	Quietly bool   `hidden:""`
+	File   string `arg:"" help:"A log (.db), events (.jsonl), or rows (.csv, with --map)."`
+	By     string `name:"map" placeholder:"FILE" help:"The mapping: what a row is and which column is what. See docs/log.md."`
+	DryRun bool   `help:"Only say what would be taken in."`
 }
 
 func (c *logImportCmd) Run(ctx context.Context, w *world) error {
@@ -246,10 +245,10 @@ func kindsOf(events []sternfan.Event) string {
 func (c *logImportCmd) read(ctx context.Context, w *world) ([]sternfan.Event, error) {
 	switch strings.ToLower(filepath.Ext(c.File)) {
 	case ".csv", ".txt", ".tsv":
-		if c.Map == "" {
+		if c.By == "" {
 			return nil, &usageError{"rows need a mapping that says what is in which column", "write one as docs/log.md shows, and name it with --map FILE"}
 		}
-		text, name, err := readInput(ctx, w, c.Map, maxBytes)
+		text, name, err := readInput(ctx, w, c.By, maxBytes)
 		if err != nil {
 			return nil, err
 		}
