@@ -6,6 +6,8 @@ import (
 	"math"
 	"os"
 	"reflect"
+	"slices"
+	"strings"
 	"testing"
 
 	"sternfan"
@@ -139,6 +141,44 @@ func TestKeepAndSide(t *testing.T) {
 	}
 	if _, err := b.Reach(context.Background(), aim.Request{Rod: "plow", Depth: 20}); !errors.As(err, &faults) || faults[0].Hint != "did you mean p-low?" {
 		t.Errorf("%v", err)
+	}
+}
+
+// Out of reach, each single change that is named reaches the target, with gear that the
+// scenario has told from what has to be bought.
+func TestChanges(t *testing.T) {
+	for _, c := range []struct {
+		file, rod string
+		depth     float64
+		keep, set []string
+		kinds     []string
+	}{
+		{"spring", "p-in", 14, nil, nil, []string{"speed", "lure", "weight"}},
+		{"class", "class", 110, []string{"line-out"}, nil, []string{"keep"}},
+		{"class", "class", 78, []string{"line-out", "ring"}, []string{"rods.class.rig.diver=diver-standard"}, []string{"keep", "diver", "line", "speed"}},
+		{"laketrout", "starboard", 108, []string{"cable-out"}, nil, []string{"speed", "keep"}},
+	} {
+		b := boat(t, load(t, "../examples/"+c.file+".yaml", c.set...), aim.Options{})
+		a := reach(t, b, aim.Request{Rod: c.rod, Depth: c.depth * foot, Keep: c.keep})
+		if len(a.Ways) > 0 || a.Limit == nil {
+			t.Errorf("%s %g ft: %d ways", c.rod, c.depth, len(a.Ways))
+		}
+		var kinds []string
+		for _, ch := range a.Changes {
+			t.Logf("%s %g ft: %s (to buy %v): %s", c.rod, c.depth, ch.Text, ch.Buy, ch.Way.Text)
+			kinds = append(kinds, ch.Kind)
+			if math.Abs(ch.Way.Depth-c.depth*foot) > math.Max(.1*foot, .005*c.depth*foot) {
+				t.Errorf("%s, %s: %.2f ft for %g", c.rod, ch.Text, ch.Way.Depth/foot, c.depth)
+			}
+			if strings.Contains(ch.Text, "diver-") != ch.Buy && ch.Kind == "diver" {
+				t.Errorf("%s: to buy %v", ch.Text, ch.Buy)
+			}
+		}
+		for _, kind := range c.kinds {
+			if !slices.Contains(kinds, kind) {
+				t.Errorf("%s %g ft: no change of %s among %v", c.rod, c.depth, kind, kinds)
+			}
+		}
 	}
 }
 

@@ -269,17 +269,20 @@ func (k *bench) choose(id string) error {
 	for _, n := range info.Lures {
 		ids = append(ids, g.Nodes[n].ID)
 	}
-	if id == "" {
-		own := map[string]bool{}
-		for _, p := range k.parts() {
-			own[p.ID] = p.Kind == sternfan.PartLure
-		}
+	own := map[string]bool{}
+	for _, p := range k.parts() {
+		own[p.ID] = p.Kind == sternfan.PartLure
+	}
+	if id == "" || id == string(sternfan.PartSlider) {
+		k.lure = -1
 		for i, name := range ids {
-			if own[name] {
+			if own[name] == (id == "") {
 				k.lure = i
 			}
 		}
-		return nil
+		if k.lure >= 0 {
+			return nil
+		}
 	}
 	if k.lure = slices.Index(ids, id); k.lure < 0 {
 		return sternfan.Faults{{Code: "unknown-lure", Text: "this rod has no such lure", Found: id, Allowed: ids}}

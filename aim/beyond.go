@@ -87,6 +87,7 @@ func (k *bench) changesFor(ctx context.Context, p nearestPlace) ([]sternfan.AimC
 	all = append(all, k.divers(deeper)...)
 	if deeper {
 		all = append(all, k.balls()...)
+		all = append(all, k.plugs()...)
 		all = append(all, k.added()...)
 	}
 	var out []sternfan.AimChange
@@ -211,7 +212,8 @@ func (k *bench) has(id string) bool {
 	listed := slices.ContainsFunc(gear.Lines, func(g sternfan.Line) bool { return g.ID == id }) ||
 		slices.ContainsFunc(gear.Divers, func(g sternfan.Diver) bool { return g.ID == id }) ||
 		slices.ContainsFunc(gear.Balls, func(g sternfan.Ball) bool { return g.ID == id }) ||
-		slices.ContainsFunc(gear.Weights, func(g sternfan.Weight) bool { return g.ID == id })
+		slices.ContainsFunc(gear.Weights, func(g sternfan.Weight) bool { return g.ID == id }) ||
+		slices.ContainsFunc(gear.Lures, func(g sternfan.Lure) bool { return g.ID == id })
 	for i := range k.boat.model.Scenario.Rods {
 		for _, p := range k.boat.model.Scenario.Rods[i].Rig.Parts {
 			listed = listed || p.Gear == id
@@ -260,6 +262,12 @@ func (k *bench) lines(deeper bool) []variant {
 		}
 		thinner := l.Diameter.Value < main.Diameter.Value*.98
 		thicker := l.Diameter.Value > main.Diameter.Value*1.02
+		if l.Kind == "wire" && main.Kind != "wire" && (k.facts.board || k.facts.mast >= 0 || k.facts.slides) {
+			continue // it would sink the board, and kinks in a slide-through diver
+		}
+		if l.Strength.Given && l.Strength.Value < main.Strength.Value/2 {
+			continue // nobody fishes the same device on it
+		}
 		if l.ID == main.ID || l.Solid.Value == 1 || !(deeper && (thinner || l.Kind == "wire" && main.Kind != "wire") || !deeper && thicker) {
 			continue
 		}
@@ -365,21 +373,68 @@ func (k *bench) balls() []variant {
 	return out
 }
 
-// added are weights on a flat line that has none, ahead of its leader.
+// plugs are lipped plugs that dive deeper than the rod's own.
+func (k *bench) plugs() []variant {
+	rig := &k.boat.sc.Rods[k.whole].Rig
+	list, at := rig.Behind, -1
+	if rig.Kind == sternfan.RigParts {
+		list = rig.Parts
+	}
+	for i := range list {
+		if list[i].Kind == sternfan.PartLure {
+			at = i
+		}
+	}
+	if at < 0 {
+		return nil
+	}
+	all := gearOf(k.boat.sc.Gear.Lures, tackle.Builtins().Lures, func(l *sternfan.Lure) string { return l.ID })
+	now := slices.IndexFunc(k.boat.model.Scenario.Gear.Lures, func(l sternfan.Lure) bool { return l.ID == list[at].Gear })
+	if now < 0 || k.boat.model.Scenario.Gear.Lures[now].Kind != "lipped-plug" {
+		return nil
+	}
+	own := &k.boat.model.Scenario.Gear.Lures[now]
+	var out []variant
+	for _, l := range all {
+		if l.Kind != "lipped-plug" || l.Rated.Depth.Value <= own.Rated.Depth.Value {
+			continue
+		}
+		sc := k.replace(func(_ *sternfan.Scenario, rod *sternfan.Rod) {
+			if rod.Rig.Kind == sternfan.RigParts {
+				rod.Rig.Parts[at].Gear = l.ID
+			} else {
+				rod.Rig.Behind[at].Gear = l.ID
+			}
+		})
+		out = append(out, variant{"lure", "a deeper plug: " + l.ID + " for " + own.ID, !k.has(l.ID), sc, k.req.Keep})
+	}
+	return out
+}
+
+// ahead is how far ahead of a lure a weight goes where there is no leader; assumed.
+const ahead = 20 * unit.Foot
+
+// added are weights on a line that has none, ahead of its leader or of the lure alone.
 func (k *bench) added() []variant {
 	f := &k.facts
 	rig := &k.boat.sc.Rods[k.whole].Rig
-	if f.weight >= 0 || f.diver != nil || f.section != nil || f.downrigger >= 0 || rig.Kind == sternfan.RigParts || len(rig.Behind) < 2 {
+	if f.weight >= 0 || f.diver != nil || f.section != nil || f.downrigger >= 0 || rig.Kind == sternfan.RigParts || len(rig.Behind) == 0 {
 		return nil
 	}
 	all := slices.Clone(tackle.Builtins().Weights)
 	slices.SortStableFunc(all, func(a, b sternfan.Weight) int { return cmp.Compare(a.Mass.Value, b.Mass.Value) })
 	var out []variant
 	for _, w := range all {
+		text := "a weight ahead of the leader: "
+		put := []sternfan.Part{{Kind: sternfan.PartWeight, Gear: w.ID}}
+		if len(rig.Behind) == 1 {
+			text = "a weight " + k.boat.opt.Units.Depth(ahead) + " ahead of the lure: "
+			put = append(put, sternfan.Part{Kind: sternfan.PartLeader, Gear: rig.Line, Length: sternfan.Of(ahead)})
+		}
 		sc := k.replace(func(_ *sternfan.Scenario, rod *sternfan.Rod) {
-			rod.Rig.Behind = slices.Insert(rod.Rig.Behind, 0, sternfan.Part{Kind: sternfan.PartWeight, Gear: w.ID})
+			rod.Rig.Behind = slices.Insert(rod.Rig.Behind, 0, put...)
 		})
-		out = append(out, variant{"weight", "a weight ahead of the leader: " + w.ID, !k.has(w.ID), sc, k.req.Keep})
+		out = append(out, variant{"weight", text + w.ID, !k.has(w.ID), sc, k.req.Keep})
 	}
 	return out
 }

@@ -86,18 +86,32 @@ func alone(sc *sternfan.Scenario, rod int) *sternfan.Scenario {
 		r.Rig.Parts = nil
 	}
 	c.Rods = []sternfan.Rod{r}
+	on := []string{r.Rig.Downrigger, r.Rig.MastBoard}
+	for _, p := range r.Rig.Parts {
+		if p.Kind == sternfan.PartRelease {
+			on = append(on, p.On) // an expanded rig has its device in its parts
+		}
+	}
 	c.Downriggers, c.MastBoards = nil, nil
 	for _, d := range sc.Downriggers {
-		if d.ID == r.Rig.Downrigger {
+		if slices.Contains(on, d.ID) {
 			c.Downriggers = append(c.Downriggers, d)
 		}
 	}
 	for _, b := range sc.MastBoards {
-		if b.ID == r.Rig.MastBoard {
+		if slices.Contains(on, b.ID) {
 			c.MastBoards = append(c.MastBoards, b)
 		}
 	}
 	return &c
+}
+
+// trails reports whether what goes out of a rod that stands alone is its lead: behind an
+// in-line board, or from a mast board's line.
+func trails(sc *sternfan.Scenario) bool {
+	rig := &sc.Rods[0].Rig
+	return len(sc.MastBoards) > 0 || rig.Kind == sternfan.RigBoard ||
+		slices.ContainsFunc(rig.Parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartBoard })
 }
 
 // counts returns the whole counts, in metres, at which a path is ticked.
@@ -114,7 +128,7 @@ func counts(sc *sternfan.Scenario) []float64 {
 	switch {
 	case len(sc.Downriggers) > 0:
 		now = sc.Downriggers[0].CableOut.SI()
-	case r.Rig.Kind == sternfan.RigBoard || r.Rig.Kind == sternfan.RigMastBoard:
+	case trails(sc):
 		now = r.Settings.Lead.SI()
 	}
 	far := math.Max(1.5*now/float64(unit.Foot), 100)
@@ -144,7 +158,7 @@ func one(ctx context.Context, sc *sternfan.Scenario, n float64, opt Options) (*s
 		}
 	case len(c.Downriggers) > 0:
 		c.Downriggers[0].CableOut = q
-	case c.Rods[0].Rig.Kind == sternfan.RigBoard || c.Rods[0].Rig.Kind == sternfan.RigMastBoard:
+	case trails(&c):
 		set.Lead = q
 	default:
 		set.LineOut = q

@@ -18,7 +18,7 @@ type aimCmd struct {
 	Rod    string `placeholder:"ID" help:"The rod, by its id in the file."`
 	Depth  string `placeholder:"DEPTH" help:"Where its lure is wanted, as in 65ft."`
 	Side   string `placeholder:"DISTANCE" help:"How far out to the side, as in 40ft, from the boat's center line."`
-	Lure   string `placeholder:"ID" help:"Which lure of the rod, by its part id (a free slider's, say); its own last one when not given."`
+	Lure   string `placeholder:"ID" help:"Which lure of the rod: slider, or its part id; its own last one when not given."`
 	Keep   string `placeholder:"SETTINGS" help:"Settings not to change, as in dial or line-out,ring."`
 	All    string `placeholder:"ORDER" help:"Move every rod instead, kept clear of one another: 'down 10ft', 'up 5ft' or 'to 65ft'."`
 	Like   string `placeholder:"WORDS" help:"Where a setting heard from elsewhere runs its lure, and how each rod gets there: 'wire, large diver, dial 2, 180ft'."`
