@@ -79,9 +79,10 @@ bench: ## benchmarks into out/bench.txt (BENCH=regexp, PKGS=packages)
 	@mkdir -p out
 	go test -run='^$$' -bench='$(BENCH)' -benchmem $(PKGS) | tee out/bench.txt
 
-reference: ## recompute the SciPy fixtures; fails when they differ from those committed
+reference: ## recompute the fixtures from SciPy and R; fails when they differ from those committed
 	@scripts/need-debian.sh reference
 	/usr/bin/python3 internal/reference/scipy/generate.py --check
+	Rscript internal/reference/r/generate.R --check
 
 release: ## one static binary a platform in dist/, with checksums
 	@VERSION='$(VERSION)' scripts/release.sh $(PLATFORMS)

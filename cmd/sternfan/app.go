@@ -39,6 +39,7 @@ type cli struct {
 	Card       cardCmd       `cmd:"" help:"One page for the helm: the order to set, what to dial and count, where each rod runs."`
 	Turn       turnCmd       `cmd:"" help:"What happens when the boat turns, stops or a fish takes? Depths through it, and which lines come close."`
 	Log        logCmd        `cmd:"" help:"The trip log: write down, correct, list, bring in and hand on."`
+	Learn      learnCmd      `cmd:"" help:"What the log says: rates compared, and tomorrow's fair test."`
 	Check      checkCmd      `cmd:"" help:"Every fault of a scenario file at once, with its place."`
 	Serve      serveCmd      `cmd:"" help:"The app in a browser, on this machine or for phones on the boat's network."`
 	Site       siteCmd       `cmd:"" help:"The app as plain files for any HTTPS address, from which phones install it."`

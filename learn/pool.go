@@ -1,0 +1,364 @@
+package learn
+
+import (
+	"math"
+	"slices"
+
+	"sternfan"
+
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/mathext"
+)
+
+const (
+	// spreadScale is the scale of the half-normal prior of the relative spread between
+	// the true rates of one attribute's levels: two levels in three within half of their
+	// mean, a factor of three between them common, of ten rare. Assumed.
+	spreadScale = 0.5
+	spreadMost  = 3 * spreadScale // beyond, few levels would leave the mean without a bound
+
+	spreadNodes = 32
+	mostMean    = 600 // nodes of the mean
+	mostMixed   = 12  // levels for which the interval is taken from the whole mixture
+)
+
+const poolMethod = "gamma-Poisson, mean and spread integrated out"
+
+// gamma is a gamma distribution of a rate.
+type gamma struct{ shape, rate float64 }
+
+// after returns the distribution once so many events were seen in such an exposure.
+func (g gamma) after(events, exposure float64) gamma {
+	return gamma{g.shape + events, g.rate + exposure}
+}
+
+func (g gamma) mean() float64 { return g.shape / g.rate }
+
+// below returns the chance of a rate below x.
+func (g gamma) below(x float64) float64 {
+	if x <= 0 {
+		return 0
+	}
+	return mathext.GammaIncReg(g.shape, g.rate*x)
+}
+
+func (g gamma) quantile(p float64) float64 { return mathext.GammaIncRegInv(g.shape, p) / g.rate }
+
+// pooled is what the levels together say of each.
+type pooled struct {
+	mean     []float64
+	interval []sternfan.Interval
+	first    []float64 // chance that the level's rate is the highest
+	spread   float64
+	spreadIn sternfan.Interval
+}
+
+func total(of []float64) float64 {
+	sum := 0.0
+	for _, v := range of {
+		sum += v
+	}
+	return sum
+}
+
+// prior is one node of the integral over the levels' common mean and spread.
+type prior struct {
+	gamma
+	spread, weight float64
+	sharp          bool // its components are narrower than the steps of the mean
+}
+
+// pool returns each level's rate drawn toward the others. The true rates are taken as
+// gamma about a common mean with a common relative spread, events as Poisson; mean and
+// spread are integrated out (mean: even on its logarithm; spread: half-normal) instead of set to their likeliest values, because with the few levels of
+// most attributes the likeliest spread is often none at all, and intervals that took it
+// for granted would be far too narrow.
+func pool(events, exposure []float64, confidence float64) pooled {
+	k := len(events)
+	out := pooled{mean: make([]float64, k), interval: make([]sternfan.Interval, k), first: make([]float64, k)}
+	if k == 0 {
+		return out
+	}
+	sum := total(exposure)
+	tail := (1 - confidence) / 2
+	if total(events) == 0 {
+		// Nothing struck: all that is known is a common ceiling.
+		g := gamma{0.5, max(sum, 1e-9)}
+		for i := range events {
+			out.mean[i] = g.mean()
+			out.interval[i] = sternfan.Interval{Hi: g.quantile(1 - 2*tail)}
+			out.first[i] = 1 / float64(k)
+		}
+		return out
+	}
+	nodes := hyper(events, exposure)
+	for _, n := range nodes {
+		out.spread += n.weight * n.spread
+	}
+	out.spreadIn = spreadInterval(nodes, tail)
+	matched := make([]gamma, k)
+	var parts []component
+	for i := range events {
+		mean, square := 0.0, 0.0
+		for _, n := range nodes {
+			g := n.after(events[i], exposure[i])
+			mean += n.weight * g.mean()
+			square += n.weight * g.mean() * (g.mean() + 1/g.rate)
+		}
+		out.mean[i] = mean
+		matched[i] = gamma{mean * mean / (square - mean*mean), mean / (square - mean*mean)}
+		lo, hi := matched[i].quantile(tail), matched[i].quantile(1-tail)
+		if k <= mostMixed {
+			parts = mixture(parts[:0], nodes, events[i], exposure[i])
+			lo, hi = mixedQuantile(parts, tail, lo), mixedQuantile(parts, 1-tail, hi)
+		}
+		out.interval[i] = sternfan.Interval{Lo: lo, Hi: hi}
+	}
+	chanceFirst(matched, out.first)
+	return out
+}
+
+// component is a part of a level's posterior.
+type component struct {
+	gamma
+	weight, logged float64 // log of the gamma function of the shape
+}
+
+// mixture appends a level's posterior. At a spread so small that its components would
+// stand apart like stairs they are taken as one gamma of their mean and variance, which is
+// exact where the spread is none.
+func mixture(out []component, nodes []prior, events, exposure float64) []component {
+	add := func(g gamma, weight float64) {
+		logged, _ := math.Lgamma(g.shape)
+		out = append(out, component{g, weight, logged})
+	}
+	for i := 0; i < len(nodes); {
+		if !nodes[i].sharp {
+			add(nodes[i].after(events, exposure), nodes[i].weight)
+			i++
+			continue
+		}
+		spread, weight, mean, square := nodes[i].spread, 0.0, 0.0, 0.0
+		for ; i < len(nodes) && nodes[i].spread == spread; i++ {
+			g, w := nodes[i].after(events, exposure), nodes[i].weight
+			weight += w
+			mean += w * g.mean()
+			square += w * g.mean() * (g.mean() + 1/g.rate)
+		}
+		mean /= weight
+		variance := square/weight - mean*mean
+		add(gamma{mean * mean / variance, mean / variance}, weight)
+	}
+	return out
+}
+
+// mixedQuantile returns where a mixture reaches p: Newton steps on the logarithm from a
+// guess that is a percent or two away.
+func mixedQuantile(parts []component, p, guess float64) float64 {
+	x := guess
+	for range 12 {
+		below, density := 0.0, 0.0 // density of the logarithm
+		for _, g := range parts {
+			below += g.weight * g.below(x)
+			density += g.weight * math.Exp(g.shape*math.Log(g.rate*x)-g.rate*x-g.logged)
+		}
+		if !(density > 0) {
+			break
+		}
+		step := (p - below) / density
+		x *= math.Exp(max(-0.5, min(0.5, step)))
+		if math.Abs(step) < 1e-7 {
+			break
+		}
+	}
+	return x
+}
+
+// hyper returns the nodes of the posterior of mean and spread, weights adding to one.
+// Nodes that would not move the seventh digit are left out.
+func hyper(events, exposure []float64) []prior {
+	x, w := make([]float64, spreadNodes), make([]float64, spreadNodes)
+	lo, hi := 0.0, spreadMost
+	var rows [][]prior
+	var logs []float64
+	// Twice: the second time over the part of the range that holds the mass.
+	for range 2 {
+		gauss(x, w, lo, hi)
+		rows, logs = rows[:0], logs[:0]
+		top := math.Inf(-1)
+		for i, spread := range x {
+			row, logMass := overMean(events, exposure, spread)
+			logMass += math.Log(w[i]) - spread*spread/(2*spreadScale*spreadScale)
+			rows, logs = append(rows, row), append(logs, logMass)
+			top = max(top, logMass)
+		}
+		from, to := hi, lo
+		for i := range x {
+			if logs[i] > top-25 {
+				from, to = min(from, x[max(i-1, 0)]), max(to, x[min(i+1, spreadNodes-1)])
+			}
+		}
+		if from == x[0] {
+			from = 0
+		}
+		if to == x[spreadNodes-1] {
+			to = spreadMost
+		}
+		lo, hi = from, to
+		for i := range logs {
+			logs[i] -= top
+		}
+	}
+	var out []prior
+	total := 0.0
+	for i, row := range rows {
+		for _, n := range row {
+			n.weight *= math.Exp(logs[i])
+			total += n.weight
+			out = append(out, n)
+		}
+	}
+	kept, sum := out[:0], 0.0
+	for _, n := range out {
+		if n.weight > 1e-10*total {
+			kept = append(kept, n)
+			sum += n.weight
+		}
+	}
+	for i := range kept {
+		kept[i].weight /= sum
+	}
+	return kept
+}
+
+// gauss fills in Gauss-Legendre nodes, ascending, and their weights.
+func gauss(x, w []float64, lo, hi float64) {
+	quad.Legendre{}.FixedLocations(x, w, lo, hi)
+	if x[0] > x[len(x)-1] {
+		slices.Reverse(x)
+		slices.Reverse(w)
+	}
+}
+
+// overMean returns the nodes of the posterior of the mean at one spread, weights adding
+// to one, and the log of the marginal likelihood there.
+func overMean(events, exposure []float64, spread float64) ([]prior, float64) {
+	shape := 1 / (spread * spread)
+	fixed, total, sum := 0.0, 0.0, 0.0
+	base, _ := math.Lgamma(shape)
+	for i, x := range events {
+		// Nothing but the negative binomial's part without the mean.
+		up, _ := math.Lgamma(x + shape)
+		fixed += up - base
+		total += x
+		sum += exposure[i]
+	}
+	// The log of the likelihood at the log mean u: a negative binomial term a level.
+	logPost := func(u float64) float64 {
+		rate := shape * math.Exp(-u)
+		s := 0.0
+		for i, x := range events {
+			s -= shape*math.Log1p(exposure[i]/rate) + x*math.Log(rate+exposure[i])
+		}
+		return s
+	}
+	// Climb to the top, then go out until the density no longer matters.
+	top := math.Log(total / sum)
+	best := logPost(top)
+	for step := 1.0; step > 1e-3; {
+		if v := logPost(top + step); v > best {
+			top, best = top+step, v
+		} else if v := logPost(top - step); v > best {
+			top, best = top-step, v
+		} else {
+			step /= 2
+		}
+	}
+	const gap = 0.02
+	bend := (2*best - logPost(top+gap) - logPost(top-gap)) / (gap * gap)
+	step := min(0.2/math.Sqrt(max(bend, 0.05)), 0.08)
+	out := func(way float64) int {
+		for n := 1; ; n++ {
+			if n == mostMean/2 || logPost(top+way*float64(n)*step) < best-22 {
+				return n
+			}
+		}
+	}
+	// The trapezoid is as good as exact for a function that dies away at both ends; steps
+	// of a fifth of a deviation leave no stairs in what is averaged,
+	// unless the components are sharper still.
+	below := out(-1)
+	x := make([]float64, below+1+out(1))
+	for i := range x {
+		x[i] = top + float64(i-below)*step
+	}
+	nodes, mass := make([]prior, len(x)), 0.0
+	for i, u := range x {
+		nodes[i] = prior{gamma: gamma{shape, shape * math.Exp(-u)}, spread: spread, weight: math.Exp(logPost(u) - best), sharp: spread < step}
+		mass += nodes[i].weight
+	}
+	for i := range nodes {
+		nodes[i].weight /= mass
+	}
+	return nodes, fixed + best + math.Log(mass*step)
+}
+
+func spreadInterval(nodes []prior, tail float64) sternfan.Interval {
+	// Nodes come in ascending spread; the chance of each is taken as spread evenly up to
+	// it from the one before.
+	at := func(p float64) float64 {
+		sum, before := 0.0, 0.0
+		for i := 0; i < len(nodes); {
+			mass, spread := 0.0, nodes[i].spread
+			for ; i < len(nodes) && nodes[i].spread == spread; i++ {
+				mass += nodes[i].weight
+			}
+			if sum+mass >= p {
+				return before + (spread-before)*(p-sum)/mass
+			}
+			sum, before = sum+mass, spread
+		}
+		return before
+	}
+	return sternfan.Interval{Lo: at(tail), Hi: at(1 - tail)}
+}
+
+// chanceFirst fills in the chance of each distribution to be the highest, taking them as
+// independent: the integral of its density times the others' distribution functions.
+func chanceFirst(levels []gamma, first []float64) {
+	lo, hi := math.Inf(1), 0.0
+	for _, g := range levels {
+		lo = min(lo, g.quantile(1e-6))
+		hi = max(hi, g.quantile(1-1e-6))
+	}
+	const steps = 200
+	before := make([]float64, len(levels))
+	now := make([]float64, len(levels))
+	total := 0.0
+	lo = max(lo, hi*1e-6)
+	for s := range steps + 1 {
+		x := lo * math.Pow(hi/lo, float64(s)/steps)
+		logAll, zeros := 0.0, 0
+		for i, g := range levels {
+			now[i] = g.below(x)
+			if m := (now[i] + before[i]) / 2; m > 0 {
+				logAll += math.Log(m)
+			} else {
+				zeros++
+			}
+		}
+		for i := range levels {
+			m := (now[i] + before[i]) / 2
+			if zeros == 0 {
+				first[i] += (now[i] - before[i]) * math.Exp(logAll-math.Log(m))
+			}
+		}
+		copy(before, now)
+	}
+	for _, f := range first {
+		total += f
+	}
+	for i := range first {
+		first[i] /= total
+	}
+}

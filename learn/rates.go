@@ -1,0 +1,403 @@
+package learn
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+// Query is a question to the log.
+type Query struct {
+	Compare    []string // attributes; a table each
+	Levels     []string // compare these alone; needs a single attribute
+	Given      []string // held equal: "trip-hour" when empty, "trip", "hour" (of the day), "none", and any attribute
+	Species    []string // strikes that count; empty: all
+	FlurryMS   int64    // strikes of a trip no further apart count once; 0: [Flurry]; negative: each counts
+	Band       float64  // width of a measure's bands, SI; 0: the measure's own
+	Units      unit.System
+	Looked     int     // comparisons looked at before, by whoever asks
+	Confidence float64 // of intervals; 0: [Confidence]
+
+	bare bool // no pooled view: worlds by the thousand do not look at it
+}
+
+// Flurry is the default gap, ms, within which strikes of a trip form one flurry.
+const Flurry = 5 * 60_000
+
+// Rates answers the query, a result an attribute. Every comparison made for it counts
+// toward what luck could have done. Errors are faults: an attribute, level or species
+// that the log does not have.
+func (l *Log) Rates(q Query) ([]*sternfan.Rates, error) {
+	q = q.filled()
+	if len(q.Compare) == 0 {
+		return nil, sternfan.Fault{Code: "missing", Text: "there is nothing to compare by", Allowed: l.Attributes()}
+	}
+	if len(q.Levels) > 0 && len(q.Compare) > 1 {
+		return nil, sternfan.Fault{Code: "refused", Text: "levels can be chosen for one attribute at a time", Found: strings.Join(q.Compare, ", ")}
+	}
+	var (
+		out    []*sternfan.Rates
+		leasts [][]float64
+	)
+	looked := q.Looked
+	for _, name := range q.Compare {
+		r, least, err := l.compare(name, &q)
+		if err != nil {
+			return nil, err
+		}
+		out, leasts = append(out, r), append(leasts, least)
+		looked += len(r.Contrasts)
+	}
+	for i, r := range out {
+		r.Looked = looked
+		for j := range r.Contrasts {
+			c := &r.Contrasts[j]
+			c.Verdict, c.Luck = judge(&c.Events, leasts[i][j], looked)
+		}
+	}
+	return out, nil
+}
+
+func (q Query) filled() Query {
+	if q.Confidence == 0 {
+		q.Confidence = Confidence
+	}
+	if q.FlurryMS == 0 {
+		q.FlurryMS = Flurry
+	}
+	return q
+}
+
+// compare answers for one attribute; verdicts wait until all comparisons are counted.
+func (l *Log) compare(name string, q *Query) (*sternfan.Rates, []float64, error) {
+	c, err := l.cutter(name, q)
+	if err != nil {
+		return nil, nil, err
+	}
+	t := c.build()
+	r := &sternfan.Rates{
+		Compare: name, Given: givenNames(name, q.Given), Species: q.Species, Confidence: q.Confidence,
+		FlurryS: float64(max(0, q.FlurryMS)) / 1000, Trips: t.trips, Stints: t.stints,
+		Unknown: sternfan.RatesUnknown{RodHours: t.unknownHours, Strikes: t.unknownStrikes, NoEffort: l.noEffort},
+		Ordered: t.order != nil,
+	}
+	for v := range t.levels {
+		r.RodHours += t.hours[v]
+		r.Strikes += t.each[v]
+		r.Events += t.events[v]
+	}
+	t.bare = q.bare
+	levels := t.fill(r, q.Confidence)
+	least := t.contrasts(r, levels, q.Confidence)
+	return r, least, nil
+}
+
+// cutter resolves the query's names.
+func (l *Log) cutter(name string, q *Query) (*cutter, error) {
+	l.Sort()
+	by, err := l.axis(name, q)
+	if err != nil {
+		return nil, err
+	}
+	c := &cutter{log: l, by: by, flurry: q.FlurryMS}
+	for _, want := range q.Levels {
+		v := slices.Index(by.levels, want)
+		if v < 0 {
+			return nil, sternfan.Fault{Code: "unknown-level", Text: "the log has no such level of " + name, Found: want, Allowed: some(by.levels)}
+		}
+		if c.wanted == nil {
+			c.wanted = make([]bool, len(by.levels))
+		}
+		c.wanted[v] = true
+	}
+	for _, want := range q.Species {
+		if c.species == nil {
+			c.species = make([]bool, len(l.species.of))
+		}
+		found := false
+		for i, s := range l.species.of {
+			if strings.EqualFold(s, want) {
+				c.species[i], found = true, true
+			}
+		}
+		if !found {
+			return nil, sternfan.Fault{Code: "unknown-species", Text: "the log has no strike of this species", Found: want, Allowed: some(l.species.of)}
+		}
+	}
+	for _, g := range givenNames(name, q.Given) {
+		switch g {
+		case givenNone:
+		case byTrip:
+			c.cut = cutTrip
+		case byHour:
+			c.cut = cutHour
+		case givenTripHour:
+			c.cut = cutTripHour
+		default:
+			if g == name {
+				return nil, sternfan.Fault{Code: "refused", Text: "what is compared cannot be held equal as well", Found: g}
+			}
+			a, err := l.axis(g, q)
+			if err != nil {
+				return nil, err
+			}
+			c.given = joint(c.given, a, len(l.trip))
+		}
+	}
+	return c, nil
+}
+
+// some returns the first few names for a fault.
+func some(names []string) []string {
+	const most = 20
+	out := make([]string, 0, most)
+	for _, n := range names {
+		if n != "" && len(out) < most {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// givenNames returns what is held equal when an attribute is compared: the trip's hour,
+// unless that is what is compared.
+func givenNames(compare string, given []string) []string {
+	if len(given) > 0 {
+		timed := slices.ContainsFunc(given, func(g string) bool {
+			return g == givenNone || g == byTrip || g == byHour || g == givenTripHour
+		})
+		if timed {
+			return given
+		}
+		return append(givenNames(compare, nil), given...)
+	}
+	switch compare {
+	case byHour:
+		return []string{byTrip}
+	case byTrip:
+		return []string{byHour}
+	}
+	return []string{givenTripHour}
+}
+
+// joint returns one column that tells apart what either tells apart.
+func joint(a, b *axis, rows int) *axis {
+	type pair struct{ a, b int32 }
+	seen := map[pair]int32{}
+	out := &axis{column: make([]int32, rows)}
+	last, lastNumber := pair{-2, -2}, int32(0)
+	for i := range rows {
+		p := pair{-1, b.column[i]}
+		if a != nil {
+			p.a = a.column[i]
+		}
+		if p != last {
+			n, ok := seen[p]
+			if !ok {
+				n = int32(len(seen))
+				seen[p] = n
+			}
+			last, lastNumber = p, n
+		}
+		out.column[i] = lastNumber
+	}
+	return out
+}
+
+// fill adds the levels that fished, and returns their numbers in the order given to them.
+func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
+	var levels []int32
+	for v := range t.levels {
+		if t.hours[v] > 0 {
+			levels = append(levels, int32(v))
+		}
+	}
+	if len(levels) == 0 {
+		return nil
+	}
+	pooled := t.pool(levels, confidence)
+	r.Pooling = sternfan.Pooling{Method: poolMethod, Spread: pooled.spread, SpreadIn: pooled.spreadIn}
+	equal := make([]float64, len(t.levels))
+	for i := range equal {
+		equal[i] = 1
+	}
+	expected := t.exposures(equal)
+	place := make([]int, len(levels))
+	for i := range place {
+		place[i] = i
+	}
+	if !r.Ordered {
+		// By what each has at the least: the mean of a level that barely fished can still
+		// be high after one lucky fish.
+		slices.SortStableFunc(place, func(a, b int) int {
+			return cmp.Or(cmp.Compare(pooled.interval[b].Lo, pooled.interval[a].Lo), strings.Compare(t.levels[levels[a]], t.levels[levels[b]]))
+		})
+	}
+	out := make([]int32, 0, len(levels))
+	for _, i := range place {
+		v := levels[i]
+		h := t.hours[v]
+		level := sternfan.RateLevel{
+			Level: t.levels[v], RodHours: h, Strikes: t.each[v], Events: t.events[v],
+			Rate: float64(t.events[v]) / h, Exact: RateExact(t.events[v], h, confidence), MidP: RateMidP(t.events[v], h, confidence),
+			Each: float64(t.each[v]) / h, EachMidP: RateMidP(t.each[v], h, confidence),
+			Pooled: pooled.mean[i], PooledIn: pooled.interval[i], First: pooled.first[i], Expected: expected[v],
+		}
+		if t.order != nil {
+			level.Order = t.order[v]
+		}
+		r.Levels = append(r.Levels, level)
+		out = append(out, v)
+	}
+	return out
+}
+
+// pool returns the levels' rates drawn together with the strata held equal, per rod-hour
+// in the run of conditions that the log met.
+func (t *table) pool(levels []int32, confidence float64) pooled {
+	rates := make([]float64, len(t.levels))
+	for i := range rates {
+		rates[i] = 1
+	}
+	if t.bare {
+		return pooled{mean: make([]float64, len(levels)), interval: make([]sternfan.Interval, len(levels)), first: make([]float64, len(levels))}
+	}
+	inStrata := t.inStrata()
+	events, exposure := make([]float64, len(levels)), make([]float64, len(levels))
+	shape := 1 / (spreadScale * spreadScale)
+	for range 2 {
+		// The exposures depend on the rates: settle them with the rates drawn together by
+		// a fixed amount, pool, and once more with the amount found.
+		for range 20 {
+			e := t.exposures(rates)
+			for v := range rates {
+				rates[v] = (inStrata[v] + shape) / (e[v] + shape)
+			}
+		}
+		e := t.exposures(rates)
+		for i, v := range levels {
+			events[i], exposure[i] = inStrata[v], e[v]
+		}
+		if total(events) == 0 {
+			break
+		}
+		spread := 0.0
+		for _, n := range hyper(events, exposure) {
+			spread += n.weight * n.spread
+		}
+		shape = 1 / max(spread*spread, 1e-4)
+	}
+	p := pool(events, exposure, confidence)
+	// Relative so far: put the whole at the log's own rate.
+	all, weighed := 0.0, 0.0
+	for i, v := range levels {
+		all += float64(t.events[v])
+		weighed += p.mean[i] * t.hours[v]
+	}
+	scale := all / weighed
+	if all == 0 {
+		scale = 0.5 / weighed
+	}
+	for i := range levels {
+		p.mean[i] *= scale
+		p.interval[i].Lo *= scale
+		p.interval[i].Hi *= scale
+	}
+	return p
+}
+
+// contrasts adds the comparisons: of two levels one, of more each against the others. It
+// returns the smallest p that each could have had.
+func (t *table) contrasts(r *sternfan.Rates, levels []int32, confidence float64) []float64 {
+	if len(levels) < 2 {
+		return nil
+	}
+	events, eventGroups := t.oneAgainstRest(false)
+	each, eachGroups := t.oneAgainstRest(true)
+	numbers := levels
+	if len(levels) == 2 {
+		// The one ahead is named first.
+		numbers = levels[:1]
+		solveRatio(&events[levels[0]], eventGroups[levels[0]], confidence)
+		if e := &events[levels[0]]; !e.Open && e.Ratio < 1 {
+			numbers = levels[1:]
+		}
+	}
+	var least []float64
+	for _, v := range numbers {
+		c := sternfan.Contrast{A: t.levels[v], Events: events[v], Each: each[v]}
+		if len(levels) == 2 {
+			c.B = t.levels[levels[0]]
+			if v == levels[0] {
+				c.B = t.levels[levels[1]]
+			}
+		}
+		least = append(least, solveRatio(&c.Events, eventGroups[v], confidence))
+		solveRatio(&c.Each, eachGroups[v], confidence)
+		r.Contrasts = append(r.Contrasts, c)
+	}
+	return least
+}
+
+// Count is a level given straight as a count of strikes and its effort.
+type Count struct {
+	Level   string
+	Strikes int
+	Hours   float64
+}
+
+// RatesOf answers from counts alone, without a log: nothing is held equal, and flurries
+// cannot be told. Errors are faults: fewer than two counts, or efforts that are not
+// positive.
+func RatesOf(counts []Count, confidence float64, looked int) (*sternfan.Rates, error) {
+	if confidence == 0 {
+		confidence = Confidence
+	}
+	if len(counts) < 2 {
+		return nil, sternfan.Fault{Code: "missing", Text: "a comparison needs two counts", Found: fmt.Sprint(len(counts)), Hint: "give --counts 14/61h --counts 7/61h"}
+	}
+	t := &table{}
+	row := stratum{}
+	for i, c := range counts {
+		if c.Strikes < 0 || c.Strikes > mostStrikes || !(c.Hours > 0) || c.Hours > mostHours {
+			return nil, sternfan.Fault{
+				Code: "out-of-range", Text: "a count needs strikes and the rod-hours that they took", Path: c.Level,
+				Found: fmt.Sprintf("%d strikes in %g h", c.Strikes, c.Hours), Allowed: []string{"0 to 1 million strikes in more than 0 and up to 10 million h"},
+			}
+		}
+		t.levels = append(t.levels, c.Level)
+		t.hours = append(t.hours, c.Hours)
+		t.each, t.events = append(t.each, c.Strikes), append(t.events, c.Strikes)
+		t.cells = append(t.cells, cell{level: int32(i), each: int32(c.Strikes), events: int32(c.Strikes), hours: c.Hours})
+		row.each += int32(c.Strikes)
+		row.events += int32(c.Strikes)
+		row.hours += c.Hours
+	}
+	row.to = int32(len(counts))
+	t.rows = []stratum{row}
+	for _, c := range counts {
+		t.shared = append(t.shared, c.Hours)
+		t.against = append(t.against, row.hours-c.Hours)
+	}
+	r := &sternfan.Rates{
+		Compare: "counts", Given: []string{givenNone}, Confidence: confidence,
+		RodHours: row.hours, Strikes: int(row.each), Events: int(row.events),
+	}
+	levels := t.fill(r, confidence)
+	least := t.contrasts(r, levels, confidence)
+	r.Looked = looked + len(r.Contrasts)
+	for i := range r.Contrasts {
+		c := &r.Contrasts[i]
+		c.Verdict, c.Luck = judge(&c.Events, least[i], r.Looked)
+	}
+	return r, nil
+}
+
+const (
+	mostStrikes = 1_000_000
+	mostHours   = 1e7
+)

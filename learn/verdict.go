@@ -1,0 +1,30 @@
+package learn
+
+import "sternfan"
+
+// A claim is made when luck alone, taken over all comparisons looked at, would give so
+// wide a gap no more often than this. The exact p is used, which never errs the other
+// way, and multiplied by the number of comparisons (Bonferroni), which holds however they
+// hang together.
+const (
+	claimBetter = 0.05
+	claimLikely = 0.2
+)
+
+// judge returns what may be said, and the chance of so wide a gap by luck among so many
+// comparisons. The smallest p that these events could have had says whether they could
+// have told anything.
+func judge(est *sternfan.RatioEstimate, least float64, looked int) (sternfan.Verdict, float64) {
+	luck := min(1, est.P*float64(looked))
+	switch {
+	case luck <= claimBetter:
+		return sternfan.VerdictBetter, luck
+	case luck <= claimLikely:
+		return sternfan.VerdictLikely, luck
+	case !est.MidP.Open && est.MidP.Lo >= 1/pinned && est.MidP.Hi <= pinned:
+		return sternfan.VerdictLevel, luck
+	case least*float64(looked) > claimLikely:
+		return sternfan.VerdictTooLittle, luck
+	}
+	return sternfan.VerdictOpen, luck
+}

@@ -1,0 +1,319 @@
+package learn
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"sternfan"
+)
+
+const worlds = 1000
+
+// poisson draws a count: gaps of unit exponentials within the mean.
+func poisson(r *rand.Rand, mean float64) int {
+	n := 0
+	for at := r.ExpFloat64(); at < mean; at += r.ExpFloat64() {
+		n++
+	}
+	return n
+}
+
+// season draws a log of two levels: trips of several hours, each hour with its own rate,
+// rods that come and go, and strikes of either level in proportion to effort and ratio.
+func season(r *rand.Rand, trips int, perHour, ratio float64) []Stratum {
+	var out []Stratum
+	for range trips {
+		bite := math.Exp(0.8 * r.NormFloat64())
+		for range 6 {
+			hour := perHour * bite * math.Exp(0.6*r.NormFloat64())
+			s := Stratum{HoursA: 0.2 + 1.8*r.Float64(), HoursB: 0.2 + 1.8*r.Float64()}
+			s.A, s.B = poisson(r, hour*ratio*s.HoursA), poisson(r, hour*s.HoursB)
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func holds(in sternfan.Interval, x float64) bool { return in.Lo <= x && (in.Open || x <= in.Hi) }
+
+// Over 1,000 seeded worlds mid-p 80 % intervals of a rate hold it 77 to 83 % of the time
+// from 20 strikes up, exact ones at least 80 %. The bounds are the product's requirement;
+// 1,000 worlds scatter by 1.3 points (one deviation of a binomial share at 0.8).
+func TestRateCoverage(t *testing.T) {
+	for i, mean := range []float64{20, 35.5, 60, 140} {
+		r := rand.New(rand.NewPCG(uint64(i), 20))
+		exact, mid := 0, 0
+		for range worlds {
+			x := poisson(r, mean)
+			if holds(RateExact(x, 100, Confidence), mean/100) {
+				exact++
+			}
+			if holds(RateMidP(x, 100, Confidence), mean/100) {
+				mid++
+			}
+		}
+		checkCoverage(t, fmt.Sprintf("mean %g", mean), exact, mid)
+	}
+}
+
+func checkCoverage(t *testing.T, name string, exact, mid int) {
+	t.Helper()
+	if mid < worlds*77/100 || mid > worlds*83/100 {
+		t.Errorf("%s: mid-p intervals hold %d of %d", name, mid, worlds)
+	}
+	if exact < worlds*80/100 {
+		t.Errorf("%s: exact intervals hold %d of %d", name, exact, worlds)
+	}
+	t.Logf("%s: mid-p %d, exact %d of %d", name, mid, exact, worlds)
+}
+
+// The same of ratios from stratified logs, at true ratios from a third to three.
+func TestRatioCoverage(t *testing.T) {
+	for i, c := range []struct {
+		trips          int
+		perHour, ratio float64
+	}{{3, 0.5, 1}, {3, 0.5, 2}, {4, 0.8, 1 / 3.0}, {8, 0.4, 2.5}} {
+		t.Run(fmt.Sprintf("%d trips, ratio %.2g", c.trips, c.ratio), func(t *testing.T) {
+			t.Parallel()
+			r := rand.New(rand.NewPCG(uint64(i), 6))
+			exact, mid, seen := 0, 0, 0
+			for seen < worlds {
+				s := season(r, c.trips, c.perHour, c.ratio)
+				est := Compare(s, Confidence)
+				if est.A+est.B < 20 {
+					continue
+				}
+				seen++
+				if holds(est.Exact, c.ratio) {
+					exact++
+				}
+				if holds(est.MidP, c.ratio) {
+					mid++
+				}
+			}
+			checkCoverage(t, "ratio", exact, mid)
+		})
+	}
+}
+
+// Without any sampling: the coverage of both kinds of interval of a rate, summed over the
+// Poisson distribution. Exact ones never fall below what they say.
+func TestExactCoverageEverywhere(t *testing.T) {
+	for mean := 0.3; mean < 90; mean *= 1.07 {
+		exact, mid := 0.0, 0.0
+		for x := range int(mean+12*math.Sqrt(mean)) + 20 {
+			logged, _ := math.Lgamma(float64(x) + 1)
+			p := math.Exp(float64(x)*math.Log(mean) - mean - logged)
+			if holds(RateExact(x, 1, Confidence), mean) {
+				exact += p
+			}
+			if holds(RateMidP(x, 1, Confidence), mean) {
+				mid += p
+			}
+		}
+		if exact < Confidence {
+			t.Errorf("mean %.3g: exact intervals hold it %.4f of the time", mean, exact)
+		}
+		// Single means come out on either side of 0.8; by how much is discreteness, of the
+		// order of one outcome's probability, 0.4/sqrt(mean).
+		if mean >= 20 && math.Abs(mid-Confidence) > 0.4/math.Sqrt(mean) {
+			t.Errorf("mean %.3g: mid-p intervals hold it %.4f of the time", mean, mid)
+		}
+	}
+}
+
+// logOf builds a log of trips in which rods carry levels at random, hours differ in how
+// they bite, and strikes of a level come at its own rate; every strike may start a flurry
+// of copies on the rods that are out.
+func logOf(r *rand.Rand, trips int, perHour, flurry float64, rates []float64) *Log {
+	setups := make([]*sternfan.Setup, len(rates))
+	for i := range setups {
+		setups[i] = &sternfan.Setup{Attributes: map[string]string{"diver.color": fmt.Sprint("color ", i)}}
+	}
+	log := &Log{}
+	for trip := range trips {
+		day := int64(trip) * 86400_000 * 3
+		bite := math.Exp(0.7 * r.NormFloat64())
+		hours := [6]float64{}
+		for h := range hours {
+			hours[h] = perHour * bite * math.Exp(0.5*r.NormFloat64())
+		}
+		const rods = 4
+		carries := r.Perm(len(rates))
+		stints := make([]sternfan.Stint, 0, rods*6)
+		for h := range hours {
+			for rod := range rods {
+				level := carries[(rod+h)%len(carries)]
+				stints = append(stints, sternfan.Stint{
+					Trip: fmt.Sprint("trip ", trip), Rod: fmt.Sprint("rod ", rod), Side: sternfan.Side(1 - 2*(rod%2)),
+					From: day + int64(h)*hourMS, To: day + int64(h+1)*hourMS, Setup: setups[level],
+				})
+				s := &stints[len(stints)-1]
+				for range poisson(r, hours[h]*rates[level]) {
+					s.Strikes = append(s.Strikes, sternfan.Strike{At: s.From + int64(r.Float64()*hourMS)})
+				}
+			}
+			// Schools: what struck one rod strikes others within two minutes.
+			from := len(stints) - rods
+			for rod := range rods {
+				for _, k := range stints[from+rod].Strikes {
+					for r.Float64() < flurry {
+						other := &stints[from+r.IntN(rods)]
+						other.Strikes = append(other.Strikes, sternfan.Strike{At: min(k.At+int64(r.Float64()*120_000), other.To-1)})
+					}
+				}
+			}
+		}
+		for i := range stints {
+			if err := log.Add(&stints[i]); err != nil {
+				panic(err)
+			}
+		}
+	}
+	return log
+}
+
+// A log without difference claims one no more often than it says: "better" 1 time in 20
+// and "likely" or better 1 time in 5, all comparisons of the table together, also when
+// strikes come in flurries. 1,000 worlds scatter by 1.3 points about 0.2 and by 0.7 about
+// 0.05; two deviations are allowed for.
+func TestNoDifferenceNoClaim(t *testing.T) {
+	for i, c := range []struct {
+		levels, trips int
+		flurry        float64
+	}{{2, 6, 0}, {2, 6, 0.4}, {5, 6, 0.4}} {
+		t.Run(fmt.Sprintf("%d levels, flurries %g", c.levels, c.flurry), func(t *testing.T) {
+			t.Parallel()
+			r := rand.New(rand.NewPCG(uint64(i), 2))
+			better, likely := 0, 0
+			rates := make([]float64, c.levels)
+			for v := range rates {
+				rates[v] = 1
+			}
+			for range worlds {
+				log := logOf(r, c.trips, 0.2, c.flurry, rates)
+				all, err := log.Rates(Query{Compare: []string{"diver.color"}, bare: true})
+				if err != nil {
+					t.Fatal(err)
+				}
+				strongest := ""
+				for _, k := range all[0].Contrasts {
+					switch k.Verdict {
+					case sternfan.VerdictBetter:
+						strongest = "better"
+					case sternfan.VerdictLikely:
+						if strongest == "" {
+							strongest = "likely"
+						}
+					}
+				}
+				switch strongest {
+				case "better":
+					better++
+					likely++
+				case "likely":
+					likely++
+				}
+			}
+			t.Logf("claims: better %d, likely or better %d of %d", better, likely, worlds)
+			if better > 50+14 || likely > 200+26 {
+				t.Errorf("claims of a difference where there is none: better %d, likely or better %d of %d", better, likely, worlds)
+			}
+		})
+	}
+}
+
+// The plan's power: fish the turns it deals out in worlds with the true ratio, ask the log,
+// and count the claims. Within 3 points of what it says (the product's requirement).
+func TestPlanHasThePowerItClaims(t *testing.T) {
+	rods := []sternfan.TrialRod{
+		{ID: "a", Position: "port high", Side: sternfan.Port}, {ID: "b", Position: "starboard high", Side: sternfan.Starboard},
+		{ID: "c", Position: "port low", Side: sternfan.Port}, {ID: "d", Position: "starboard low", Side: sternfan.Starboard},
+	}
+	for i, c := range []struct {
+		ratio, rate float64
+		outings     int
+		levels      int
+	}{{2, 0.3, 8, 2}, {3, 0.15, 5, 2}, {3, 0.3, 6, 4}} {
+		t.Run(fmt.Sprintf("%g times, %d levels", c.ratio, c.levels), func(t *testing.T) {
+			t.Parallel()
+			q := TrialQuery{Compare: "diver.color", Rods: rods, RatePerH: c.rate, Seed: 3, Ratios: []float64{c.ratio}}
+			setups := map[string]*sternfan.Setup{}
+			for v := range c.levels {
+				name := fmt.Sprint("color ", v)
+				q.Levels = append(q.Levels, name)
+				setups[name] = &sternfan.Setup{Attributes: map[string]string{"diver.color": name}}
+			}
+			trial, err := Trial(q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			hours := trial.HoursEach * float64(c.outings)
+			wantLikely := Power(c.rate, c.ratio, hours, c.levels, claimLikely)
+			wantBetter := Power(c.rate, c.ratio, hours, c.levels, claimBetter)
+			k := float64(c.levels)
+			base := c.rate * k / (c.ratio + k - 1)
+			r := rand.New(rand.NewPCG(uint64(i), 15))
+			likely, better := 0, 0
+			const many = 4 * worlds // scatter of 0.8 points
+			for range many {
+				log := fish(r, trial, setups, c.outings, base, c.ratio)
+				all, err := log.Rates(Query{Compare: []string{"diver.color"}, Given: []string{"trip-hour"}, FlurryMS: -1, bare: true})
+				if err != nil {
+					t.Fatal(err)
+				}
+				for _, v := range all[0].Contrasts {
+					if v.A != "color 0" || v.Events.Ratio < 1 && !v.Events.Open {
+						continue
+					}
+					switch v.Verdict {
+					case sternfan.VerdictBetter:
+						better++
+						likely++
+					case sternfan.VerdictLikely:
+						likely++
+					}
+				}
+			}
+			t.Logf("likely %.3f (says %.3f), better %.3f (says %.3f)", float64(likely)/many, wantLikely, float64(better)/many, wantBetter)
+			near(t, "power of likely", float64(likely)/many, wantLikely, 0.03)
+			near(t, "power of better", float64(better)/many, wantBetter, 0.03)
+		})
+	}
+}
+
+// fish fishes a trial: hours bite differently, their mean as planned.
+func fish(r *rand.Rand, trial *sternfan.Trial, setups map[string]*sternfan.Setup, outings int, base, ratio float64) *Log {
+	log := &Log{}
+	for trip := range outings {
+		start := int64(trip)*86400_000 + 5*hourMS
+		for i, turn := range trial.Turns {
+			// The bite fades from 1.5 to 0.5 of its mean through the outing.
+			bite := 1.5 - (float64(i)+0.5)/float64(len(trial.Turns))
+			for k, rod := range trial.Rods {
+				level := turn.Carries[k]
+				from := turn.FromMin
+				if i > 0 && trial.Turns[i-1].Carries[k] != level {
+					from += 4
+				}
+				s := sternfan.Stint{
+					Trip: fmt.Sprint(trip), Rod: rod.ID, Position: rod.Position, Side: rod.Side, Setup: setups[level],
+					From: start + int64(from*60_000), To: start + int64(turn.ToMin*60_000),
+				}
+				mean := base * bite * s.RodHours()
+				if level == trial.Levels[0] {
+					mean *= ratio
+				}
+				for range poisson(r, mean) {
+					s.Strikes = append(s.Strikes, sternfan.Strike{At: s.From + int64(r.Float64()*float64(s.To-s.From))})
+				}
+				if err := log.Add(&s); err != nil {
+					panic(err)
+				}
+			}
+		}
+	}
+	return log
+}
