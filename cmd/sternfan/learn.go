@@ -12,6 +12,7 @@ import (
 
 	"sternfan"
 	"sternfan/learn"
+	"sternfan/logbook"
 	"sternfan/report"
 	"sternfan/unit"
 )
@@ -21,17 +22,21 @@ type learnCmd struct {
 	Plan  planCmd  `cmd:"" help:"Tomorrow's fair test: which rod carries which, and how long until it can tell."`
 }
 
-// logFlags say where effort comes from.
-type logFlags struct {
-	Stints  string `placeholder:"CSV" help:"Effort as a table, a row a stint (see docs/learning.md)."`
+// effortFlags say where effort comes from: the log, or two tables.
+type effortFlags struct {
+	logFlags
+	Stints  string `placeholder:"CSV" help:"Effort from a table instead of the log, a row a stint (see docs/learning.md)."`
 	Strikes string `placeholder:"CSV" help:"The strikes that go with it, a row each."`
 }
 
 const maxLogBytes = 256 << 20
 
-func (c *logFlags) given() bool { return c.Stints != "" || c.Strikes != "" }
+func (c *effortFlags) tables() bool { return c.Stints != "" || c.Strikes != "" }
 
-func (c *logFlags) load(ctx context.Context, w *world) (*learn.Log, error) {
+func (c *effortFlags) load(ctx context.Context, w *world) (*learn.Log, error) {
+	if !c.tables() {
+		return c.logged(ctx)
+	}
 	if c.Stints == "" || c.Strikes == "" {
 		return nil, &usageError{"effort is stints and strikes", "give --stints CSV and --strikes CSV, both"}
 	}
@@ -44,6 +49,29 @@ func (c *logFlags) load(ctx context.Context, w *world) (*learn.Log, error) {
 		return nil, err
 	}
 	return learn.ReadCSV(learn.CSV{Stints: stints, StintsName: c.Stints, Strikes: strikes, StrikesName: c.Strikes})
+}
+
+// logged returns the effort of the log. A stint that cannot be (a line never logged as
+// reeled in) is left out with what it caught, rather than everything refused for it.
+func (c *effortFlags) logged(ctx context.Context) (*learn.Log, error) {
+	out := &learn.Log{}
+	err := c.old(ctx, func(l *logbook.Log) error {
+		stints, err := l.Stints(ctx)
+		if err != nil {
+			return err
+		}
+		for i := range stints {
+			if s := &stints[i]; out.Add(s) != nil {
+				without := *s
+				without.To = s.From
+				if err := out.Add(&without); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+	return out, err
 }
 
 // readTable returns the text of a table, which may be far larger than a scenario.
@@ -67,7 +95,7 @@ func readTable(ctx context.Context, w *world, path string) ([]byte, error) {
 }
 
 type ratesCmd struct {
-	logFlags
+	effortFlags
 	outFlags
 	Compare []string `placeholder:"ATTRIBUTE" help:"What to compare by: diver.color, lure, depth, hour, side, dial, ... Several with commas, or all."`
 	Levels  []string `placeholder:"LEVEL" help:"Compare only these levels of it."`
@@ -125,7 +153,7 @@ func (c *ratesCmd) rates(ctx context.Context, w *world) ([]*sternfan.Rates, erro
 		return nil, &usageError{fmt.Sprintf("--looked is 0 to 1 million, not %d", c.Looked), ""}
 	}
 	if len(c.Counts) > 0 {
-		if c.given() || len(c.Compare) > 0 {
+		if c.tables() || len(c.Compare) > 0 {
 			return nil, &usageError{"counts are compared by themselves", "leave out --compare, --stints and --strikes"}
 		}
 		counts, err := parseCounts(c.Counts)
@@ -214,7 +242,7 @@ func parseCounts(texts []string) ([]learn.Count, error) {
 }
 
 type planCmd struct {
-	logFlags
+	effortFlags
 	outFlags
 	Compare string    `required:"" placeholder:"ATTRIBUTE" help:"What is put to the test: diver.color."`
 	Levels  []string  `placeholder:"LEVEL" help:"The levels, two or more. Default: the two that fished most in the log."`
@@ -242,7 +270,7 @@ func (c *planCmd) Run(ctx context.Context, w *world) error {
 	if q.Rods, err = c.rods(ctx, w); err != nil {
 		return err
 	}
-	if c.given() {
+	if c.tables() || c.Log != "" || len(q.Levels) < 2 {
 		log, err := c.load(ctx, w)
 		if err != nil {
 			return err
