@@ -29,6 +29,8 @@ export interface Ops {
   like: { ask: LikeAsk; answer: AimLike }
   /** The card to stick at the helm, as a drawing to print. */
   card: { ask: CardAsk; answer: CardAnswer }
+  /** Whole spreads laid out, best first, each as a file. */
+  lay: { ask: LayAsk; answer: LayAnswer }
   /** The text of the file after changes to its keys. */
   edit: { ask: EditAsk; answer: FileText }
   /** The file with every named rig written out as parts and every default filled in. */
@@ -50,7 +52,7 @@ export interface Ops {
 export type OpName = keyof Ops
 
 /** Operations that report progress and may be canceled. */
-export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "card"]
+export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "card", "lay"]
 
 /** What a request gets: exactly one of the three. */
 export type Reply<A> =
@@ -729,6 +731,188 @@ export interface CardAnswer {
   tall_mm: number
   /** the rods in the order printed */
   order: string[]
+}
+
+/** LayAsk asks for a whole spread laid out. */
+export interface LayAsk extends Given {
+  /** plans, really unlike one another; 2 when not given */
+  top?: number
+  /** the same seed, the same plans */
+  seed?: number
+}
+
+/** LayAnswer is the plans, the same in words, and each as a file. */
+export interface LayAnswer {
+  layout: Layout | null
+  /** what a captain reads first */
+  headline: string
+  /** the program's table */
+  words: string
+  /** in the layout's order */
+  plans: PlanText[]
+}
+
+/**
+ * Layout is what planning a spread comes to: the best plans, best first, or the rules
+ * that leave none.
+ */
+export interface Layout {
+  version: number
+  name?: string
+  seed: number
+  plans: Plan[]
+  bands: BandWant[]
+  /** no plan scores more: every line at its best, pairs not looked at */
+  bound: number
+  /** every plan in these steps was tried or ruled out */
+  proven: boolean
+  /** false: stopped early, the best so far */
+  finished: boolean
+  /** plans scored */
+  looked: number
+  conflict?: LayRule[]
+  /** the weights in use, Value 0 */
+  weights: LayTerm[]
+  warnings?: Warning[]
+}
+
+/** Plan is one way to lay the spread out. */
+export interface Plan {
+  /** 0 to 1 */
+  score: number
+  terms: LayTerm[]
+  bands: BandCover[]
+  /** in the order of the file */
+  rods: Placed[]
+  /** rods that stay in the rack */
+  left?: LeftOut[]
+  fan: Fan | null
+  /** the least clearance */
+  nearest?: Gap
+  speed: SpeedLure[]
+  /** in the order to set */
+  set: SetStep[]
+  /** rods in the order to take in */
+  clear: string[]
+  set_minutes: number
+  clear_minutes: number
+  people: number
+  crossings?: Crossing[]
+}
+
+/** LayTerm is one term of a score. */
+export interface LayTerm {
+  name: string
+  weight: number
+  /** 0 to 1: how well it is met */
+  value: number
+}
+
+/** BandCover is how a band is covered. */
+export interface BandCover {
+  from_m: number
+  to_m: number
+  /** lures meant for it */
+  want: number
+  /** 0 to 1 */
+  cover: number
+  rods: string[]
+}
+
+/** Placed is one rod of a plan. */
+export interface Placed {
+  rod: string
+  holder: string
+  position: string
+  /** when it is rigged otherwise than in the file */
+  kit?: string
+  /** that its lure is meant for; -1: none */
+  band: number
+  settings: string
+  fixed?: boolean
+  /** to another holder */
+  moved?: boolean
+  /** the strongest first */
+  why: LayReason[]
+  cautions?: Warning[]
+}
+
+/** LayReason is why a rod is where it is: a code with what it speaks of. */
+export interface LayReason {
+  code: string
+  /** another rod it is about */
+  rod?: string
+  value?: number
+}
+
+/** LeftOut is a rod that a plan does not use. */
+export interface LeftOut {
+  rod: string
+  /** "cap", "no-room", "no-depth", "no-gain" */
+  code: string
+}
+
+/** SpeedLure is what a lure does when the boat goes slower and faster. */
+export interface SpeedLure {
+  rod: string
+  lure: string
+  /** change of depth, + deeper */
+  slower_m: number
+  faster_m: number
+  /** of speed, either way */
+  change_mps: number
+}
+
+/** SetStep is one line going out. */
+export interface SetStep {
+  rod: string
+  /** of hands on it */
+  minutes: number
+  /** minutes after the first */
+  starts: number
+  /** lines already out that it comes nearest to on its way; A is the rod */
+  passes?: Gap[]
+}
+
+/**
+ * Crossing is a line that comes inside the margin of one that is already out when it is
+ * set, whatever the order.
+ */
+export interface Crossing {
+  rod: string
+  over: string
+  gap: Gap
+}
+
+/** BandWant is a band with how many lures are meant for it. */
+export interface BandWant {
+  from_m: number
+  to_m: number
+  weight: number
+  lures: number
+  /** of a band that was proposed from temperatures */
+  reason?: string
+}
+
+/** LayRule is a rule that a plan must keep. */
+export interface LayRule {
+  /** "fixed", "cap-lines", "cap-lures", "have", "clearance", "bottom", "spool", "strength", "trip", "least-lines", "least-band", "holder", "cable" */
+  code: string
+  /** the rod, gear or band it is of */
+  what?: string
+  text: string
+}
+
+/** PlanText is one plan as a file and its reasons in words. */
+export interface PlanText {
+  text: string
+  reasons: RodText[]
+}
+
+/** RodText is a sentence about one rod. */
+export interface RodText {
+  rod: string
+  text: string
 }
 
 /**

@@ -1,0 +1,82 @@
+package api
+
+import (
+	"strings"
+
+	"sternfan"
+	"sternfan/lay"
+	"sternfan/report"
+	"sternfan/scenario"
+)
+
+// LayAsk asks for a whole spread laid out.
+type LayAsk struct {
+	Given
+	Top  int    `json:"top,omitempty"`  // plans, really unlike one another; 2 when not given
+	Seed uint64 `json:"seed,omitempty"` // the same seed, the same plans
+}
+
+// LayAnswer is the plans, the same in words, and each as a file.
+type LayAnswer struct {
+	Layout   *sternfan.Layout `json:"layout"`
+	Headline string           `json:"headline"` // what a captain reads first
+	Words    string           `json:"words"`    // the program's table
+	Plans    []PlanText       `json:"plans"`    // in the layout's order
+}
+
+// PlanText is one plan as a file and its reasons in words.
+type PlanText struct {
+	Text    string    `json:"text"`
+	Reasons []RodText `json:"reasons"`
+}
+
+// RodText is a sentence about one rod.
+type RodText struct {
+	Rod  string `json:"rod"`
+	Text string `json:"text"`
+}
+
+func (e *Engine) lay(c *call, ask *LayAsk) (*LayAnswer, error) {
+	sc, _, err := e.model(&ask.Given)
+	if err != nil {
+		return nil, err
+	}
+	top := ask.Top
+	if top == 0 {
+		top = 2
+	}
+	plan, err := lay.Plan(c.ctx, sc, lay.Options{Top: top, Seed: ask.Seed, Units: ask.system(),
+		Progress: func(what string, part, _ float64) {
+			c.progress(Progress{Done: int(100 * part), Of: 100, Text: what})
+		}})
+	if err != nil {
+		return nil, err
+	}
+	opt := reporting(&ask.Given, sc)
+	var words strings.Builder
+	if err := report.LayTable(&words, plan, opt); err != nil {
+		return nil, err
+	}
+	out := &LayAnswer{Layout: plan, Headline: report.LayHeadline(plan, opt), Words: words.String()}
+	for i := range plan.Plans {
+		p := &plan.Plans[i]
+		text, err := planText(p.Scenario)
+		if err != nil {
+			return nil, err
+		}
+		told := PlanText{Text: text}
+		for k := range p.Rods {
+			told.Reasons = append(told.Reasons, RodText{p.Rods[k].Rod, report.PlanReason(p, &p.Rods[k], opt)})
+		}
+		out.Plans = append(out.Plans, told)
+	}
+	return out, nil
+}
+
+// planText is a plan as a file that stands by itself.
+func planText(sc *sternfan.Scenario) (string, error) {
+	own := *sc
+	own.Water.Profile = ""
+	text, err := scenario.Encode(&own)
+	return string(text), err
+}

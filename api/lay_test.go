@@ -1,0 +1,27 @@
+package api_test
+
+import (
+	"testing"
+
+	"sternfan/api"
+)
+
+// Each plan is a file that reads, has the plan's rods, and says why of every one.
+func TestLay(t *testing.T) {
+	given := api.Given{Text: example(t, "class.yaml")}
+	var e api.Engine
+	got := do[api.LayAnswer](t, &e, "lay", api.LayAsk{Given: given, Top: 1, Seed: 1})
+	if len(got.Layout.Plans) != 1 || len(got.Plans) != 1 || got.Headline == "" {
+		t.Fatalf("%d plans, %d files, headline %q", len(got.Layout.Plans), len(got.Plans), got.Headline)
+	}
+	plan := got.Layout.Plans[0]
+	checked := do[api.Checked](t, &e, "check", api.CheckAsk{Given: api.Given{Text: got.Plans[0].Text}})
+	if len(checked.Faults) > 0 || len(checked.Rods) != len(plan.Rods) {
+		t.Errorf("the plan's file: %v, %d rods for %d", checked.Faults, len(checked.Rods), len(plan.Rods))
+	}
+	for i, r := range got.Plans[0].Reasons {
+		if r.Rod != plan.Rods[i].Rod || r.Text == "" {
+			t.Errorf("no reason for %s: %+v", plan.Rods[i].Rod, r)
+		}
+	}
+}
