@@ -9,6 +9,7 @@ import { Icon } from './ui/icons'
 import { update } from './update'
 import { Aim } from './views/aim'
 import { Gear } from './views/gear'
+import { Lay } from './views/lay'
 import { SettingsDialog } from './views/settings'
 import { Share } from './views/share'
 import { Spread } from './views/spread'
@@ -26,6 +27,7 @@ interface ViewEntry {
 export const views: readonly ViewEntry[] = [
   { id: 'spread', text: 'Spread', view: Spread },
   { id: 'aim', text: 'Aim', view: Aim },
+  { id: 'lay', text: 'Lay out', view: Lay },
   { id: 'gear', text: 'Boat and gear', view: Gear },
   { id: 'teach', text: 'Teach', view: Teach },
   { id: 'share', text: 'Share', view: Share, bare: true },

@@ -124,28 +124,29 @@ export async function refresh(): Promise<void> {
   working.value = true
   try {
     const bare = { text: text.value, units: settings.value.units }
-    const [formed, checked, gears] = await Promise.all([
-      ask('form', bare),
-      ask('check', bare),
-      ask('gear', { text: text.value }),
-    ])
+    // First what is wrong: a file that cannot be read has no form either.
+    const checked = await ask('check', bare)
+    if (mine !== serial) return
+    faults.value = checked.faults
+    if (checked.faults.length > 0) {
+      batch(() => {
+        trouble.value = ''
+        lines.value = []
+        solved.value = null
+        plan.value = null
+        form.value = null
+      })
+      return
+    }
+    const [formed, gears] = await Promise.all([ask('form', bare), ask('gear', { text: text.value })])
     if (mine !== serial) return
     batch(() => {
       form.value = formed.file
       rods.value = checked.rods
       note.value = checked.note
       gear.value = gears.kinds
-      faults.value = checked.faults
       trouble.value = ''
     })
-    if (checked.faults.length > 0) {
-      batch(() => {
-        lines.value = []
-        solved.value = null
-        plan.value = null
-      })
-      return
-    }
     take(mine, await ask('spread', { ...given(), fan: true, plan: true }), true)
     await settle(mine)
   } catch (e) {
@@ -174,7 +175,7 @@ async function settle(mine: number): Promise<void> {
   settling = mineToEnd
   const answer = await askLong(
     'spread',
-    { ...given(), intervals: true, fan: true, plan: true },
+    { ...given(), intervals: true, fan: true, plan: true, gaps: true },
     undefined,
     mineToEnd.signal,
   )

@@ -25,7 +25,7 @@ export function keyOf(t: { rod: string; device?: boolean | undefined }): string 
   return t.device ? `${t.rod}/` : t.rod
 }
 
-function flat(points: [number, number, number][]): Float32Array {
+export function flat(points: [number, number, number][]): Float32Array {
   const out = new Float32Array(3 * points.length)
   points.forEach((p, i) => {
     out.set(p, 3 * i)

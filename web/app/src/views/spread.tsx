@@ -79,18 +79,29 @@ function Headline() {
 
 function NearWords() {
   const near = doc.near.value
+  const gap = doc.solved.value?.gaps?.[0]
   const units = settings.value.units
+  const lines = doc.lines.value
   const name = (id: string) => {
-    const l = doc.lines.value.find(x => x.id === id)
-    return l ? `${l.tag} ${l.name}` : id
+    const l = lines.find(x => x.id === id || x.id === `${id}/`)
+    return l ? `${l.tag} ${l.name}`.trim() : `the ${id}`
   }
+  const moving = lines.some(l => l.pending)
   return (
     <p class="plan-note">
-      {near && (
+      {gap && !moving ? (
         <>
-          Nearest (ringed): a lure of <b>{name(near.a)}</b> is {length(units, near.distance)} from{' '}
-          <b>{name(near.b)}</b>, both where they most likely run.{' '}
+          Nearest (ringed): <b>{name(gap.a)}</b> and <b>{name(gap.b)}</b>, {length(units, gap.distance_m)}{' '}
+          apart where they most likely run
+          {gap.ratio < 1 ? ', inside the margins you want, their intervals counted' : ''}.{' '}
         </>
+      ) : (
+        near && (
+          <>
+            Nearest (ringed): a lure of <b>{name(near.a)}</b> is {length(units, near.distance)} from{' '}
+            <b>{name(near.b)}</b>, both where they most likely run.{' '}
+          </>
+        )
       )}
       Depths are worked out, not measured; bars hold them 4 times in 5.{' '}
       {doc.isDemo.value && <b>Demo data, invented. </b>}
