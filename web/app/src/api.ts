@@ -31,6 +31,10 @@ export interface Ops {
   card: { ask: CardAsk; answer: CardAnswer }
   /** Whole spreads laid out, best first, each as a file. */
   lay: { ask: LayAsk; answer: LayAnswer }
+  /** What a manoeuvre does to the spread, sample by sample. */
+  turn: { ask: TurnAsk; answer: TurnAnswer }
+  /** The smallest radius to each side that keeps the margins. */
+  tightest: { ask: TurnAsk; answer: TightAnswer }
   /** The text of the file after changes to its keys. */
   edit: { ask: EditAsk; answer: FileText }
   /** The file with every named rig written out as parts and every default filled in. */
@@ -52,7 +56,7 @@ export interface Ops {
 export type OpName = keyof Ops
 
 /** Operations that report progress and may be canceled. */
-export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "card", "lay"]
+export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "card", "lay", "turn", "tightest"]
 
 /** What a request gets: exactly one of the three. */
 export type Reply<A> =
@@ -913,6 +917,161 @@ export interface PlanText {
 export interface RodText {
   rod: string
   text: string
+}
+
+/** TurnAsk asks what a manoeuvre does. What is not given is the file's, or the default. */
+export interface TurnAsk extends Given {
+  /** -1 port, +1 starboard */
+  to?: number
+  /** change of heading */
+  angle_rad?: number
+  /** through the surface water */
+  radius_m?: number
+  /** instead of a turn: the boat loses her way in so many seconds */
+  stop_s?: number
+  /** straight on before it */
+  before_s?: number
+  /** and after it */
+  after_s?: number
+  /** between samples; 1 when not given */
+  every_s?: number
+  /** sampled, for how often lines come close */
+  worlds?: number
+  seed?: number
+}
+
+/** TurnAnswer is the manoeuvre and what to say of it. */
+export interface TurnAnswer {
+  turn: Turn | null
+  words: string[]
+}
+
+/**
+ * Turn is what a manoeuvre does to a spread. Places are over ground: x along the boat's
+ * first heading from where her origin was at the start, y to starboard of it, depth down.
+ */
+export interface Turn {
+  version: number
+  name?: string
+  manoeuvre: TurnPlan
+  /** between the samples of all series */
+  every_s: number
+  boat: TurnPose[]
+  tracks: TurnTrack[]
+  /** every two parties, the nearest first in the margins' measure */
+  pairs: TurnPair[]
+  other_side?: TurnOther
+  /** sampled */
+  worlds: number
+  worlds_unsolved?: number
+  /** that any two come inside their margin that did not run inside it before */
+  risk?: Risk
+  warnings: Warning[]
+}
+
+/** TurnPlan is the manoeuvre as it was run. */
+export interface TurnPlan {
+  /** "": a turn; "track", "stop", "strike", ... */
+  event?: string
+  /** of the event */
+  rod?: string
+  to: number
+  angle_rad: number
+  /** through the surface water */
+  radius_m: number
+  rate_rad_s: number
+  /** through the surface water */
+  speed_mps: number
+  speed_to_mps: number
+  yaw_ramp_s: number
+  /** after the straight leg before it */
+  begin_s: number
+  /** of the manoeuvre itself */
+  end_s: number
+  /** of the straight leg after it */
+  until_s: number
+}
+
+/** TurnPose is the boat at one time. */
+export interface TurnPose {
+  t_s: number
+  x_m: number
+  y_m: number
+  /** from the first, to starboard */
+  heading_rad: number
+}
+
+/** TurnTrack is one rod or device through the manoeuvre. */
+export interface TurnTrack {
+  rod: string
+  position?: string
+  side: number
+  device?: boolean
+  status: Status
+  /** where the solver gave up */
+  stopped_s?: number
+  /** the tip first */
+  points: TurnPoint[]
+  tip_pull_n: number[]
+  warnings: Warning[]
+}
+
+/** TurnPoint is a tip, a body or a lure through the manoeuvre, a value a sample. */
+export interface TurnPoint {
+  id: string
+  kind: string
+  lure?: boolean
+  window_mps?: [number, number]
+  /** 80 % interval of its depth straight on */
+  depth_lo_m: number
+  depth_hi_m: number
+  at_m: ([number, number, number])[]
+  through_water_mps: number[]
+}
+
+/** TurnPair is how near two parties come, when, and how often in sampled worlds. */
+export interface TurnPair extends Gap {
+  t_s: number
+  /** as they run before it */
+  first_ratio: number
+  risk?: Risk
+}
+
+/**
+ * Risk is how many of the sampled worlds break a margin, with the figure's own 80 %
+ * interval (Wilson 1927).
+ */
+export interface Risk {
+  broken: number
+  of: number
+  lo: number
+  hi: number
+}
+
+/** TurnOther is the same manoeuvre to the other side, nominal. */
+export interface TurnOther {
+  to: number
+  nearest?: TurnPair
+}
+
+/** TightAnswer is how tight a turn each side allows. */
+export interface TightAnswer {
+  /** port, starboard */
+  sides: Tightest[]
+}
+
+/** Tightest is how small a radius keeps the margins, to one side. */
+export interface Tightest {
+  to: number
+  /** 0: none of those tried keeps them */
+  radius_m: number
+  /** to come about */
+  time_s: number
+  angle_rad: number
+  /** what comes inside its margin first when tighter */
+  gives?: TurnPair
+  /** at that radius */
+  risk?: Risk
 }
 
 /**

@@ -1,0 +1,87 @@
+package api
+
+import (
+	"sternfan"
+	"sternfan/report"
+	"sternfan/spread"
+)
+
+// TurnAsk asks what a manoeuvre does. What is not given is the file's, or the default.
+type TurnAsk struct {
+	Given
+	To     sternfan.Side `json:"to,omitempty"`        // -1 port, +1 starboard
+	Angle  float64       `json:"angle_rad,omitempty"` // change of heading
+	Radius float64       `json:"radius_m,omitempty"`  // through the surface water
+	Stop   float64       `json:"stop_s,omitempty"`    // instead of a turn: the boat loses her way in so many seconds
+	Before float64       `json:"before_s,omitempty"`  // straight on before it
+	After  float64       `json:"after_s,omitempty"`   // and after it
+	Every  float64       `json:"every_s,omitempty"`   // between samples; 1 when not given
+	Worlds int           `json:"worlds,omitempty"`    // sampled, for how often lines come close
+	Seed   uint64        `json:"seed,omitempty"`
+}
+
+// TurnAnswer is the manoeuvre and what to say of it.
+type TurnAnswer struct {
+	Turn  *sternfan.Turn `json:"turn"`
+	Words []string       `json:"words"`
+}
+
+// TightAnswer is how tight a turn each side allows.
+type TightAnswer struct {
+	Sides []sternfan.Tightest `json:"sides"` // port, starboard
+}
+
+// manoeuvre returns the spread and the manoeuvre that are asked about.
+func (e *Engine) manoeuvre(c *call, ask *TurnAsk) (*spread.Spread, spread.Manoeuvre, spread.TurnOptions, error) {
+	sc, model, err := e.model(&ask.Given)
+	if err != nil {
+		return nil, spread.Manoeuvre{}, spread.TurnOptions{}, err
+	}
+	m := spread.ManoeuvreOf(sc)
+	if ask.To != sternfan.Amidships {
+		m.To = ask.To
+	}
+	for _, v := range []struct {
+		given float64
+		to    *float64
+	}{{ask.Angle, &m.Angle}, {ask.Radius, &m.Radius}, {ask.Before, &m.Before}, {ask.After, &m.After}} {
+		if v.given > 0 {
+			*v.to = v.given
+		}
+	}
+	if ask.Stop > 0 {
+		m.Event = &spread.Event{Kind: "stop", StopSeconds: ask.Stop}
+	}
+	opt := options(&ask.Given, sc)
+	opt.Intervals = true
+	return spread.New(model, opt), m, spread.TurnOptions{Every: ask.Every, Worlds: ask.Worlds, Seed: ask.Seed,
+		Progress: func(done, of int) { c.progress(Progress{Done: done, Of: of}) }}, nil
+}
+
+func (e *Engine) turn(c *call, ask *TurnAsk) (*TurnAnswer, error) {
+	s, m, opt, err := e.manoeuvre(c, ask)
+	if err != nil {
+		return nil, err
+	}
+	turn, err := s.Turn(c.ctx, m, opt)
+	if err != nil {
+		return nil, err
+	}
+	sc, _, err := e.model(&ask.Given)
+	if err != nil {
+		return nil, err
+	}
+	return &TurnAnswer{turn, report.TurnWords(turn, reporting(&ask.Given, sc))}, nil
+}
+
+func (e *Engine) tightest(c *call, ask *TurnAsk) (*TightAnswer, error) {
+	s, m, opt, err := e.manoeuvre(c, ask)
+	if err != nil {
+		return nil, err
+	}
+	sides, err := s.Tightest(c.ctx, m, opt)
+	if err != nil {
+		return nil, err
+	}
+	return &TightAnswer{sides}, nil
+}
