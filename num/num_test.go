@@ -155,3 +155,47 @@ func TestRootSlope(t *testing.T) {
 		t.Errorf("slope %g through one point", got)
 	}
 }
+
+// A solution made first, the right-hand side from it; the factors serve twice.
+func TestFactor(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 9).Draw(t, "n")
+		a, b, x, piv := make([]float64, n*n), make([]float64, n), make([]float64, n), make([]int, n)
+		unit := rapid.Float64Range(-1, 1)
+		for i := range n {
+			for j := range n {
+				a[i*n+j] = unit.Draw(t, "a")
+			}
+			a[i*n+(i+1)%n] += 2 * float64(n)
+		}
+		lu := append([]float64(nil), a...)
+		if !num.Factor(lu, piv, n) {
+			t.Fatal("a regular matrix was refused")
+		}
+		for range 2 {
+			for i := range n {
+				x[i] = unit.Draw(t, "x")
+			}
+			for i := range n {
+				b[i] = 0
+				for j := range n {
+					b[i] += a[i*n+j] * x[j]
+				}
+			}
+			num.Back(lu, piv, b, n)
+			for i := range n {
+				if math.Abs(b[i]-x[i]) > 1e-13*float64(n*n) {
+					t.Fatalf("x[%d] = %g, want %g", i, b[i], x[i])
+				}
+			}
+		}
+	})
+}
+
+func TestFactorSingular(t *testing.T) {
+	for _, a := range [][]float64{{0, 0, 0, 0}, {1, 2, 2, 4}, {0, 1, 0, 1}, {math.NaN(), 1, 1, 1}} {
+		if num.Factor(a, make([]int, 2), 2) {
+			t.Errorf("factored %v", a)
+		}
+	}
+}
