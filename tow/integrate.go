@@ -216,6 +216,13 @@ func (w *Solver) integrate(props *hydro.Line, length float64, f, r geom.Vec, hin
 			}
 			continue
 		}
+		// Over a sharper bend than this the embedded error does not tell the truth.
+		if dot := f.Dot(nf); dot < 0 || dot*dot < sharpest*f.Dot(f)*tension2 {
+			if h *= 0.6; h < 1e-9*length {
+				return f, r, out, false
+			}
+			continue
+		}
 		// Land on the zone's edge when the step crosses it.
 		z := &w.zones[k]
 		if (nr.Z < z.lo || nr.Z > z.hi) && h > 1e-9*w.scale {
@@ -254,6 +261,10 @@ func (w *Solver) integrate(props *hydro.Line, length float64, f, r geom.Vec, hin
 	}
 	return f, r, out, false
 }
+
+// sharpest is the least squared cosine of the angle by which a line turns in one step:
+// about 35 degrees.
+const sharpest = 0.67
 
 // leaves moves k to the neighboring zone when a point at an edge goes out of its own.
 func (w *Solver) leaves(k *int, z, slope float64) bool {

@@ -46,19 +46,7 @@ func (w *Solver) extremes(line int, joined bool, least, most float64) (float64, 
 // movePrefix moves the kept part of a chain, and what joins it, by a depth and returns
 // its upper end.
 func (w *Solver) movePrefix(b *branch, by float64) (geom.Vec, geom.Vec) {
-	for i, l := range b.lines[:b.prefix] {
-		from := w.sys.Lines[l].From
-		w.at[from].Z += by
-		if i > 0 {
-			for _, j := range w.plan.joining[from] {
-				w.shift[j].Z += by
-			}
-		}
-		s := w.sol.Samples[l]
-		for k := range s {
-			s[k].R.Z += by
-		}
-	}
+	w.lift(b, b.prefix, by)
 	b.begin, b.least, b.most, b.endR.Z = b.begin+by, b.least+by, b.most+by, b.endR.Z+by
 	return b.endF, b.endR
 }

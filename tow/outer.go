@@ -15,11 +15,29 @@ import (
 func (w *Solver) outer(ctx context.Context) Status {
 	n := w.plan.unknowns
 	if !w.warm {
-		if st := w.guess(); st != Converged {
-			return st
+		// The way to the neighborhood of rest need not be followed closely.
+		w.widen(roughly)
+		st := w.guess()
+		if st == Converged {
+			if norm, ok := w.eval(w.x, w.res); ok && ctx.Err() == nil && !w.draw(norm) {
+				return NoBracket
+			}
+		}
+		w.widen(1)
+		if st != Converged {
+			// Unless it has to be.
+			if st = w.guess(); st != Converged {
+				return st
+			}
 		}
 	}
 	norm, ok := w.eval(w.x, w.res)
+	if ctx.Err() != nil {
+		return Exhausted
+	}
+	if ok {
+		norm, ok = w.steer(norm)
+	}
 	if !ok && w.warm {
 		w.warm = false
 		if st := w.guess(); st != Converged {
@@ -156,6 +174,17 @@ func (w *Solver) limit() {
 		}
 	}
 }
+
+// widen sets by how much the tolerances are wider than asked.
+func (w *Solver) widen(rough float64) {
+	w.rough = rough
+	w.tighten()
+	w.forget()
+	w.sol.Residual = 0
+}
+
+// roughly is by how much the tolerances of steps and roots are widened on the way.
+const roughly = 16
 
 // withinTolerance makes of what an iteration aims for what was asked: see Solver.begin.
 const withinTolerance = 8

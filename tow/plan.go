@@ -16,6 +16,7 @@ type branch struct {
 	depth  float64
 	hint   float64 // last good depth of a free leaf, m
 	slope  float64 // of the end's depth by the leaf's, from the last root
+	float  float64 // depth at which the board on its way floated last, m
 	warm   bool
 	cached bool    // its shape holds at other depths, between these extremes as found
 	steady int     // how many of its lines may be kept while a root moves it in depth

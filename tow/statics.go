@@ -29,23 +29,28 @@ type Solver struct {
 	zones    []zone
 	levels   []float64
 	scale    float64 // length of the longest chain, m
+	rough    float64 // by which tolerances are widened
 	span     float64 // how deep the system reaches, m, as last found
 	rtol     float64
 	edge     float64
 	tol      float64 // of positions, m
 	friction float64
 
-	sol   Solution
-	f     []geom.Vec // by branch: pull at its upper end
-	r     []geom.Vec // by branch: where its upper end came out, before translation
-	shift []geom.Vec // by branch: translation of its samples
-	hints []float64  // by line: first step
-	x     []float64  // outer unknowns
-	warm  bool
-	at    []geom.Vec // by node: where it came out, before translation
-	base  []geom.Vec // by branch: direction about which a kept pull turns
-	ringD []float64
+	sol      Solution
+	f        []geom.Vec // by branch: pull at its upper end
+	r        []geom.Vec // by branch: where its upper end came out, before translation
+	shift    []geom.Vec // by branch: translation of its samples
+	hints    []float64  // by line: first step
+	x        []float64  // outer unknowns
+	warm     bool
+	at       []geom.Vec // by node: where it came out, before translation
+	base     []geom.Vec // by branch: direction about which a kept pull turns
+	ringD    []float64
+	ringPull []float64 // by ring: the sum of both tensions, N
+	baseWas  []geom.Vec
 	newton
+	mesh mesh // of the search
+	near mesh // of Linearize
 }
 
 // newton is the memory of the outer iteration.
@@ -56,7 +61,7 @@ type newton struct {
 }
 
 // Reset forgets the last answer and the plan: for a system of another topology.
-func (w *Solver) Reset() { w.ready, w.warm, w.kept, w.span = false, false, false, 0 }
+func (w *Solver) Reset() { w.ready, w.warm, w.kept, w.near.ok, w.span = false, false, false, false, 0 }
 
 // Solve finds the state at rest of sys in env. The returned solution is the solver's own
 // and is overwritten by the next call. ctx is looked at between outer iterations.
@@ -91,13 +96,16 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	if !w.ready {
 		w.plan.build(sys)
 		w.ready, w.warm = true, false
+		w.mesh.runs, w.near.runs = nil, nil
+		w.mesh.factored = false
 		nb, nl, nn, k := len(w.plan.branches), len(sys.Lines), len(sys.Nodes), w.plan.unknowns
 		w.f, w.r, w.shift, w.base = make([]geom.Vec, nb), make([]geom.Vec, nb), make([]geom.Vec, nb), make([]geom.Vec, nb)
 		w.at = make([]geom.Vec, nn)
 		w.hints = make([]float64, nl)
 		w.sol = Solution{Samples: make([][]Sample, nl), Length: make([]float64, nl),
 			Nodes: make([]geom.Vec, nn), Loads: make([]geom.Vec, nn)}
-		w.ringD = make([]float64, len(w.plan.rings))
+		w.ringD, w.ringPull = make([]float64, len(w.plan.rings)), make([]float64, len(w.plan.rings))
+		w.baseWas = make([]geom.Vec, nb)
 		w.x = make([]float64, k)
 		w.newton = newton{make([]float64, k), make([]float64, k), make([]float64, k), make([]float64, k),
 			make([]float64, k*k), make([]float64, k*k), make([]float64, k), false}
@@ -131,6 +139,7 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	if w.span == 0 {
 		w.span = 0.3 * w.scale
 	}
+	w.rough = 1
 	w.tighten()
 	w.friction = env.Friction
 }
@@ -141,6 +150,7 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 // tolerance keep the end within it, in proportion when the chain is long for its depth.
 func (w *Solver) tighten() {
 	t := w.opt.Tolerance
+	t *= w.rough
 	w.rtol = 0.4 * t * math.Min(1, math.Max(2*w.span/w.scale, 0.01))
 	w.tol = t / 8 * w.span
 	w.edge = math.Min(1e-3, t*0.01) * w.span * 0.1
@@ -158,18 +168,22 @@ func (w *Solver) shallower() bool {
 	if redo {
 		w.tighten()
 		// What was kept to be moved has been moved to its place by now.
-		for i := range w.plan.branches {
-			w.plan.branches[i].cached, w.plan.branches[i].prefix = false, 0
-		}
+		w.forget()
 	}
 	return redo
+}
+
+// forget drops the shapes that were kept to be moved.
+func (w *Solver) forget() {
+	for i := range w.plan.branches {
+		w.plan.branches[i].cached, w.plan.branches[i].prefix = false, 0
+	}
 }
 
 // chain integrates branch b from its leaf, whose pull f and position r are given, to its
 // end, taking in what joins it on the way. It reports false when a part failed.
 func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec, bool) {
 	b := &w.plan.branches[bi]
-	sys, sol := w.sys, &w.sol
 	start := 0
 	if laid == 0 && b.prefix > 0 && w.alike {
 		if by := r.Z - b.begin; b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
@@ -181,8 +195,15 @@ func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec,
 		// What is integrated anew overwrites the samples that were kept.
 		b.prefix = 0
 	}
-	for i, l := range b.lines {
-		if i < start {
+	return w.along(bi, start, len(b.lines), f, r, laid)
+}
+
+// along is chain for the lines of branch b from the first to before the last given.
+func (w *Solver) along(bi, first, last int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec, bool) {
+	b := &w.plan.branches[bi]
+	sys, sol := w.sys, &w.sol
+	for i, l := range b.lines[:last] {
+		if i < first {
 			continue
 		}
 		line := &sys.Lines[l]
@@ -240,7 +261,8 @@ func (w *Solver) atNode(node int, f, r geom.Vec, bi int, leaf bool) (geom.Vec, b
 	if w.sys.Nodes[node].Kind == Ring {
 		for i, k := range w.plan.rings {
 			if k == node {
-				w.ringD[i] = ringFault(f, above, w.ringBelow(node, f))
+				below := w.ringBelow(node, f)
+				w.ringD[i], w.ringPull[i] = ringFault(above, below), above.Norm()+below.Norm()
 			}
 		}
 	}
@@ -256,7 +278,7 @@ func (w *Solver) ringBelow(node int, f geom.Vec) geom.Vec {
 }
 
 // ringFault is how far the two tensions at a frictionless ring differ, relative.
-func ringFault(_, above, below geom.Vec) float64 {
+func ringFault(above, below geom.Vec) float64 {
 	a, b := above.Norm(), below.Norm()
 	return (a - b) / math.Max(a+b, 1e-9) * 2
 }
@@ -336,11 +358,14 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 	if !b.warm {
 		b.slope = 1
 	}
+	if main && w.afloat(bi, target) {
+		return Converged
+	}
 	root := num.NewRoot(lo, hi, b.hint)
 	float := w.floating(b)
 	tol := w.tol
 	if !main {
-		tol = math.Min(w.tol, w.opt.Tolerance*0.02*w.scale)
+		tol = math.Min(w.tol, w.rough*w.opt.Tolerance*0.02*w.scale)
 	}
 	for range w.opt.MaxIter {
 		p := root.X

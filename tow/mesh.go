@@ -1,0 +1,266 @@
+package tow
+
+import (
+	"math"
+
+	"sternfan/geom"
+)
+
+// mesh is a system's state on points along its lines, for Newton's method on all of it at
+// once. Between points the equations (E6) hold in the form of Hermite and Simpson (the
+// fourth-order Lobatto collocation): with y = (F, r), y' = f(y) and a step h,
+//
+//	y1 - y0 - h/6 (f0 + 4 fm + f1) = 0,  ym = (y0 + y1)/2 + h/8 (f0 - f1)
+//
+// The unknowns left after eliminating the points are the depth of each free leaf, the
+// pull at each fixed one and the open lengths. Where a line passes through the surface or
+// an edge of fouling a point stays on that edge and the lengths on both sides give.
+//
+// It serves two ends: from a rough shape it brings coupled ends together, and near a
+// solution it answers small changes of the system with the matrices of that solution.
+type mesh struct {
+	n        int // unknowns
+	points   []point
+	start    []point // the solution about which it was made
+	cells    []cell
+	secs     []section
+	runs     []run     // by line
+	sides    []side    // by node: how its bodies' load answers
+	y        []float64 // by point and unknown: 6 derivatives, of F and r
+	secY     []float64 // by section and unknown: derivative of its length
+	dl       []float64 // by unknown, while a line is worked out
+	jac      []float64
+	res, dx  []float64
+	piv      []int
+	col      []int // by branch: its first unknown
+	open0    int
+	length   []float64 // by line, of the start
+	begun    []float64 // by section, length of the start
+	moved    float64   // the last change, m
+	share    float64   // of the last change that was taken
+	factored bool      // jac is good for a start
+	leapt    bool      // it was taken by the unknowns alone
+	before   float64   // sum of squares of the one before; +Inf: none
+	ok       bool
+}
+
+// point is a state on a line, what its equations miss, carried along, and how it answers
+// to the length of the section in which it lies.
+type point struct {
+	f, r   geom.Vec
+	ef, er geom.Vec
+	gf, gr geom.Vec
+	was    geom.Vec // the last change of r
+}
+
+// cell is the step between two points, linearized: the change at its end is a times that
+// at its start less b times what its own equations miss.
+type cell struct {
+	w    float64 // share of its section
+	a, b [6][4]float64
+}
+
+// section is a piece of line in one kind of surroundings.
+type section struct {
+	first, last int // points
+	cell        int // its first
+	zone        int
+	end         ending
+	deeper      int // the zone whose upper edge its end lies on
+	length      float64
+	change      float64
+	gf, gr      geom.Vec // how its last point answers to its length
+}
+
+type ending uint8
+
+const (
+	endLast  ending = iota // the line's end: takes up what the others give
+	endEdge                // stays on an edge
+	endFixed               // keeps its length
+)
+
+// run is where a line's pieces lie, and which unknowns move it.
+type run struct {
+	sec0, sec1 int
+	first      int
+	last       int
+	cols       []int
+}
+
+// side is the derivative of the load of a node's bodies.
+type side struct {
+	byBelow geom.Vec // by the pull from below
+	dir     geom.Vec // of that pull
+	byDepth geom.Vec
+}
+
+// flat is the slope below which a line is not held on an edge it crosses.
+const flat = 0.03
+
+// lay makes the mesh from the samples of the last sweep, each step of theirs cut into so
+// many cells. It reports false for states that it has no form for.
+func (m *mesh) lay(w *Solver, pieces int) bool {
+	sys := w.sys
+	m.ok, m.factored = false, false
+	m.points, m.cells, m.secs = m.points[:0], m.cells[:0], m.secs[:0]
+	if w.sol.Laid > 0 {
+		return false
+	}
+	if len(m.runs) != len(sys.Lines) || len(m.col) != len(w.plan.branches) || len(m.sides) != len(sys.Nodes) {
+		m.runs = make([]run, len(sys.Lines))
+		m.sides = make([]side, len(sys.Nodes))
+		m.col = make([]int, len(w.plan.branches))
+		m.length = make([]float64, len(sys.Lines))
+		m.n = 0
+		for bi := range w.plan.branches {
+			m.col[bi] = m.n
+			if w.plan.branches[bi].fixed {
+				m.n += 3
+			} else {
+				m.n++
+			}
+		}
+		m.open0 = m.n
+		m.n += len(w.plan.open)
+		m.columns(w)
+		m.jac, m.piv = make([]float64, m.n*m.n), make([]int, m.n)
+		m.res, m.dx, m.dl = make([]float64, m.n), make([]float64, m.n), make([]float64, m.n)
+	}
+	for bi := range w.plan.branches {
+		b := &w.plan.branches[bi]
+		if !b.fixed && len(sys.Nodes[b.leaf].Bodies) == 0 {
+			return false
+		}
+		if o := w.owner(b.join); b.fixed && b.join != sys.Root && o != 0 && !w.plan.branches[o].fixed {
+			return false
+		}
+		for _, l := range b.lines {
+			if !m.layLine(w, l, pieces) {
+				return false
+			}
+		}
+	}
+	m.y = grow(m.y, len(m.points)*m.n*6)
+	m.secY = grow(m.secY, len(m.secs)*m.n)
+	// Unknowns that do not move a line stay at zero there.
+	clear(m.y)
+	clear(m.secY)
+	return true
+}
+
+func grow(s []float64, n int) []float64 {
+	if cap(s) < n {
+		return make([]float64, n+n/4)[:n]
+	}
+	return s[:n]
+}
+
+// columns notes which unknowns move each line: its branch's own, and those of what joins
+// on the way.
+func (m *mesh) columns(w *Solver) {
+	for bi := len(w.plan.branches) - 1; bi >= 0; bi-- {
+		b := &w.plan.branches[bi]
+		var cols []int
+		for k := range b.width() {
+			cols = append(cols, m.col[bi]+k)
+		}
+		for i, l := range b.lines {
+			if i > 0 {
+				for _, j := range w.plan.joining[w.sys.Lines[l].From] {
+					c := &w.plan.branches[j]
+					cols = append(cols, m.runs[c.lines[len(c.lines)-1]].cols...)
+				}
+			}
+			for k, o := range w.plan.open {
+				if o == l {
+					cols = append(cols, m.open0+k)
+				}
+			}
+			m.runs[l].cols = append([]int(nil), cols...)
+		}
+	}
+}
+
+// width returns how many unknowns a branch's leaf has on the mesh.
+func (b *branch) width() int {
+	if b.fixed {
+		return 3
+	}
+	return 1
+}
+
+// kindOf tells zones apart in which a line's load jumps.
+func (w *Solver) kindOf(k int) int {
+	z := &w.zones[k]
+	switch {
+	case z.air:
+		return 0
+	case z.fouled:
+		return 2
+	}
+	return 1
+}
+
+func (m *mesh) layLine(w *Solver, l, pieces int) bool {
+	s := w.sol.Samples[l]
+	if len(s) < 2 {
+		return false
+	}
+	r := &m.runs[l]
+	r.sec0, r.first = len(m.secs), len(m.points)
+	m.points = append(m.points, point{f: s[0].F, r: s[0].R})
+	ea := 0.0
+	if e := w.sys.Lines[l].Props.EA; e > 0 {
+		ea = 1 / e
+	}
+	kind, begin := -1, 0
+	for i := 1; i < len(s); i++ {
+		z := w.zoneAt((s[i-1].R.Z + s[i].R.Z) / 2)
+		if k := w.kindOf(z); k != kind {
+			if kind >= 0 {
+				prev := &m.secs[len(m.secs)-1]
+				m.close(prev, s[i-1].S-s[begin].S)
+				prev.deeper = max(prev.zone, z)
+				f := s[i-1].F
+				prev.end = endEdge
+				if slope := math.Abs(f.Z) / f.Norm(); slope < flat/10 && (kind == 0 || k == 0) {
+					return false
+				} else if slope < flat && kind != 0 && k != 0 {
+					prev.end = endFixed
+				}
+				begin = i - 1
+			}
+			kind = k
+			m.secs = append(m.secs, section{first: len(m.points) - 1, cell: len(m.cells)})
+		}
+		m.secs[len(m.secs)-1].zone = z
+		m.cut(&s[i-1], &s[i], ea, pieces)
+	}
+	m.close(&m.secs[len(m.secs)-1], s[len(s)-1].S-s[begin].S)
+	r.sec1, r.last = len(m.secs), len(m.points)-1
+	return true
+}
+
+// close ends a section of the given length at the last point.
+func (m *mesh) close(s *section, length float64) {
+	s.last, s.length, s.end = len(m.points)-1, length, endLast
+	for c := s.cell; c < len(m.cells); c++ {
+		m.cells[c].w /= length
+	}
+}
+
+// cut adds the cells between two samples: the cubic through them for the places, the
+// straight line for the pulls.
+func (m *mesh) cut(a, b *Sample, ea float64, pieces int) {
+	h := b.S - a.S
+	ta, tb := a.F.Unit().Scale(1+a.F.Norm()*ea), b.F.Unit().Scale(1+b.F.Norm()*ea)
+	for k := 1; k <= pieces; k++ {
+		x := float64(k) / float64(pieces)
+		x2, x3 := x*x, x*x*x
+		r := a.R.Scale(2*x3-3*x2+1).AddScaled((x3-2*x2+x)*h, ta).
+			AddScaled(3*x2-2*x3, b.R).AddScaled((x3-x2)*h, tb)
+		m.points = append(m.points, point{f: a.F.Scale(1-x).AddScaled(x, b.F), r: r})
+		m.cells = append(m.cells, cell{w: h / float64(pieces)})
+	}
+}
