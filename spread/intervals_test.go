@@ -21,9 +21,6 @@ func TestIntervalsHold(t *testing.T) {
 			lo, hi := s.Bands(gi)
 			in := make([]int, len(lo))
 			lost, n := 0, 4000
-			if testing.Short() {
-				n = 500
-			}
 			err := s.Worlds(context.Background(), gi, n, 20260101, func(d []float64) {
 				if d == nil {
 					lost++

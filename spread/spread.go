@@ -8,7 +8,6 @@ import (
 	"slices"
 
 	"sternfan"
-	"sternfan/geom"
 	"sternfan/portable"
 	"sternfan/tackle"
 	"sternfan/tow"
@@ -33,9 +32,7 @@ type Spread struct {
 	probe  float64 // depth of the speed probe, m
 
 	nominal tow.Env
-	envs    map[envKey]*tow.Env // moved by one entry of the registry
-	worlds  [ensemble]*tow.Env  // of the worlds that correct the responses
-	draws   []float64           // their scores, by pair of worlds and entry
+	envs    map[envKey]*tow.Env // moved by entries of the registry
 
 	adjust func(sys *tow.System) // of a built system, before it is solved; nil: as built
 }
@@ -73,7 +70,7 @@ func Solve(ctx context.Context, m *tackle.Model, opt Options) (*sternfan.Fan, er
 // Fan solves everything and reports it.
 func (s *Spread) Fan(ctx context.Context) (*sternfan.Fan, error) {
 	s.findProbe(ctx)
-	s.nominal, s.envs, s.worlds = s.model.EnvAt(nil, s.probe), nil, [ensemble]*tow.Env{}
+	s.nominal, s.envs = s.model.EnvAt(nil, s.probe), nil
 	for i := range s.groups {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -241,23 +238,23 @@ func curve(p []tow.Sample, ea float64) [][3]float64 {
 	if len(p) == 0 {
 		return nil
 	}
-	put := func(out [][3]float64, v geom.Vec) [][3]float64 { return append(out, [3]float64{v.X, v.Y, v.Z}) }
-	out := put(nil, p[0].R)
+	out := make([][3]float64, 1, 4*len(p))
+	out[0] = [3]float64{p[0].R.X, p[0].R.Y, p[0].R.Z}
 	for i := 1; i < len(p); i++ {
 		a, b := &p[i-1], &p[i]
 		h := b.S - a.S
 		ta, tb := a.F.Unit(), b.F.Unit()
+		// The chord between unit vectors is the angle, near enough.
+		n := int(math.Min(24, math.Max(1, math.Ceil(tb.Sub(ta).Norm()/0.05))))
 		if ea > 0 {
 			ta, tb = ta.Scale(1+a.F.Norm()/ea), tb.Scale(1+b.F.Norm()/ea)
 		}
-		cos := math.Max(-1, math.Min(1, ta.Unit().Dot(tb.Unit())))
-		n := int(math.Min(24, math.Max(1, math.Ceil(math.Acos(cos)/0.05))))
 		for k := 1; k <= n; k++ {
 			x := float64(k) / float64(n)
 			x2, x3 := x*x, x*x*x
 			v := a.R.Scale(2*x3-3*x2+1).AddScaled((x3-2*x2+x)*h, ta).
 				AddScaled(3*x2-2*x3, b.R).AddScaled((x3-x2)*h, tb)
-			out = put(out, v)
+			out = append(out, [3]float64{v.X, v.Y, v.Z})
 		}
 	}
 	return out

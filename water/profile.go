@@ -53,7 +53,7 @@ func NewProfile(points []TemperaturePoint) (*Profile, error) {
 		t := float64(pt.Temperature)
 		if !(t >= MinTemperatureC && t <= MaxTemperatureC) {
 			return nil, &Error{Code: "temperature-range", Profile: "temperature", Index: i,
-				Found: finiteText(t, both(unit.TemperatureStyle, t)), Allowed: "0 to 40 °C (32 to 104 °F)",
+				Found: pt.Temperature.String(), Allowed: "0 to 40 °C (32 to 104 °F)",
 				Hint: "check whether the number is in Fahrenheit or Celsius"}
 		}
 		p.z, p.t = append(p.z, float64(pt.Depth)), append(p.t, t)
@@ -101,7 +101,7 @@ func NewCurrent(points []CurrentPoint) (*Current, error) {
 		speed := float64(pt.Speed)
 		if !(speed >= 0) || math.IsInf(speed, 0) {
 			return nil, &Error{Code: "current-speed", Profile: "current", Index: i,
-				Found: finiteText(speed, both(unit.SpeedStyle, speed)), Allowed: "a speed of zero or more",
+				Found: finiteText(speed, pt.Speed.String()), Allowed: "a speed of zero or more",
 				Hint: "to reverse a current turn its set by 180 degrees"}
 		}
 		set := float64(pt.Set)
@@ -137,22 +137,16 @@ func checkDepths(profile string, z []float64) error {
 	for i, d := range z {
 		if !(d >= 0) || math.IsInf(d, 0) {
 			return &Error{Code: "depth-range", Profile: profile, Index: i,
-				Found: finiteText(d, both(unit.DepthStyle, d)), Allowed: "a depth of zero or more, positive down"}
+				Found: finiteText(d, unit.Length(d).String()), Allowed: "a depth of zero or more, positive down"}
 		}
 		if i > 0 && d-z[i-1] < minGap {
 			return &Error{Code: "depth-order", Profile: profile, Index: i,
-				Found:   both(unit.DepthStyle, d) + " after " + both(unit.DepthStyle, z[i-1]),
+				Found:   fmt.Sprintf("%v after %v", unit.Length(d), unit.Length(z[i-1])),
 				Allowed: "a depth at least 1 mm below the point before",
 				Hint:    "list the points from the surface down; for a sharp step put two points a little apart"}
 		}
 	}
 	return nil
-}
-
-// both returns a value in the units of either system: "113°F (45.0°C)". A fault is read
-// beside a file that may use either.
-func both(style unit.Style, si float64) string {
-	return unit.US.Text(style, si) + " (" + unit.SI.Text(style, si) + ")"
 }
 
 func finiteText(v float64, text string) string {

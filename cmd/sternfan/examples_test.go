@@ -10,7 +10,6 @@ import (
 	"image/png"
 	"io"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"testing"
 
@@ -81,26 +80,6 @@ func TestExamples(t *testing.T) {
 				}
 			})
 		}
-	}
-}
-
-// Every example has a card: one page, with every rod on it.
-func TestCards(t *testing.T) {
-	for _, file := range examples(t) {
-		t.Run(filepath.Base(file), func(t *testing.T) {
-			t.Parallel()
-			got := command(t, "", "card", file, "-o", "card.svg", "--size", "letter")
-			if got.code != exitOK || got.stderr != "" {
-				t.Fatalf("exit code %d: %s", got.code, got.stderr)
-			}
-			fan := fanOf(t, command(t, "", "run", file, "--format", "json"))
-			for i, rod := range fan.Rods {
-				number := fmt.Sprintf(`data-part="number"[^>]*>%d</text>`, i+1)
-				if !regexp.MustCompile(number).Match(got.files["card.svg"]) || !bytes.Contains(got.files["card.svg"], []byte(`data-rod="`+rod.Rod+`"`)) {
-					t.Errorf("rod %d, %s, is not on the card", i+1, rod.Rod)
-				}
-			}
-		})
 	}
 }
 

@@ -1,0 +1,293 @@
+package spread
+
+import (
+	"context"
+	"slices"
+
+	"sternfan/tackle"
+	"sternfan/tow"
+)
+
+// dominants is how many inputs of each depth are moved in pairs, singled how many of those
+// are moved to the scores of ladder, and theLeast what share of a variance makes a dominant.
+const (
+	dominants = 5
+	singled   = 3
+	theLeast  = 0.03
+)
+
+// mains finds the inputs that matter most to each depth a person is told, and moves them
+// further and in pairs. A depth held by the bottom has corners, which further points only
+// smear.
+func (p *probes) mains(ctx context.Context, a *answers, held bool) {
+	nodes, inputs := len(a.base), len(p.touches)
+	pairs, single := make([]bool, inputs*inputs), make([]bool, inputs)
+	place := make([]int, inputs)
+	for j := range place {
+		place[j] = -1
+	}
+	for k := range nodes {
+		if kind := p.s.model.Groups[p.g.index].Nodes[k].Kind; kind == "" || kind == "tip" {
+			continue
+		}
+		top := dominant(a, k)
+		for i, e := range top {
+			single[e] = single[e] || i < singled && !held
+			if place[e] < 0 {
+				place[e] = len(a.main)
+				a.main = append(a.main, e)
+			}
+			for _, f := range top[:i] {
+				pairs[e*inputs+f], pairs[f*inputs+e] = true, true
+			}
+		}
+	}
+	a.rungs = make([][len(ladder)][2][]float64, len(a.main))
+	a.both = make([][][]float64, len(a.main))
+	for i, e := range a.main {
+		if single[e] {
+			for k, x := range ladder {
+				a.rungs[i][k] = [2][]float64{make([]float64, nodes), make([]float64, nodes)}
+				p.pair(ctx, a.rungs[i][k][0], a.rungs[i][k][1], move{e, x})
+			}
+		}
+		a.both[i] = make([][]float64, len(a.main))
+		for j := i + 1; j < len(a.main); j++ {
+			if f := a.main[j]; pairs[e*inputs+f] {
+				row := make([]float64, nodes)
+				if p.at(ctx, 0, row, move{e, Eighty}, move{f, Eighty}) {
+					a.both[i][j] = row
+				}
+			}
+		}
+	}
+}
+
+// dominant returns the inputs with the largest shares of a depth's variance, largest first.
+func dominant(a *answers, node int) []int {
+	total := 0.0
+	share := make([]float64, len(a.up))
+	for j := range share {
+		d := a.up[j][node] - a.down[j][node]
+		share[j] = d * d
+		total += d * d
+	}
+	if !(total > 1e-6) {
+		return nil // a point on the boat, or a millimeter at most
+	}
+	var out []int
+	for len(out) < dominants {
+		best := 0
+		for j, v := range share {
+			if v > share[best] {
+				best = j
+			}
+		}
+		if share[best] < theLeast*total {
+			break
+		}
+		out = append(out, best)
+		share[best] = 0
+	}
+	return out
+}
+
+// way is a direction in which all inputs were moved together.
+type way struct {
+	xUp, xDown []float64
+	up, down   []float64 // by node
+}
+
+// alike is the least cosine between directions that one answer serves.
+const alike = 0.97
+
+// along returns the answers near the direction in which a depth changes fastest, a
+// quantile's distance off, asking for them when no earlier ones will do.
+func (p *probes) along(ctx context.Context, ways *[]way, r *response, node int) *way {
+	if kind := p.s.model.Groups[p.g.index].Nodes[node].Kind; kind == "" || kind == "tip" {
+		return nil
+	}
+	x := r.steepest(Eighty)
+	if x == nil {
+		return nil
+	}
+	for i := range *ways {
+		w := &(*ways)[i]
+		dot := 0.0
+		for j := range x {
+			dot += x[j] * w.xUp[j]
+		}
+		if dot > alike*Eighty*Eighty {
+			return w
+		}
+	}
+	n := len(p.g.depth)
+	w := way{xUp: x, xDown: make([]float64, len(x)), up: make([]float64, n), down: make([]float64, n)}
+	moves := make([]move, len(x))
+	for j := range x {
+		w.xDown[j] = -x[j]
+		moves[j] = move{j, x[j]}
+	}
+	if !p.pair(ctx, w.up, w.down, moves...) {
+		return nil
+	}
+	*ways = append(*ways, w)
+	return &(*ways)[len(*ways)-1]
+}
+
+// move puts one independent score at x.
+type move struct {
+	j int
+	x float64
+}
+
+// probes asks one group what happens when inputs move.
+type probes struct {
+	s       *Spread
+	g       *group
+	touches []int
+	mix     []float64
+	world   []float64
+	near    bool      // changes may be answered about the linearized solution
+	offset  []float64 // of that solution's depths from the nominal ones, by its form
+}
+
+func (s *Spread) probing(g *group) *probes {
+	touches, n := s.model.Touches(g.index), len(g.depth)
+	p := &probes{s: s, g: g, touches: touches, mix: mixing(s.model.Registry, touches),
+		world:  make([]float64, len(s.model.Registry)),
+		offset: make([]float64, n)}
+	if g.solver.Linearize() {
+		if sol, ok := g.solver.Near(&g.sys, &s.nominal, s.towing(), 0); ok {
+			p.near = true
+			for i, at := range sol.Nodes {
+				p.offset[i] = at.Z - g.depth[i]
+			}
+		}
+	}
+	return p
+}
+
+func (s *Spread) towing() tow.Options { return tow.Options{Tolerance: s.opt.Tolerance} }
+
+// pair notes the depths with some scores moved, and with all of them moved the other way.
+// What finds no rest is taken to answer like the other side; then it reports false.
+func (p *probes) pair(ctx context.Context, up, down []float64, moves ...move) bool {
+	okUp := p.at(ctx, 0, up, moves...)
+	ahead := -1.0
+	if !okUp {
+		ahead = 0
+	}
+	other := slices.Clone(moves)
+	for i := range other {
+		other[i].x = -other[i].x
+	}
+	okDown := p.at(ctx, ahead, down, other...)
+	for i, y := range p.g.depth {
+		switch {
+		case !okUp && !okDown:
+			up[i], down[i] = y, y
+		case !okUp:
+			up[i] = 2*y - down[i]
+		case !okDown:
+			down[i] = 2*y - up[i]
+		}
+	}
+	return okUp && okDown
+}
+
+// at notes the depths with some scores moved. ahead is where to begin, as in
+// tow.Solver.Near.
+func (p *probes) at(ctx context.Context, ahead float64, out []float64, moves ...move) bool {
+	s, g, n := p.s, p.g, len(p.touches)
+	for _, m := range moves {
+		for i, e := range p.touches {
+			p.world[e] += p.mix[i*n+m.j] * m.x
+		}
+	}
+	env := s.envAt(p.world, p.touches, p.mix, moves)
+	s.build(g, p.world)
+	var sol *tow.Solution
+	ok := false
+	if p.near {
+		sol, ok = g.solver.Near(&g.sys, env, s.towing(), ahead)
+	}
+	if !ok {
+		expect := g.depth[g.sys.Main]
+		if sol != nil {
+			expect = sol.Nodes[g.sys.Main].Z
+		}
+		g.solver.Expect(expect)
+		s.solve(ctx, g, p.world, env)
+		sol, ok = g.sol, g.sol.Status == tow.Converged
+	}
+	for _, e := range p.touches {
+		p.world[e] = 0
+	}
+	if !ok {
+		return false
+	}
+	for i, at := range sol.Nodes {
+		out[i] = at.Z
+	}
+	if sol != g.sol {
+		for i := range out {
+			out[i] -= p.offset[i]
+		}
+	}
+	return true
+}
+
+// envAt returns the surroundings in a world that moves some independent scores. Most
+// entries leave them alone; the others move them alike for every group.
+func (s *Spread) envAt(world []float64, touches []int, mix []float64, moves []move) *tow.Env {
+	n := len(touches)
+	key := envKey{-1, -1, moves[0].x}
+	for _, m := range moves {
+		for i := range touches {
+			if i != m.j && mix[i*n+m.j] != 0 {
+				env := s.model.EnvAt(world, s.probe)
+				return &env
+			}
+		}
+		if e := touches[m.j]; movesEnv(s.model.Registry[e].Param) {
+			switch {
+			case key.b >= 0:
+				env := s.model.EnvAt(world, s.probe)
+				return &env
+			case key.a >= 0:
+				key.b = e
+			default:
+				key.a = e
+			}
+		}
+	}
+	if key.a < 0 {
+		return &s.nominal
+	}
+	env, ok := s.envs[key]
+	if !ok {
+		fresh := s.model.EnvAt(world, s.probe)
+		env = &fresh
+		if s.envs == nil {
+			s.envs = map[envKey]*tow.Env{}
+		}
+		s.envs[key] = env
+	}
+	return env
+}
+
+// movesEnv reports whether an entry is of the water or the speed, not of the gear.
+func movesEnv(param string) bool {
+	switch param {
+	case tackle.ParamSpeed, tackle.ParamCurrent, tackle.ParamBottom, tackle.ParamFleas:
+		return true
+	}
+	return false
+}
+
+// envKey names the surroundings with up to two entries moved the same way; -1 for none.
+type envKey struct {
+	a, b int
+	x    float64
+}
