@@ -112,7 +112,8 @@ func (c *Curve) Closest(d *Curve, scale Scale, below float64) (near Approach, ok
 	s := search{c: c, d: d, scale: scale, best: Approach{Distance: below, I: -1}}
 	// What rounding may take from a distance between places computed at this reach.
 	s.slack = 1e-12 * (1 + c.reach + d.reach)
-	s.pair(0, 0, c.Segments(), 0, 0, d.Segments())
+	n, m := c.Segments(), d.Segments()
+	s.pair(s.node(0, 0, n, 0, 0, m))
 	return s.best, s.best.I >= 0
 }
 
@@ -123,48 +124,58 @@ type search struct {
 	best  Approach
 }
 
-// pair searches node k of the first curve's tree, segments lo to hi, against node m of
-// the second's.
-func (s *search) pair(k, lo, hi, m, from, to int) {
-	h, v := s.scale(hi, to)
-	if s.apart(k, m, h, v) > s.best.Distance {
-		return
-	}
-	leafK, leafM := hi-lo <= leafSize, to-from <= leafSize
-	switch {
-	case leafK && leafM:
-		s.leaf(lo, hi, from, to)
-	case leafM || !leafK && hi-lo >= to-from:
-		mid := (lo + hi) / 2
-		if s.apart(2*k+1, m, h, v) <= s.apart(2*k+2, m, h, v) {
-			s.pair(2*k+1, lo, mid, m, from, to)
-			s.pair(2*k+2, mid, hi, m, from, to)
-		} else {
-			s.pair(2*k+2, mid, hi, m, from, to)
-			s.pair(2*k+1, lo, mid, m, from, to)
-		}
-	default:
-		mid := (from + to) / 2
-		if s.apart(k, 2*m+1, h, v) <= s.apart(k, 2*m+2, h, v) {
-			s.pair(k, lo, hi, 2*m+1, from, mid)
-			s.pair(k, lo, hi, 2*m+2, mid, to)
-		} else {
-			s.pair(k, lo, hi, 2*m+2, mid, to)
-			s.pair(k, lo, hi, 2*m+1, from, mid)
-		}
-	}
+// node is a pair of nodes of the two trees: k with segments lo to hi and m with from to
+// to, and a distance that no two places in their boxes are nearer than.
+type node struct {
+	k, lo, hi   int
+	m, from, to int
+	apart       float64
 }
 
-// apart returns a distance that no two places in the two boxes are nearer than.
-func (s *search) apart(k, m int, h, v float64) float64 {
+func (s *search) node(k, lo, hi, m, from, to int) node {
+	h, v := s.scale(hi, to)
+	h, v = 1/h, 1/v
 	a, b := &s.c.boxes[k], &s.d.boxes[m]
-	gap := func(alo, ahi, blo, bhi, scale float64) float64 {
-		return math.Max(math.Max(alo-bhi, blo-ahi)-s.slack, 0) / scale
+	x := s.gap(a.lo.X, a.hi.X, b.lo.X, b.hi.X) * h
+	y := s.gap(a.lo.Y, a.hi.Y, b.lo.Y, b.hi.Y) * h
+	z := s.gap(a.lo.Z, a.hi.Z, b.lo.Z, b.hi.Z) * v
+	return node{k, lo, hi, m, from, to, math.Sqrt(x*x+y*y+z*z) * (1 - 1e-12)}
+}
+
+func (s *search) gap(alo, ahi, blo, bhi float64) float64 {
+	d := alo - bhi
+	if e := blo - ahi; e > d {
+		d = e
 	}
-	x := gap(a.lo.X, a.hi.X, b.lo.X, b.hi.X, h)
-	y := gap(a.lo.Y, a.hi.Y, b.lo.Y, b.hi.Y, h)
-	z := gap(a.lo.Z, a.hi.Z, b.lo.Z, b.hi.Z, v)
-	return math.Sqrt(x*x+y*y+z*z) * (1 - 1e-12)
+	if d -= s.slack; d > 0 {
+		return d
+	}
+	return 0
+}
+
+// pair searches a pair of nodes, the nearer half of the longer first.
+func (s *search) pair(n node) {
+	if n.apart > s.best.Distance {
+		return
+	}
+	leafK, leafM := n.hi-n.lo <= leafSize, n.to-n.from <= leafSize
+	if leafK && leafM {
+		s.leaf(n.lo, n.hi, n.from, n.to)
+		return
+	}
+	var one, two node
+	if leafM || !leafK && n.hi-n.lo >= n.to-n.from {
+		mid := (n.lo + n.hi) / 2
+		one, two = s.node(2*n.k+1, n.lo, mid, n.m, n.from, n.to), s.node(2*n.k+2, mid, n.hi, n.m, n.from, n.to)
+	} else {
+		mid := (n.from + n.to) / 2
+		one, two = s.node(n.k, n.lo, n.hi, 2*n.m+1, n.from, mid), s.node(n.k, n.lo, n.hi, 2*n.m+2, mid, n.to)
+	}
+	if two.apart < one.apart {
+		one, two = two, one
+	}
+	s.pair(one)
+	s.pair(two)
 }
 
 func (s *search) leaf(lo, hi, from, to int) {

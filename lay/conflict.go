@@ -80,8 +80,12 @@ func (pl *planner) hopeless(rules []rule) bool {
 		}
 		p.waive &^= r.breach
 	}
+	p.weight, p.total = [terms]float64{}, 0 // any plan will do
 	q := &searcher{p: &p, rng: rand.New(rand.NewPCG(pl.opt.Seed, 8))}
-	got := q.run(context.Background(), effort{rounds: 10, nodes: 20_000}, nil)
+	got := q.shuffle(context.Background(), 4, nil)
+	if got.lacks > 0 {
+		q.exact(context.Background(), 20_000, &got)
+	}
 	pl.prob.cache = p.cache
 	return got.lacks > 0
 }
@@ -93,6 +97,20 @@ func (pl *planner) rules() []rule {
 	capacity := func(i int) func(*problem) {
 		n := full.capacity[i]
 		return func(p *problem) { p.capacity[i] = n }
+	}
+	// What a person can least change comes first: it is the first to be found needless.
+	u := pl.opt.Units
+	for _, r := range []rule{
+		{code: "clearance", text: "lines keep " + u.Depth(unit.Length(pl.margins.Horizontal)) + " to the side and " + u.Depth(unit.Length(pl.margins.Vertical)) + " up and down", breach: breachClearance},
+		{code: "cable", text: "rods on one downrigger share its cable", breach: breachCable},
+		{code: "bottom", text: "nothing lies on the bottom that is not meant to", breach: breachBottom},
+		{code: "spool", text: "no more line out than is on the spool", breach: breachSpool},
+		{code: "strength", text: "no line is pulled beyond its label strength", breach: breachStrength},
+		{code: "trip", text: "no diver or release trips by its steady pull", breach: breachTrip},
+		{code: "solved", text: "every rod can be fished as described", breach: breachUnsolved},
+		{code: "hull", text: "lines keep clear of hull and propellers", breach: breachHull},
+	} {
+		out = append(out, r)
 	}
 	for r := range sc.Rods {
 		if full.must[r] {
@@ -121,19 +139,6 @@ func (pl *planner) rules() []rule {
 	}
 	for i, h := range sc.Boat.Holders {
 		out = append(out, rule{code: "holder", what: h.ID, text: "one rod in holder " + h.ID, waive: capacity(pl.stock.holder + i)})
-	}
-	u := pl.opt.Units
-	for _, r := range []rule{
-		{code: "clearance", text: "lines keep " + u.Depth(unit.Length(pl.margins.Horizontal)) + " to the side and " + u.Depth(unit.Length(pl.margins.Vertical)) + " up and down", breach: breachClearance},
-		{code: "cable", text: "rods on one downrigger share its cable", breach: breachCable},
-		{code: "bottom", text: "nothing lies on the bottom that is not meant to", breach: breachBottom},
-		{code: "spool", text: "no more line out than is on the spool", breach: breachSpool},
-		{code: "strength", text: "no line is pulled beyond its label strength", breach: breachStrength},
-		{code: "trip", text: "no diver or release trips by its steady pull", breach: breachTrip},
-		{code: "solved", text: "every rod can be fished as described", breach: breachUnsolved},
-		{code: "hull", text: "lines keep clear of hull and propellers", breach: breachHull},
-	} {
-		out = append(out, r)
 	}
 	return out
 }

@@ -21,7 +21,7 @@ func (pl *planner) plans(out *sternfan.Layout) error {
 		pl.best = score
 		pl.step("searching", 0.35+0.25*part)
 	}
-	first := q.run(pl.ctx, effort{rounds: pl.opt.Rounds, nodes: exactNodes}, nil)
+	first := q.run(pl.ctx, pl.effort(), nil)
 	out.Looked, out.Proven, out.Finished = first.looked, first.proven, first.whole
 	if first.lacks > 0 {
 		out.Conflict = pl.conflict()
@@ -69,8 +69,21 @@ func (pl *planner) plans(out *sternfan.Layout) error {
 	return nil
 }
 
-// exactNodes bounds the exact search that follows the other: enough for a few rods.
-const exactNodes = 30_000
+// The exact search follows the other where it has a chance to finish: with a few rods.
+const (
+	exactRods  = 6
+	exactNodes = 12_000
+)
+
+// effort says how long to search. Few rods need less.
+func (pl *planner) effort() effort {
+	e := effort{rounds: pl.opt.Rounds}
+	if n := len(pl.prob.must); n <= exactRods {
+		e.rounds = min(e.rounds, 15*n)
+		e.nodes = exactNodes
+	}
+	return e
+}
 
 // unlikeBy is by how many rods plans differ that are really unlike one another: a quarter
 // of them, two at least.

@@ -98,17 +98,13 @@ func (pl *planner) judge(w *way, g *rigging, a *answer, o *option) {
 	if holder.ID != pl.sc.Rods[g.rod].Holder || g.kit >= 0 {
 		set(asNow, 1)
 	}
-	w.margin = math.Inf(1)
 	for _, hard := range pl.hard {
 		if w.course == nil {
 			break
 		}
-		if gap, ok := w.course.Gap(hard, pl.margins, w.margin); ok {
-			w.margin = gap.Ratio
+		if _, near := w.course.Gap(hard, pl.margins, 1); near {
+			o.breaks |= breachHull
 		}
-	}
-	if w.margin < 1 {
-		o.breaks |= breachHull
 	}
 }
 

@@ -90,7 +90,13 @@ func (pl *planner) riggings() []rigging {
 	add := func(rod, kit int, def sternfan.Rod) {
 		plain := def
 		plain.ID, plain.Holder, plain.Fixed = "", "", false
+		if !def.Fixed {
+			pl.alike(&plain, def.Holder)
+		}
 		key := fmt.Sprintf("%s %+v", own(rod), plain)
+		if def.Fixed {
+			key += def.ID
+		}
 		out = append(out, rigging{rod: rod, kit: kit, def: def, key: key})
 	}
 	for i, r := range pl.sc.Rods {
@@ -111,6 +117,18 @@ func (pl *planner) riggings() []rigging {
 		}
 	}
 	return out
+}
+
+// alike takes out of a rod what does not tell it from another that is rigged as it is: on
+// which side it stands, and settings that are varied anyway.
+func (pl *planner) alike(r *sternfan.Rod, holder string) {
+	if h := pl.holderIndex(holder); h >= 0 && r.Settings.Side != sternfan.Amidships {
+		r.Settings.Side *= sternfan.Side(sideSigned(pl.sc.Boat.Holders[h].Tip.Y))
+	}
+	switch r.Rig.Kind {
+	case sternfan.RigDiver, sternfan.RigSlideThrough, sternfan.RigFlat:
+		r.Settings.LineOut.Value, r.Settings.Dial.Value = 0, 0
+	}
 }
 
 // study finds out what is known of each way to rig, solving one rod for each that is

@@ -25,7 +25,6 @@ type way struct {
 	lures  []berth
 	hook   float64 // from a directional diver to the hook, m; 0: no such diver
 	lead   float64 // of a slide-through diver, m
-	margin float64 // how many times the margin it keeps from hull and propellers
 }
 
 // berth is where a lure runs.
@@ -166,7 +165,7 @@ func (pl *planner) grid(c *class) []setting {
 	g := &pl.rigs[c.rig]
 	k := &g.knob
 	now := g.now(pl)
-	out := []setting{now}
+	out := pl.nows(c)
 	if k.count == countNothing && !k.across {
 		return out
 	}
@@ -185,6 +184,17 @@ func (pl *planner) grid(c *class) []setting {
 			for _, count := range counts {
 				out = append(out, setting{count, dial, across})
 			}
+		}
+	}
+	return out
+}
+
+// nows lists the settings that the rods of a class have in the file.
+func (pl *planner) nows(c *class) []setting {
+	var out []setting
+	for _, m := range c.members {
+		if now := pl.rigs[m.rig].now(pl); !slices.Contains(out, now) {
+			out = append(out, now)
 		}
 	}
 	return out
@@ -370,16 +380,16 @@ func (pl *planner) note(c *class, settings []setting) {
 		}
 	}
 	slices.SortStableFunc(list, func(a, b rated) int { return cmp.Compare(b.fit, a.fit) })
-	now := pl.rigs[c.rig].now(pl)
+	nows := pl.nows(c)
 	seen := map[rated]bool{}
 	for _, unlike := range []bool{true, false} {
 		for _, r := range list {
 			mark := rated{setting{0, r.s.dial, r.s.across}, r.band, 0}
-			if seen[r] || unlike && seen[mark] && r.s != now {
+			if seen[r] || unlike && seen[mark] && !slices.Contains(nows, r.s) {
 				continue
 			}
 			if r.band >= 0 {
-				if kept[r.band] >= keepHere && r.s != now {
+				if kept[r.band] >= keepHere && !slices.Contains(nows, r.s) {
 					continue
 				}
 				kept[r.band]++

@@ -208,9 +208,15 @@ func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Ga
 		reach := m.Hull + c.Reach + d.Reach
 		scale = func(int, int) (float64, float64) { return reach, reach }
 		if !c.fixed {
+			if !a.wetNear(b.Points, reach*gap.Ratio) {
+				return false
+			}
 			one, fromA = a.underWater()
 		}
 		if !d.fixed {
+			if !b.wetNear(a.Points, reach*gap.Ratio) {
+				return false
+			}
 			two, fromB = b.underWater()
 		}
 	}
@@ -225,6 +231,27 @@ func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Ga
 	gap.AtA, gap.AtB = [3]float64{near.A.X, near.A.Y, near.A.Z}, [3]float64{near.B.X, near.B.Y, near.B.Z}
 	gap.PartA, gap.PartB = a.part(near.I+fromA), b.part(near.J+fromB)
 	return true
+}
+
+// wetNear reports whether what is under water of the chain may come within a distance of
+// the points, by their box.
+func (h *chain) wetNear(points []geom.Vec, within float64) bool {
+	lo, hi := points[0], points[0]
+	for _, p := range points {
+		lo = geom.Vec{X: math.Min(lo.X, p.X), Y: math.Min(lo.Y, p.Y), Z: math.Min(lo.Z, p.Z)}
+		hi = geom.Vec{X: math.Max(hi.X, p.X), Y: math.Max(hi.Y, p.Y), Z: math.Max(hi.Z, p.Z)}
+	}
+	// Segments, not points, come near: the box of all from the last point in the air.
+	wet := h.Points[max(h.wet-1, 0):]
+	if len(wet) == 0 {
+		return false
+	}
+	a, b := wet[0], wet[0]
+	for _, p := range wet {
+		a = geom.Vec{X: math.Min(a.X, p.X), Y: math.Min(a.Y, p.Y), Z: math.Min(a.Z, p.Z)}
+		b = geom.Vec{X: math.Max(b.X, p.X), Y: math.Max(b.Y, p.Y), Z: math.Max(b.Z, p.Z)}
+	}
+	return a.X <= hi.X+within && b.X >= lo.X-within && a.Y <= hi.Y+within && b.Y >= lo.Y-within && a.Z <= hi.Z+within && b.Z >= lo.Z-within
 }
 
 // reachAt returns the reach that counts at a fraction of the way down.

@@ -36,6 +36,9 @@ func (c *layCmd) Run(ctx context.Context, w *world) error {
 		return err
 	}
 	opt := report.Options{Units: c.system(), Width: c.columns(w), Scenario: sc}
+	if c.Reset != "" {
+		return c.reset(ctx, w, sc, format, opt)
+	}
 	show := newProgress(w)
 	plan, err := lay.Plan(ctx, sc, lay.Options{Top: c.Top, Seed: c.Seed, Units: c.system(), Progress: show.step})
 	show.done()
@@ -71,6 +74,32 @@ func (c *layCmd) Run(ctx context.Context, w *world) error {
 		return errNoPlan
 	}
 	return nil
+}
+
+// reset says how one line goes out again.
+func (c *layCmd) reset(ctx context.Context, w *world, sc *sternfan.Scenario, format string, opt report.Options) error {
+	r, err := lay.Reset(ctx, sc, c.Reset, lay.Options{Seed: c.Seed, Units: c.system()})
+	if err != nil {
+		return blame(err, "--reset "+c.Reset)
+	}
+	var out bytes.Buffer
+	switch format {
+	case "json":
+		err = report.ResetJSON(&out, r)
+	case "yaml":
+		var data []byte
+		data, err = scenario.Encode(ownScenario(r.Scenario))
+		out.Write(data)
+		if err == nil {
+			err = report.ResetTable(w.stderr, r, opt)
+		}
+	default:
+		err = report.ResetTable(&out, r, opt)
+	}
+	if err != nil {
+		return err
+	}
+	return c.put(w, out.Bytes())
 }
 
 // ownScenario makes a scenario that stands by itself, beside no file with a profile.
