@@ -1,0 +1,286 @@
+package trip_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"sternfan"
+	"sternfan/internal/logtest"
+	"sternfan/trip"
+)
+
+// day writes a trip by minutes since its beginning. The expected efforts below are sums
+// of the minutes written beside them.
+type day struct {
+	m      *logtest.Maker
+	begin  int64
+	events []sternfan.Event
+}
+
+func newDay() *day {
+	d := &day{m: logtest.NewMaker("helm", start, 1), begin: start}
+	d.at(0, "", sternfan.TripBegins{Name: "invented", Anglers: 3})
+	return d
+}
+
+func (d *day) at(minute float64, rod string, b sternfan.Body) sternfan.EventID {
+	d.m.Now = d.begin + int64(minute*60000)
+	e := d.m.Event(rod, b)
+	e.At.Milli = d.m.Now
+	d.events = append(d.events, e)
+	return e.ID
+}
+
+func (d *day) outing() *trip.Outing { return trip.Project(d.events[0].ID, d.events) }
+
+func minutes(o *trip.Outing, rod string) (sum float64, strikes int) {
+	for i := range o.Stints {
+		if s := &o.Stints[i]; s.Rod == rod {
+			sum += s.RodHours() * 60
+			strikes += len(s.Strikes)
+		}
+	}
+	return math.Round(sum*1000) / 1000, strikes
+}
+
+func TestEffort(t *testing.T) {
+	line := func(d *day) sternfan.LineSet { return d.m.Line(0) }
+	for _, tt := range []struct {
+		name    string
+		write   func(*day)
+		minutes float64
+		strikes int
+	}{
+		{"set and no bite", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(70, "p1", sternfan.LineIn{})
+		}, 60, 0},
+		{"still out when the trip ends", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(50, "", sternfan.TripEnds{})
+		}, 40, 0},
+		{"still out at the last event of a trip under way", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(35, "", sternfan.Note{Text: "birds"})
+		}, 25, 0},
+		{"other settings do not end the effort", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(40, "p1", sternfan.LineChanged(line(d)))
+			d.at(70, "p1", sternfan.LineIn{})
+		}, 60, 0},
+		{"fouled: nothing since it was set", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(70, "p1", sternfan.LineFouled{})
+		}, 0, 0},
+		{"fouled: nothing since the last check", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(40, "p1", sternfan.LineChecked{})
+			d.at(70, "p1", sternfan.LineFouled{})
+			d.at(90, "p1", sternfan.LineIn{})
+		}, 30, 0},
+		{"fouled after it was changed: the change is no check", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(40, "p1", sternfan.LineChecked{})
+			d.at(50, "p1", sternfan.LineChanged(line(d)))
+			d.at(60, "p1", sternfan.LineChanged(line(d)))
+			d.at(70, "p1", sternfan.LineFouled{})
+		}, 30, 0},
+		{"fouled, cleared and checked: it fishes again from then", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(40, "p1", sternfan.LineFouled{})
+			d.at(45, "p1", sternfan.LineChecked{})
+			d.at(70, "p1", sternfan.LineIn{})
+		}, 25, 0},
+		{"a strike shows that it fished", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(40, "p1", sternfan.Struck{})
+			d.at(70, "p1", sternfan.LineFouled{})
+		}, 30, 1},
+		{"a fish landed ends the effort when it struck", func(d *day) {
+			d.at(10, "p1", line(d))
+			s := d.at(40, "p1", sternfan.Struck{})
+			d.at(55, "p1", sternfan.Landed{Strike: s})
+			d.at(70, "p1", line(d))
+			d.at(90, "p1", sternfan.LineIn{})
+		}, 30 + 20, 1},
+		{"conditions read while the fish was on change nothing", func(d *day) {
+			d.at(10, "p1", line(d))
+			s := d.at(40, "p1", sternfan.Struck{})
+			d.at(45, "", sternfan.Conditions{OverGround: logtest.P(2)})
+			d.at(55, "p1", sternfan.Lost{Strike: s})
+		}, 30, 1},
+		{"lost with the line left out", func(d *day) {
+			d.at(10, "p1", line(d))
+			s := d.at(40, "p1", sternfan.Struck{})
+			d.at(41, "p1", sternfan.Lost{Strike: s, StillOut: true})
+			d.at(70, "p1", sternfan.LineIn{})
+		}, 60, 1},
+		{"a strike of which no more was written", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(40, "p1", sternfan.Struck{})
+			d.at(70, "p1", sternfan.LineIn{})
+		}, 60, 1},
+		{"landed, and nobody wrote the strike", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(40, "p1", sternfan.Landed{Species: "coho salmon"})
+		}, 30, 1},
+		{"a strike with no line out", func(d *day) {
+			d.at(40, "p1", sternfan.Struck{})
+		}, 0, 1},
+		{"set again without reeling in", func(d *day) {
+			d.at(10, "p1", line(d))
+			d.at(40, "p1", line(d))
+			d.at(70, "p1", sternfan.LineIn{})
+		}, 60, 0},
+		{"a set that never was", func(d *day) {
+			id := d.at(10, "p1", line(d))
+			d.at(70, "p1", sternfan.LineIn{})
+			d.at(80, "", sternfan.Fix{Of: id, Void: true})
+		}, 0, 0},
+		{"voided, and that taken back", func(d *day) {
+			id := d.at(10, "p1", line(d))
+			d.at(70, "p1", sternfan.LineIn{})
+			fix := d.at(80, "", sternfan.Fix{Of: id, Void: true})
+			d.at(81, "", sternfan.Fix{Of: fix, Void: true})
+		}, 60, 0},
+		{"set earlier than was written", func(d *day) {
+			id := d.at(10, "p1", line(d))
+			d.at(70, "p1", sternfan.LineIn{})
+			at := sternfan.Instant{Milli: start + 5*60000, Offset: -240}
+			d.at(80, "", sternfan.Fix{Of: id, At: &at})
+		}, 65, 0},
+		{"it was not reeled in but found fouled", func(d *day) {
+			d.at(10, "p1", line(d))
+			id := d.at(70, "p1", sternfan.LineIn{})
+			d.at(80, "", sternfan.Fix{Of: id, To: sternfan.KindLineFouled, Body: []byte(`{"with":"weed"}`)})
+		}, 0, 0},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			d := newDay()
+			tt.write(d)
+			got, strikes := minutes(d.outing(), "p1")
+			if got != tt.minutes || strikes != tt.strikes {
+				t.Errorf("%v minutes and %d strikes, want %v and %d", got, strikes, tt.minutes, tt.strikes)
+			}
+		})
+	}
+}
+
+// A phone whose clock is a day ahead writes among a helm's events. Its strikes come where
+// they belong, by themselves when the clock is out by whole days, exactly when it is said.
+func TestClockWrongByADay(t *testing.T) {
+	write := func(wrong int64) (*day, sternfan.EventID) {
+		d := newDay()
+		set := d.at(10, "p1", d.m.Line(0))
+		d.at(20, "p2", d.m.Line(1))
+		phone := logtest.NewMaker("phone", start+30*60000+wrong, 2)
+		phone.Trip = d.m.Trip
+		strike := phone.Event("p1", sternfan.Struck{Set: set})
+		d.events = append(d.events, strike)
+		phone.Wait(4)
+		d.events = append(d.events, phone.Event("p1", sternfan.Landed{Strike: strike.ID, Species: "steelhead"}))
+		d.at(120, "", sternfan.TripEnds{})
+		return d, strike.ID
+	}
+	const hour = 3600 * 1000
+	for _, hours := range []int64{-24, 24, -48} {
+		d, strike := write(hours * hour)
+		o := d.outing()
+		if got, n := minutes(o, "p1"); got != 20 || n != 1 || len(o.Catches) != 1 || !o.Catches[0].Counted || o.Catches[0].Strike != strike {
+			t.Errorf("%d h wrong: %v minutes, %d strikes, %+v", hours, got, n, o.Catches)
+		}
+		if !slices.ContainsFunc(o.Notices, func(n trip.Notice) bool { return n.Code == "clock-slipped" }) {
+			t.Errorf("%d h wrong, and nobody is told: %v", hours, o.Notices)
+		}
+	}
+	// Out by 25 hours: put among the day's by a day, within an hour of where it belongs.
+	d, _ := write(25 * hour)
+	if o := d.outing(); len(o.Catches) != 1 || o.Catches[0].Outcome != trip.WasLanded {
+		t.Errorf("25 h wrong: %+v", o.Catches)
+	}
+	d.at(130, "", sternfan.Clock{Of: "phone", Shift: -25 * hour})
+	if got, n := minutes(d.outing(), "p1"); got != 20 || n != 1 {
+		t.Errorf("25 h wrong, and said so: %v minutes, %d strikes", got, n)
+	}
+	// Behind its line's set by minutes: it did not strike before that.
+	d, _ = write(-25 * 60000)
+	if got, n := minutes(d.outing(), "p1"); got != 0 || n != 1 {
+		t.Errorf("25 min behind: %v minutes, %d strikes", got, n)
+	}
+}
+
+// Correcting a phone's event on a helm that saw it counts, whatever the phone's clock.
+func TestLaterCorrectionStands(t *testing.T) {
+	d := newDay()
+	d.at(10, "p1", d.m.Line(0))
+	strike := d.at(30, "p1", sternfan.Struck{})
+	land := d.at(34, "p1", sternfan.Landed{Strike: strike, Species: "steelhead", Fate: sternfan.Kept})
+	d.at(40, "", sternfan.Fix{Of: land, To: sternfan.KindLanded, Body: []byte(`{"strike":"` + strike.String() + `","species":"coho salmon","fate":"released"}`)})
+	d.at(41, "", sternfan.Fix{Of: land, To: sternfan.KindLanded, Body: []byte(`{"strike":"` + strike.String() + `","species":"king salmon","fate":"kept"}`)})
+	slices.Reverse(d.events[1:])
+	o := d.outing()
+	if c := o.Catches[0]; c.Species != "king salmon" || c.Fate != sternfan.Kept {
+		t.Errorf("%+v", c)
+	}
+	if s := o.Stints[0].Strikes[0]; s.Species != "king salmon" || !s.Landed {
+		t.Errorf("%+v", s)
+	}
+}
+
+func TestMeasuresFollowTheConditions(t *testing.T) {
+	d := newDay()
+	d.at(5, "", sternfan.Conditions{OverGround: logtest.P(1.1), Heading: logtest.P(20), Current: []sternfan.CurrentRead{{Speed: .1, Toward: 200}}})
+	d.at(10, "p1", d.m.Line(0))
+	d.at(20, "", sternfan.Conditions{OverGround: logtest.P(1.12)}) // no more than the reading wavers
+	d.at(40, "", sternfan.Conditions{OverGround: logtest.P(1.4)})
+	d.at(70, "p1", sternfan.LineIn{})
+	o := d.outing()
+	if len(o.Stints) != 2 {
+		t.Fatalf("%d stints: %+v", len(o.Stints), o.Stints)
+	}
+	for i, want := range []float64{1.1, 1.4} {
+		if v, ok := o.Stints[i].Measures.Get(sternfan.MeasureSpeed); !ok || math.Abs(v-want) > 1e-6 {
+			t.Errorf("stint %d at %v m/s, want %v", i, v, want)
+		}
+		// Heading 20, the current setting 200: straight against it.
+		if v, ok := o.Stints[i].Measures.Get(sternfan.MeasureToCurrent); !ok || math.Abs(v) != 180 {
+			t.Errorf("stint %d at %v degrees to the current, want 180", i, v)
+		}
+	}
+	if o.Stints[0].Setup != o.Stints[1].Setup || o.Stints[0].Setup.Attributes["diver"] != "diver-large" {
+		t.Errorf("setups %+v", o.Stints)
+	}
+}
+
+func TestDaySheet(t *testing.T) {
+	d := newDay()
+	d.at(10, "p1", d.m.Line(0))
+	d.at(20, "p2", d.m.Line(1))
+	s := d.at(30, "p1", sternfan.Struck{})
+	d.at(35, "p1", sternfan.Landed{Strike: s, Species: "king salmon", Fate: sternfan.Kept, Mass: logtest.P(8)})
+	s = d.at(50, "p2", sternfan.Struck{})
+	d.at(55, "p2", sternfan.Landed{Strike: s, Species: "king salmon", Fate: sternfan.Released})
+	d.at(60, "p1", d.m.Line(0))
+	s = d.at(70, "p1", sternfan.Struck{})
+	d.at(71, "p1", sternfan.Lost{Strike: s})
+	d.at(90, "", sternfan.TripEnds{})
+	sheet := trip.Sheet("2026-07-04", []*trip.Outing{d.outing()})
+	if len(sheet.Trips) != 1 || len(sheet.Species) != 1 {
+		t.Fatalf("%+v", sheet)
+	}
+	// Lines fished from minute 10 to 50 and from 60 to 70; three anglers.
+	r := sheet.Trips[0]
+	if r.Hours != 1.5 || math.Abs(r.LinesHours-50./60) > 1e-9 || math.Abs(r.AnglerHours-150./60) > 1e-9 || r.Lines != 2 || r.Kept != 1 || r.Released != 1 {
+		t.Errorf("%+v", r)
+	}
+	if k := sheet.Species[0]; k.Kept != 1 || k.Released != 1 || k.Unsaid != 0 || k.Mass != 8 {
+		t.Errorf("%+v", k)
+	}
+	if sheet.Strikes != 3 || sheet.Lost != 1 || sheet.Unknown != 0 {
+		t.Errorf("%+v", sheet)
+	}
+	if other := trip.Sheet("2026-07-05", []*trip.Outing{d.outing()}); len(other.Trips) != 0 {
+		t.Errorf("%+v", other)
+	}
+}
