@@ -55,7 +55,7 @@ func (s *Source) UnmarshalYAML(unmarshal func(any) error) error {
 	return unmarshal((*plain)(s))
 }
 
-const maxMapping = 64 << 10
+const maxMapping = 16 << 10
 
 // columnNames are the parts of an event that a column may give; a part of the line with
 // its attribute ("lure.color") may be given as well.
@@ -74,7 +74,7 @@ func DecodeMapping(name string, data []byte) (*Mapping, error) {
 		return sternfan.Faults{{Code: code, File: name, Text: text, Found: found, Hint: hint, Allowed: allowed}}
 	}
 	if len(data) > maxMapping {
-		return nil, fail("too-large", "a mapping is a page of text; this is more", strconv.Itoa(len(data))+" bytes", "check that this is the right file", "up to 64 KiB")
+		return nil, fail("too-large", "a mapping is a page of text; this is more", strconv.Itoa(len(data))+" bytes", "check that this is the right file", "up to 16 KiB")
 	}
 	if bytes.IndexByte(data, 0) >= 0 || bytes.Count(data, []byte("*"))+bytes.Count(data, []byte("&")) > 100 {
 		return nil, fail("bad-text", "this is not the text of a mapping", "", "check that this is the right file")
