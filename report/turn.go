@@ -90,7 +90,7 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 			t.Risk.Broken, t.Risk.Of, riskSpan(t.Risk)))
 	}
 	if o := t.Other; o != nil && o.Near != nil && len(t.Pairs) > 0 {
-		s := "To " + sideName(o.To) + " "
+		s := "To " + sideName(o.To) + ": "
 		if o.Near.Ratio >= 1 {
 			s += "all keep their margins; the nearest, "
 		}

@@ -10,6 +10,7 @@ import (
 	"sternfan"
 	"sternfan/spread"
 	"sternfan/tackle"
+	"sternfan/tow/dynamics"
 )
 
 // TestTurnExamples takes every demo spread through a turn to each side, nominal: every
@@ -214,6 +215,43 @@ func TestEvents(t *testing.T) {
 	for _, e := range []spread.Event{{Kind: "dance"}, {Kind: "strike", Rod: "nobody"}, {Kind: "board-pops", Rod: "chute"}} {
 		if s.EventFault(&e) == nil {
 			t.Errorf("%+v is no fault", e)
+		}
+	}
+}
+
+// TestWay lays a way through places on a circle: between them it stays on it, at the
+// speed and the rate of turn of the circle.
+func TestWay(t *testing.T) {
+	const v, radius, north, east = 1.2, 40.0, 0.1, -0.2
+	var fixes []spread.Fix
+	for at := 0.0; at <= 120; at += 6 {
+		a := 0.7 + v/radius*at
+		fixes = append(fixes, spread.Fix{T: 100 + at, North: radius*math.Sin(a) + north*at, East: -radius*math.Cos(a) + east*at})
+	}
+	w, ok := spread.NewWay(fixes, north, east)
+	if !ok {
+		t.Fatal("no way")
+	}
+	if math.Abs(w.Heading()-0.7) > 0.01 || math.Abs(w.Speed()/v-1) > 0.01 || w.Duration() != 120 {
+		t.Errorf("heading %v, speed %v, %v s", w.Heading(), w.Speed(), w.Duration())
+	}
+	var p dynamics.Pose
+	sin, cos := math.Sincos(w.Heading())
+	for at := 15.0; at < 105; at += 2.5 {
+		w.At(at, &p)
+		n, e := cos*p.At.X-sin*p.At.Y, sin*p.At.X+cos*p.At.Y
+		a := 0.7 + v/radius*at
+		wn, we := radius*(math.Sin(a)-math.Sin(0.7))+north*at, -radius*(math.Cos(a)-math.Cos(0.7))+east*at
+		if d := math.Abs(n-wn) + math.Abs(e-we); d > 0.02 {
+			t.Errorf("at %g s: off by %.3f m", at, d)
+		}
+		if math.Abs(p.Yaw-v/radius) > 5e-4 || math.Abs(p.Heading+w.Heading()-a) > 5e-3 {
+			t.Errorf("at %g s: yaw %v, heading %v", at, p.Yaw, p.Heading)
+		}
+	}
+	for _, bad := range [][]spread.Fix{nil, {{T: 0}, {T: 1}, {T: 2}}, {{T: 0}, {T: 20}, {T: 10}, {T: 30}}} {
+		if _, ok := spread.NewWay(bad, 0, 0); ok {
+			t.Errorf("a way through %v", bad)
 		}
 	}
 }

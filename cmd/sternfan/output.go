@@ -18,7 +18,7 @@ type outFlags struct {
 
 // endings maps what a file name may end in to the format it means.
 var endings = map[string]string{
-	".txt": "table", ".yaml": "yaml", ".yml": "yaml", ".json": "json", ".csv": "csv", ".svg": "svg", ".pdf": "pdf", ".png": "png",
+	".txt": "table", ".yaml": "yaml", ".yml": "yaml", ".json": "json", ".csv": "csv", ".svg": "svg", ".pdf": "pdf", ".png": "png", ".html": "html",
 }
 
 // format returns the format that was asked for: by name, else by the output file's

@@ -11,6 +11,7 @@ import (
 	"sternfan"
 	"sternfan/report"
 	"sternfan/spread"
+	"sternfan/tackle"
 	"sternfan/unit"
 )
 
@@ -25,6 +26,7 @@ type turnCmd struct {
 	Before  string `default:"120s" placeholder:"TIME" help:"Straight on before it."`
 	After   string `default:"120s" placeholder:"TIME" help:"Straight on after it."`
 	YawRamp string `default:"3s" placeholder:"TIME" help:"In which the rate of turn comes and goes."`
+	Track   string `placeholder:"FILE.gpx" help:"Follow the boat's track from a GPX file with its times, instead of a turn."`
 
 	Tightest bool `help:"The smallest radius to each side that keeps the margins, and what gives first. Lines only, not sea state or traffic."`
 
@@ -40,14 +42,14 @@ type turnCmd struct {
 	Seed   uint64 `default:"1" placeholder:"N" help:"Of the sampled worlds: the same seed gives the same ones."`
 	Every  string `default:"1s" placeholder:"TIME" help:"Between the samples of csv and json."`
 	Nodes  int    `default:"0" placeholder:"N" help:"Segments of the longest line, for refinement studies; 20 when not given."`
-	Format string `enum:",table,json,csv" default:"" placeholder:"FORMAT" help:"table, json or csv."`
+	Format string `enum:",table,json,csv,svg,html" default:"" placeholder:"FORMAT" help:"table, json, csv, the ways from above as svg, or html: one page with the lines plan in motion and a slider of time."`
 }
 
 // tableWorlds is how many worlds a table samples when not told.
 const tableWorlds = 40
 
 func (c *turnCmd) Run(ctx context.Context, w *world) error {
-	format, err := c.format(c.Format, "table", "json", "csv")
+	format, err := c.format(c.Format, "table", "json", "csv", "svg", "html")
 	if err != nil {
 		return err
 	}
@@ -62,6 +64,11 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
+	if c.Track != "" {
+		if model, err = c.follow(ctx, w, sc, &m); err != nil {
+			return err
+		}
+	}
 	if opt.Worlds < 0 {
 		opt.Worlds = 0
 		if format == "table" {
@@ -69,6 +76,7 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 		}
 	}
 	opt.Workers = runtime.NumCPU()
+	opt.Lines = format == "html" || format == "svg"
 	s := spread.New(model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance, Units: c.system()})
 	if m.Event != nil {
 		if err := s.EventFault(m.Event); err != nil {
@@ -91,6 +99,10 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 		err = report.TurnJSON(&out, turn)
 	case "csv":
 		err = report.TurnCSV(&out, turn)
+	case "svg":
+		err = render(&out, report.TurnDrawing(turn, words), format, "day")
+	case "html":
+		err = report.TurnPage(&out, turn, words)
 	}
 	if err != nil {
 		return err
@@ -184,4 +196,53 @@ func (c *turnCmd) tightest(ctx context.Context, w *world, format string, s *spre
 		return err
 	}
 	return c.put(w, out.Bytes())
+}
+
+// maxTrackBytes is the largest GPX file that is read.
+const maxTrackBytes = 16 << 20
+
+// longestTrack is the longest time that a track may take, s.
+const longestTrack = 6 * 3600
+
+// follow makes the manoeuvre the track of a GPX file. The scenario gets its first heading
+// and speed.
+func (c *turnCmd) follow(ctx context.Context, w *world, sc *sternfan.Scenario, m *spread.Manoeuvre) (*tackle.Model, error) {
+	if c.Event != "" || c.Tightest {
+		return nil, &usageError{"a track is its own manoeuvre", "leave --event and --tightest out"}
+	}
+	data, _, err := readInput(ctx, w, c.Track, maxTrackBytes)
+	if err != nil {
+		return nil, err
+	}
+	if len(data) > maxTrackBytes {
+		return nil, &usageError{fmt.Sprintf("--track %s is over %d MB", c.Track, maxTrackBytes>>20), "cut out the part that matters"}
+	}
+	fixes, err := readTrack(data)
+	if err != nil {
+		return nil, &usageError{"--track " + c.Track + ": " + err.Error(), ""}
+	}
+	var north, east float64
+	if len(sc.Water.Current) > 0 {
+		p := sc.Water.Current[0]
+		sin, cos := math.Sincos(float64(p.Set))
+		north, east = float64(p.Speed)*cos, float64(p.Speed)*sin
+	}
+	way, ok := spread.NewWay(fixes, north, east)
+	switch {
+	case !ok:
+		return nil, &usageError{"--track " + c.Track + ": its times do not ascend, or there are fewer than three points five seconds apart", ""}
+	case way.Duration() > longestTrack:
+		return nil, &usageError{fmt.Sprintf("--track %s: it takes %.1f hours, more than 6", c.Track, way.Duration()/3600), "cut out the part that matters"}
+	case way.Speed() < 0.1:
+		return nil, &usageError{"--track " + c.Track + ": the boat makes no way through the water at its start", "start the track where she trolls"}
+	}
+	sc.Heading.Value, sc.Heading.Given = unit.Angle(way.Heading()), true
+	sc.Speed.Given = sternfan.SpeedSurface
+	sc.Speed.Value.Value = unit.Speed(way.Speed())
+	model, faults := tackle.Resolve(sc)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	m.Course, m.Length = way, way.Duration()
+	return model, nil
 }
