@@ -24,10 +24,10 @@ PLATFORMS := linux/amd64 linux/arm64 linux/arm/7 darwin/amd64 darwin/arm64 windo
 CROSS     := linux/arm64 linux/arm/7 darwin/arm64 windows/amd64
 
 .DEFAULT_GOAL := help
-.PHONY: help run build test check unit race wasm fuzz cross bench reference release lint vuln clean
+.PHONY: help run build test app-test check unit race wasm fuzz cross bench reference release lint vuln clean
 
 help: ## this list
-	@grep -hE '^[a-z]+:.*##' Makefile | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
+	@grep -hE '^[a-z-]+:.*##' Makefile | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
 
 run: build ## the demo scenario: the table here, the lines plan in out/
 	@mkdir -p out
@@ -46,6 +46,10 @@ test: ## everything CI runs
 	@scripts/need-debian.sh test
 	@$(MAKE) --no-print-directory check unit race wasm cross fuzz
 	@echo "== results of go test" && cat out/test/unit.txt out/test/race.txt out/test/wasm.txt
+
+app-test: ## the app: types, lint, units, and a browser that drives it on phone and laptop
+	@scripts/need-debian.sh test
+	web/app/scripts/test.sh
 
 check: ## gofmt and go vet
 	@scripts/gofmt-check.sh

@@ -5,7 +5,7 @@ export default defineConfig({
   test: {
     include: ['e2e/**/*.test.ts'],
     fileParallelism: false,
-    testTimeout: 120_000,
+    testTimeout: 300_000,
     hookTimeout: 120_000,
   },
 })

@@ -1,6 +1,7 @@
 // For everyone, in any light: axe-core on every view in every scheme, sizes, night's colors.
 import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
+import { fileURLToPath } from 'node:url'
 import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { devices, type House, house, openDemo } from './browser'
@@ -77,7 +78,7 @@ function notRed(page: Page): Promise<string[]> {
   })
 }
 
-const views = ['Spread', 'Aim', 'Boat and gear', 'Teach', 'Share']
+const views = ['Spread', 'Aim', 'Lay out', 'Turn', 'Boat and gear', 'Teach', 'Share']
 
 async function visit(page: Page, name: string): Promise<void> {
   await page.getByRole('navigation', { name: 'Views' }).getByRole('button', { name, exact: true }).click()
@@ -92,6 +93,9 @@ describe.each(devices)('on a %s', device => {
         await page.evaluate(s => {
           document.documentElement.dataset.scheme = s
         }, scheme)
+        // To be looked at: out/ is not kept.
+        const name = `${device}-${where.replace(/\W+/g, '-').toLowerCase()}-${scheme}`
+        await page.screenshot({ path: fileURLToPath(new URL(`../out/${name}.png`, import.meta.url)) })
         for (const f of await findings(page, scheme !== 'night')) wrong.push(`${where}, ${scheme}: ${f}`)
         if (scheme === 'night') for (const c of await notRed(page)) wrong.push(`${where}, night: ${c}`)
       }

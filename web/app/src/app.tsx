@@ -15,6 +15,7 @@ import { Share } from './views/share'
 import { Spread } from './views/spread'
 import { Start } from './views/start'
 import { Teach } from './views/teach'
+import { Turn } from './views/turn'
 import { view } from './views/view'
 
 interface ViewEntry {
@@ -28,6 +29,7 @@ export const views: readonly ViewEntry[] = [
   { id: 'spread', text: 'Spread', view: Spread },
   { id: 'aim', text: 'Aim', view: Aim },
   { id: 'lay', text: 'Lay out', view: Lay },
+  { id: 'turn', text: 'Turn', view: Turn },
   { id: 'gear', text: 'Boat and gear', view: Gear },
   { id: 'teach', text: 'Teach', view: Teach },
   { id: 'share', text: 'Share', view: Share, bare: true },

@@ -334,6 +334,7 @@ export class Drag {
         const depth = this.wanted
         this.wanted = undefined
         const mine = ++serial
+        const start = performance.now()
         const others = [...trial.value].filter(([path]) => path !== this.knob.path)
         const got = await askReach({
           given: {
@@ -366,6 +367,7 @@ export class Drag {
           }
           lines.value = withMoved(lines.value, got.moved)
         })
+        performance.measure('drag', { start }) // read by the bench
       }
     } catch (e) {
       fail(e)

@@ -1,0 +1,139 @@
+import type { Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { devices, type House, house, openDemo, settled } from './browser'
+
+let at: House
+beforeAll(async () => {
+  at = await house()
+})
+afterAll(() => at.close())
+
+async function visit(page: Page, name: string): Promise<void> {
+  await page.getByRole('navigation', { name: 'Views' }).getByRole('button', { name, exact: true }).click()
+}
+
+/** One rod from the empty start: what is quick to plan and to turn. */
+async function oneRod(page: Page): Promise<void> {
+  await page.getByRole('button', { name: 'Show where it runs' }).click()
+  await settled(page)
+}
+
+describe.each(devices)('on a %s', device => {
+  test('aim: a depth is asked for, a way is taken, and the lure runs there', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    await openDemo(page)
+    await visit(page, 'Aim')
+    await page.getByLabel('Rod', { exact: true }).selectOption({ label: 'S5 starboard high diver' })
+    await page.getByLabel(/^Depth wanted/).fill('60')
+    await page.keyboard.press('Enter')
+    const way = page.locator('.way').first()
+    await way.waitFor()
+    expect(await way.textContent()).toMatch(/\d+ ft deep \(\d+–\d+ ft\), \d+ ft to starboard/)
+    // A touch in the view from astern asks for a side too.
+    const box = await page.locator('.reach-plan .view').boundingBox()
+    if (!box) throw new Error('no view from astern')
+    const place = { x: box.x + box.width * 0.62, y: box.y + box.height * 0.5 }
+    if (device === 'phone') await page.touchscreen.tap(place.x, place.y)
+    else await page.mouse.click(place.x, place.y)
+    await page.getByRole('switch', { name: /At one side only/ }).waitFor()
+    expect(await page.getByRole('switch', { name: /At one side only/ }).getAttribute('aria-checked')).toBe(
+      'true',
+    )
+    await page.getByRole('switch', { name: /At one side only/ }).click()
+    await page.getByLabel(/^Depth wanted/).fill('60')
+    await page.keyboard.press('Enter')
+    await page.getByRole('heading', { name: /ways? to 60 ft/ }).waitFor()
+    await page
+      .getByRole('button', { name: /^Set it so/ })
+      .first()
+      .click()
+    await settled(page)
+    const deep = Number.parseFloat((await page.locator('.rod-row.lit .rod-deep b').textContent()) ?? '')
+    expect(Math.abs(deep - 60)).toBeLessThanOrEqual(1)
+    await visit(page, 'Aim')
+    await page.getByText('Same as a setting heard').click()
+    await page.getByLabel(/^What was said/).fill('wire, large, dial 2, 180 ft')
+    await page.getByRole('button', { name: 'Find it on my rods' }).click()
+    await page.getByText(/^Taken as: wire/).waitFor()
+    expect(trouble).toEqual([])
+    await context.close()
+  })
+
+  test('lay out: a plan is made and taken; a long one can be stopped while the app answers', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    await oneRod(page)
+    await visit(page, 'Lay out')
+    await page.getByRole('button', { name: 'Add a band' }).click()
+    await page.getByText('Band 1').waitFor()
+    await page.getByRole('button', { name: 'Lay it out' }).click()
+    await page.getByRole('button', { name: 'Take plan 1' }).click()
+    await settled(page)
+    expect(await page.locator('.rod-list').textContent()).toContain('starboard rod')
+    await page.getByRole('button', { name: /^Undo: took plan 1/ }).click()
+    await settled(page)
+    expect(trouble).toEqual([])
+    await context.close()
+  })
+
+  test('turn: it plays, scrubs and says what comes close', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    await oneRod(page)
+    await visit(page, 'Turn')
+    await page.getByRole('radio', { name: 'starboard' }).check()
+    await page.getByRole('button', { name: 'Run the turn' }).click()
+    const time = page.getByLabel(/^Time/)
+    await time.waitFor()
+    await page.getByRole('button', { name: 'Play' }).click()
+    await page.waitForFunction(
+      () => Number(document.querySelector<HTMLInputElement>('.scrub input')?.value) > 5,
+    )
+    await page.getByRole('button', { name: 'Pause' }).click()
+    await time.fill('30')
+    expect(await time.getAttribute('aria-valuetext')).toBe('0 min 30 s')
+    expect(await page.getByText('No two lines come inside their margins').isVisible()).toBe(true)
+    expect(trouble).toEqual([])
+    await context.close()
+  })
+
+  test('boat and gear: a rod, a line of one’s own, a slip told in words', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    await oneRod(page)
+    await visit(page, 'Boat and gear')
+    await page.getByRole('button', { name: 'Add this rod' }).click()
+    await page.getByText('Port diver', { exact: true }).first().waitFor()
+    await page.getByText(/^Lines: 0 of your own/).click()
+    await page.getByRole('button', { name: 'Add line of your own' }).click()
+    await page.getByText('My mono 12').waitFor()
+    const diameter = page.getByLabel('Diameter')
+    await diameter.fill('0.35 mm')
+    await page.keyboard.press('Enter')
+    await page.getByRole('button', { name: /^Undo: my mono 12: diameter 0.35 mm/ }).waitFor()
+    await diameter.fill('thin')
+    await page.keyboard.press('Enter')
+    await page.locator('.page .trouble-words').waitFor()
+    expect(await diameter.inputValue()).toBe('0.35 mm')
+    await page.getByRole('button', { name: 'Copy port diver' }).click()
+    await page.getByRole('button', { name: /^Undo: copied port diver/ }).waitFor()
+    await visit(page, 'Spread')
+    await settled(page)
+    expect(await page.locator('.rod-list ul').first().locator('.rod-row').count()).toBe(3)
+    expect(trouble).toEqual([])
+    await context.close()
+  })
+
+  test('teach: the sentence says what a ring does, with its numbers', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    await oneRod(page)
+    await visit(page, 'Teach')
+    await page.getByLabel('Change its').selectOption({ label: 'ring' })
+    await page
+      .getByText(
+        /^With the ring off the spoon runs \d+ ft deep \(\d+–\d+ ft 4 times in 5\); with the ring on \d+ ft deep/,
+      )
+      .waitFor()
+    await page.getByRole('button', { name: 'Begin again' }).click()
+    await page.getByText(/^With dial 1 the spoon runs/).waitFor()
+    expect(trouble).toEqual([])
+    await context.close()
+  })
+})
