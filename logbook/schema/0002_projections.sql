@@ -10,9 +10,9 @@ create table outing (
     trip    blob primary key,
     from_ms integer not null,
     stints  integer not null, -- how many
+    effort  blob not null,    -- before the long texts, which reading all effort then skips
     head    text not null,
-    catches text not null,
-    effort  blob not null
+    catches text not null
 );
 create index outing_by_from on outing (from_ms);
 
