@@ -177,12 +177,12 @@ func mixedQuantile(parts []component, p, guess float64) float64 {
 // hyper returns the nodes of the posterior of mean and spread, weights adding to one.
 // Nodes that would not move the seventh digit are left out.
 func hyper(events, exposure []float64) []prior {
-	x, w := make([]float64, spreadNodes), make([]float64, spreadNodes)
 	lo, hi := 0.0, spreadMost
 	var rows [][]prior
 	var logs []float64
 	// Twice: the second time over the part of the range that holds the mass.
-	for range 2 {
+	for _, size := range []int{spreadNodes / 2, spreadNodes} {
+		x, w := make([]float64, size), make([]float64, size)
 		gauss(x, w, lo, hi)
 		rows, logs = rows[:0], logs[:0]
 		top := math.Inf(-1)
@@ -195,13 +195,13 @@ func hyper(events, exposure []float64) []prior {
 		from, to := hi, lo
 		for i := range x {
 			if logs[i] > top-25 {
-				from, to = min(from, x[max(i-1, 0)]), max(to, x[min(i+1, spreadNodes-1)])
+				from, to = min(from, x[max(i-1, 0)]), max(to, x[min(i+1, size-1)])
 			}
 		}
 		if from == x[0] {
 			from = 0
 		}
-		if to == x[spreadNodes-1] {
+		if to == x[size-1] {
 			to = spreadMost
 		}
 		lo, hi = from, to
@@ -277,6 +277,9 @@ func overMean(events, exposure []float64, spread float64) ([]prior, float64) {
 	const gap = 0.02
 	bend := (2*best - logPost(top+gap) - logPost(top-gap)) / (gap * gap)
 	step := min(0.2/math.Sqrt(max(bend, 0.05)), 0.08)
+	if len(events) > mostMixed {
+		step = 0.5 / math.Sqrt(max(bend, 0.05)) // only sums are taken, none of them a stair
+	}
 	out := func(way float64) int {
 		for n := 1; ; n++ {
 			if n == mostMean/2 || logPost(top+way*float64(n)*step) < best-22 {

@@ -3,6 +3,7 @@ package learn
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -269,20 +270,15 @@ func (t *table) pool(levels []int32, confidence float64) pooled {
 	inStrata := t.inStrata()
 	events, exposure := make([]float64, len(levels)), make([]float64, len(levels))
 	shape := 1 / (spreadScale * spreadScale)
-	for range 2 {
-		// The exposures depend on the rates: settle them with the rates drawn together by
-		// a fixed amount, pool, and once more with the amount found.
-		for range 20 {
-			e := t.exposures(rates)
-			for v := range rates {
-				rates[v] = (inStrata[v] + shape) / (e[v] + shape)
-			}
-		}
+	// The exposures depend on the rates: settle them with the rates drawn together by a
+	// fixed amount, find the amount, and settle them once more.
+	for pass := range 2 {
+		t.settle(rates, inStrata, shape)
 		e := t.exposures(rates)
 		for i, v := range levels {
 			events[i], exposure[i] = inStrata[v], e[v]
 		}
-		if total(events) == 0 {
+		if pass > 0 || total(events) == 0 {
 			break
 		}
 		spread := 0.0
@@ -308,6 +304,23 @@ func (t *table) pool(levels []int32, confidence float64) pooled {
 		p.interval[i].Hi *= scale
 	}
 	return p
+}
+
+// settle finds rates that agree with the exposures that follow from them, each drawn
+// toward one as by so many events.
+func (t *table) settle(rates, events []float64, shape float64) {
+	for range 20 {
+		e := t.exposures(rates)
+		most := 0.0
+		for v := range rates {
+			next := (events[v] + shape) / (e[v] + shape)
+			most = max(most, math.Abs(next/rates[v]-1))
+			rates[v] = next
+		}
+		if most < 1e-4 {
+			return
+		}
+	}
 }
 
 // contrasts adds the comparisons: of two levels one, of more each against the others. It

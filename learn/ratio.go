@@ -127,6 +127,15 @@ type group struct {
 // gather sorts the groups and returns them with those of equal offset joined; if there
 // are many events and many groups left, also neighbors, at their mean offset.
 func gather(groups []group) []group {
+	if len(groups) > 4*mostGroups {
+		all := 0
+		for _, g := range groups {
+			all += g.n
+		}
+		if all > mostExact {
+			return binned(groups)
+		}
+	}
 	slices.SortFunc(groups, func(a, b group) int {
 		switch {
 		case a.offset < b.offset:
@@ -149,18 +158,25 @@ func gather(groups []group) []group {
 	if total <= mostExact || len(out) <= mostGroups {
 		return out
 	}
-	first, last := out[0].offset, out[len(out)-1].offset
-	joined, bin := out[:0], -1
-	for _, g := range out {
-		if b := int(float64(mostGroups-1) * (g.offset - first) / (last - first)); b != bin {
-			joined, bin = append(joined, g), b
-			continue
-		}
-		k := &joined[len(joined)-1]
-		k.offset += float64(g.n) / float64(k.n+g.n) * (g.offset - k.offset)
-		k.n += g.n
+	return binned(out)
+}
+
+// binned joins groups whose offsets are near each other, at their mean offset.
+func binned(groups []group) []group {
+	first, last := math.Inf(1), math.Inf(-1)
+	for _, g := range groups {
+		first, last = min(first, g.offset), max(last, g.offset)
 	}
-	return joined
+	bins := make([]group, mostGroups)
+	for _, g := range groups {
+		k := &bins[0]
+		if last > first {
+			k = &bins[int(float64(mostGroups-1)*(g.offset-first)/(last-first))]
+		}
+		k.n += g.n
+		k.offset += float64(g.n) / float64(k.n) * (g.offset - k.offset)
+	}
+	return slices.DeleteFunc(bins, func(g group) bool { return g.n == 0 })
 }
 
 // tally is the distribution of A's total over the groups at any log ratio.

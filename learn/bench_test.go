@@ -1,0 +1,69 @@
+package learn
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"sync"
+	"testing"
+
+	"sternfan"
+)
+
+// million is a log of a million stints and 200,000 strikes: 10,000 trips of 100 stints on
+// ten rods, 6 diver colors, 300 lures.
+var million = sync.OnceValue(func() *Log {
+	r := rand.New(rand.NewPCG(1, 1))
+	setups := make([]*sternfan.Setup, 1800)
+	for i := range setups {
+		setups[i] = &sternfan.Setup{Attributes: map[string]string{
+			"diver.color": fmt.Sprint("color ", i%6), "lure": fmt.Sprint("lure ", i/6),
+		}}
+	}
+	log := &Log{}
+	for trip := range 10_000 {
+		name := fmt.Sprint("trip ", trip)
+		for i := range 100 {
+			rod := i % 10
+			from := int64(trip)*86400_000 + 5*hourMS + int64(i/10)*40*60_000
+			s := sternfan.Stint{Trip: name, Rod: fmt.Sprint("rod ", rod), Side: sternfan.Side(1 - 2*(rod%2)), From: from, To: from + 38*60_000, Setup: setups[r.IntN(len(setups))]}
+			s.Measures.Set(sternfan.MeasureDepth, 5+40*r.Float64())
+			s.Measures.Set(sternfan.MeasureDial, float64(r.IntN(9))/2)
+			if r.IntN(5) == 0 {
+				s.Strikes = []sternfan.Strike{{At: from + r.Int64N(38*60_000), Species: []string{"king", "coho"}[r.IntN(2)]}}
+			}
+			if err := log.Add(&s); err != nil {
+				panic(err)
+			}
+		}
+	}
+	log.Sort()
+	return log
+})
+
+// BenchmarkRates asks a million sets and 200,000 strikes; 300 ms is the bound.
+func BenchmarkRates(b *testing.B) {
+	for _, q := range []Query{
+		{Compare: []string{"diver.color"}},
+		{Compare: []string{"diver.color"}, Given: []string{"trip-hour", "side"}},
+		{Compare: []string{"diver.color"}, Species: []string{"king"}},
+		{Compare: []string{"depth"}},
+		{Compare: []string{"hour"}},
+		{Compare: []string{"rod"}},
+		{Compare: []string{"lure"}},
+		{Compare: []string{"lure"}, Given: []string{"none"}},
+	} {
+		b.Run(strings.Join(q.Compare, ",")+" given "+strings.Join(q.Given, ","), func(b *testing.B) {
+			log := million()
+			for b.Loop() {
+				all, err := log.Rates(q)
+				if err != nil {
+					b.Fatal(err)
+				}
+				if r := all[0]; r.Stints == 0 || r.Strikes == 0 {
+					b.Fatalf("%d stints, %d strikes", r.Stints, r.Strikes)
+				}
+			}
+		})
+	}
+}
