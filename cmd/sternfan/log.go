@@ -117,6 +117,9 @@ func (f *eventFlags) write(ctx context.Context, w *world, underWay bool, work fu
 					"begin one with sternfan log add begin, or name a trip with --trip " + shortID(e.trip.Trip)}
 			}
 		}
+		if underWay && e.trip.Ended && f.At == "" {
+			return &usageError{"the trip has ended, so now is no moment of it", "say when it was with --at, as in --at 06:12"}
+		}
 		if e.at, err = parseAtTime(f.At, e.trip, w.clock()); err != nil {
 			return err
 		}

@@ -138,6 +138,28 @@ func (e *entry) isOut(rod string) error {
 	return &usageError{fmt.Sprintf("no line of %q is out at %s", rod, e.at.Time().Format("15:04")), hint}
 }
 
+// isKnown refuses a rod that the trip knows nothing of, when it knows of others.
+func (e *entry) isKnown(rod string) error {
+	state, err := e.now()
+	if err != nil {
+		return err
+	}
+	var names []string
+	for _, o := range append(slices.Clone(state.Lines), state.Was...) {
+		names = append(names, o.Rod)
+	}
+	if base, _, err := e.base(""); err == nil {
+		for _, r := range base.Rods {
+			names = append(names, r.ID)
+		}
+	}
+	slices.Sort(names)
+	if names = slices.Compact(names); len(names) == 0 || slices.Contains(names, rod) {
+		return nil
+	}
+	return &usageError{fmt.Sprintf("the trip has no rod %q", rod), "its rods are " + list(names)}
+}
+
 type logCheckCmd struct{ rodFlags }
 
 func (c *logCheckCmd) Run(ctx context.Context, w *world) error {
@@ -169,6 +191,9 @@ type logStrikeCmd struct {
 
 func (c *logStrikeCmd) Run(ctx context.Context, w *world) error {
 	return c.write(ctx, w, true, func(e *entry) error {
+		if err := e.isKnown(c.Rod); err != nil {
+			return err
+		}
 		b := sternfan.Struck{Species: c.Species, Lure: c.Lure, Note: c.Note}
 		state, err := e.now()
 		if err != nil {
@@ -227,6 +252,9 @@ func (c *logLandedCmd) Run(ctx context.Context, w *world) error {
 		b.Fate = sternfan.Released
 	}
 	return c.write(ctx, w, true, func(e *entry) error {
+		if err := e.isKnown(c.Rod); err != nil {
+			return err
+		}
 		var known bool
 		if b.Strike, known = e.lastStrike(c.Rod); !known {
 			say(w.stderr, "no strike of %s is open; the fish counts as one of this moment", c.Rod)
@@ -260,6 +288,9 @@ type logLostCmd struct {
 func (c *logLostCmd) Run(ctx context.Context, w *world) error {
 	return c.write(ctx, w, true, func(e *entry) error {
 		b := sternfan.Lost{Species: c.Species, StillOut: c.StillOut, Note: c.Note}
+		if err := e.isKnown(c.Rod); err != nil {
+			return err
+		}
 		var known bool
 		if b.Strike, known = e.lastStrike(c.Rod); !known {
 			say(w.stderr, "no strike of %s is open; the fish counts as one of this moment", c.Rod)
