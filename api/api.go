@@ -81,6 +81,7 @@ func Ops() []Op {
 		long("like", "A setting heard from elsewhere, on this boat's rods.", (*Engine).like),
 		long("card", "The card to stick at the helm, as a drawing to print.", (*Engine).card),
 		long("lay", "Whole spreads laid out, best first, each as a file.", (*Engine).lay),
+		long("reset", "How one line goes out again while the others are out.", (*Engine).reset),
 		long("turn", "What a manoeuvre does to the spread, sample by sample.", (*Engine).turn),
 		long("tightest", "The smallest radius to each side that keeps the margins.", (*Engine).tightest),
 		op("edit", "The text of the file after changes to its keys.", (*Engine).edit),

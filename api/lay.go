@@ -80,3 +80,35 @@ func planText(sc *sternfan.Scenario) (string, error) {
 	text, err := scenario.Encode(&own)
 	return string(text), err
 }
+
+// ResetAsk asks how one rod's line goes out again while the others are out.
+type ResetAsk struct {
+	Given
+	Rod string `json:"rod"`
+}
+
+// ResetAnswer is how, the same in words, and the spread afterward as a file.
+type ResetAnswer struct {
+	Reset *sternfan.Reset `json:"reset"`
+	Words string          `json:"words"`
+	Text  string          `json:"text,omitempty"` // none: it does not go out
+}
+
+func (e *Engine) reset(c *call, ask *ResetAsk) (*ResetAnswer, error) {
+	sc, _, err := e.model(&ask.Given)
+	if err != nil {
+		return nil, err
+	}
+	got, err := lay.Reset(c.ctx, sc, ask.Rod, lay.Options{Units: ask.system(),
+		Progress: func(what string, part, _ float64) {
+			c.progress(Progress{Done: int(100 * part), Of: 100, Text: what})
+		}})
+	if err != nil {
+		return nil, err
+	}
+	out := &ResetAnswer{Reset: got, Words: report.ResetHeadline(got, reporting(&ask.Given, sc))}
+	if got.Scenario != nil {
+		out.Text, err = planText(got.Scenario)
+	}
+	return out, err
+}

@@ -25,3 +25,16 @@ func TestLay(t *testing.T) {
 		}
 	}
 }
+
+func TestReset(t *testing.T) {
+	given := api.Given{Text: example(t, "class.yaml")}
+	var e api.Engine
+	rods := do[api.Checked](t, &e, "check", api.CheckAsk{Given: given}).Rods
+	got := do[api.ResetAnswer](t, &e, "reset", api.ResetAsk{Given: given, Rod: rods[0].ID})
+	if got.Reset.Rod != rods[0].ID || got.Words == "" || (got.Text == "") != (got.Reset.How == "none") {
+		t.Errorf("%s: how %q, words %q, a file of %d bytes", got.Reset.Rod, got.Reset.How, got.Words, len(got.Text))
+	}
+	if faults, _ := refused(t, &e, "reset", api.ResetAsk{Given: given, Rod: "nobody"}); faults[0].Code != "unknown-rod" {
+		t.Errorf("a rod that is not there: %v", faults)
+	}
+}

@@ -59,7 +59,7 @@ describe.each(devices)('on a %s', device => {
     await context.close()
   })
 
-  test('lay out: a plan is made and taken; a long one can be stopped while the app answers', async () => {
+  test('lay out: a plan is made and taken; one rod is set again', async () => {
     const { page, context, trouble } = await at.fresh(device)
     await oneRod(page)
     await visit(page, 'Lay out')
@@ -70,6 +70,12 @@ describe.each(devices)('on a %s', device => {
     await settled(page)
     expect(await page.locator('.rod-list').textContent()).toContain('starboard rod')
     await page.getByRole('button', { name: /^Undo: took plan 1/ }).click()
+    await settled(page)
+    await visit(page, 'Lay out')
+    await page.getByText('Set one rod again').click()
+    await page.getByRole('button', { name: 'How does it go out?' }).click()
+    await page.getByText(/^Set the starboard rod as it was/).waitFor()
+    await visit(page, 'Spread')
     await settled(page)
     expect(trouble).toEqual([])
     await context.close()
@@ -104,7 +110,7 @@ describe.each(devices)('on a %s', device => {
     await page.getByText(/^Lines: 0 of your own/).click()
     await page.getByRole('button', { name: 'Add line of your own' }).click()
     await page.getByText('My mono 12').waitFor()
-    const diameter = page.getByLabel('Diameter')
+    const diameter = page.getByRole('textbox', { name: 'Diameter' })
     await diameter.fill('0.35 mm')
     await page.keyboard.press('Enter')
     await page.getByRole('button', { name: /^Undo: my mono 12: diameter 0.35 mm/ }).waitFor()

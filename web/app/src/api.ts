@@ -31,6 +31,8 @@ export interface Ops {
   card: { ask: CardAsk; answer: CardAnswer }
   /** Whole spreads laid out, best first, each as a file. */
   lay: { ask: LayAsk; answer: LayAnswer }
+  /** How one line goes out again while the others are out. */
+  reset: { ask: ResetAsk; answer: ResetAnswer }
   /** What a manoeuvre does to the spread, sample by sample. */
   turn: { ask: TurnAsk; answer: TurnAnswer }
   /** The smallest radius to each side that keeps the margins. */
@@ -56,7 +58,7 @@ export interface Ops {
 export type OpName = keyof Ops
 
 /** Operations that report progress and may be canceled. */
-export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "card", "lay", "turn", "tightest"]
+export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "card", "lay", "reset", "turn", "tightest"]
 
 /** What a request gets: exactly one of the three. */
 export type Reply<A> =
@@ -917,6 +919,41 @@ export interface PlanText {
 export interface RodText {
   rod: string
   text: string
+}
+
+/** ResetAsk asks how one rod's line goes out again while the others are out. */
+export interface ResetAsk extends Given {
+  rod: string
+}
+
+/** ResetAnswer is how, the same in words, and the spread afterward as a file. */
+export interface ResetAnswer {
+  reset: Reset | null
+  words: string
+  /** none: it does not go out */
+  text?: string
+}
+
+/** Reset is how one line goes out again while the rest are out. */
+export interface Reset {
+  rod: string
+  /** "as-was", "slide", "other", "none" */
+  how: string
+  settings?: string
+  /** of other lines, first to last, before it goes out */
+  moves?: ResetMove[]
+  passes: Gap[]
+  /** what is in the way of setting it as it was */
+  blocked?: Gap
+  fan: Fan | null
+  minutes: number
+}
+
+/** ResetMove is another line that lets out more to make room. */
+export interface ResetMove {
+  rod: string
+  from_m: number
+  to_m: number
 }
 
 /** TurnAsk asks what a manoeuvre does. What is not given is the file's, or the default. */

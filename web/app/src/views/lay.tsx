@@ -9,7 +9,7 @@ import { settings } from '../model/settings'
 import { flat, type Line } from '../model/tracks'
 import { extentOf, type Frame, layOut } from '../plan/frame'
 import { Ground, LineShapes } from '../plan/LinesPlan'
-import { Button, Stepper, Toggle } from '../ui/controls'
+import { Button, Select, Stepper, Toggle } from '../ui/controls'
 import { capital, FOOT, length, lengthUnit, readLength, sentence, sideWord, span, type Units } from '../words'
 import { view } from './view'
 
@@ -92,6 +92,7 @@ export function Lay() {
           {trouble.value}
         </p>
       )}
+      <Again u={u} />
       {answer.value && (
         <>
           <p role="status">
@@ -224,6 +225,56 @@ function Locks() {
           )
         })}
       </div>
+    </details>
+  )
+}
+
+/** One line is in and the rest are out: how does it go out again? */
+function Again(props: { u: Units }) {
+  const rods = doc.lines.value.filter(l => !l.device)
+  const rod = useSignal('')
+  const words = useSignal('')
+  const next = useSignal('')
+  const busy = useSignal(false)
+  const id = rods.some(r => r.id === rod.value) ? rod.value : (rods[0]?.id ?? '')
+  const find = async () => {
+    await doc.commit()
+    busy.value = true
+    words.value = ''
+    next.value = ''
+    try {
+      const got = await askLong('reset', { text: doc.text.value ?? '', units: props.u, rod: id })
+      words.value = got.words
+      if (got.reset?.how === 'slide' || got.reset?.how === 'other') next.value = got.text ?? ''
+    } catch (e) {
+      words.value = e instanceof Error ? sentence(e.message) : ''
+    }
+    busy.value = false
+  }
+  const take = async () => {
+    await doc.open(next.value, 'set one rod again')
+    view.value = 'spread'
+  }
+  return (
+    <details class="again">
+      <summary>Set one rod again while the rest are out</summary>
+      <Select
+        label="The rod that is in"
+        value={id}
+        options={rods.map(r => ({ value: r.id, text: `${r.tag} ${r.name}` }))}
+        onValue={v => (rod.value = v)}
+      />
+      <div class="setting-row">
+        <Button disabled={busy.value} onClick={() => void find()}>
+          How does it go out?
+        </Button>
+        {next.value && (
+          <Button kind="main" onClick={() => void take()}>
+            Take this
+          </Button>
+        )}
+      </div>
+      <p role="status">{busy.value ? 'Looking…' : words.value}</p>
     </details>
   )
 }
