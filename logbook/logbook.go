@@ -131,6 +131,11 @@ func (l *Log) start(ctx context.Context, opt Options) error {
 			return err
 		}
 	}
+	if !opt.ReadOnly {
+		if err := outdate(ctx, l.write); err != nil {
+			return err
+		}
+	}
 	var last []byte
 	switch err := l.write.QueryRowContext(ctx, `select id from event order by id desc limit 1`).Scan(&last); {
 	case errors.Is(err, sql.ErrNoRows):

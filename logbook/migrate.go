@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"embed"
+	"errors"
 	"fmt"
 	"io/fs"
 	"slices"
@@ -68,6 +69,39 @@ func migrateStep(ctx context.Context, db *sql.DB, to int, text string) error {
 		}
 	}
 	if _, err := tx.ExecContext(ctx, fmt.Sprintf(`pragma user_version = %d`, to)); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+// projectionVersion is raised whenever package trip makes something else of the same
+// events, or it is kept in another form: every trip is then worked out anew.
+const projectionVersion = "2"
+
+// outdate marks every trip as stale when another version worked them out.
+func outdate(ctx context.Context, db *sql.DB) error {
+	var have string
+	err := db.QueryRowContext(ctx, `select value from meta where key = 'projection'`).Scan(&have)
+	if err == nil && have == projectionVersion {
+		return nil
+	}
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return err
+	}
+	tx, err := db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	for _, q := range []string{
+		`insert or ignore into stale select distinct trip from event`,
+		`insert or ignore into stale select trip from outing`,
+	} {
+		if _, err := tx.ExecContext(ctx, q); err != nil {
+			return err
+		}
+	}
+	if _, err := tx.ExecContext(ctx, `insert or replace into meta (key, value) values ('projection', ?)`, projectionVersion); err != nil {
 		return err
 	}
 	return tx.Commit()

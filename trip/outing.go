@@ -407,14 +407,21 @@ func (p *projector) outcome(e *Entry, strike sternfan.EventID, how Outcome, tell
 		s.Species, s.Landed = c.Species, how == WasLanded
 		// What was set again since is another line.
 		if !stillOut && l.out && c.Set == l.Set && l.Since <= c.At.Milli {
-			for len(l.stints) > n+1 { // cut by conditions while the fish was on
-				l.stints = l.stints[:len(l.stints)-1]
-			}
-			l.open = n
-			p.in(l, c.At.Milli)
+			p.inHand(l)
 		}
 		break
 	}
+}
+
+// inHand ends a line's effort at its last strike: from then on the rod was in hand. A line
+// with several lures may have had more than one.
+func (p *projector) inHand(l *line) {
+	for len(l.stints) > 0 && len(l.stints[len(l.stints)-1].Strikes) == 0 {
+		l.stints = l.stints[:len(l.stints)-1] // cut by conditions while the fish was on
+	}
+	l.open = len(l.stints) - 1
+	strikes := l.stints[l.open].Strikes
+	p.in(l, strikes[len(strikes)-1].At)
 }
 
 // finish closes what is open at the last event, and lays the stints together.

@@ -110,6 +110,14 @@ func TestEffort(t *testing.T) {
 			d.at(45, "", sternfan.Conditions{OverGround: logtest.P(2)})
 			d.at(55, "p1", sternfan.Lost{Strike: s})
 		}, 30, 1},
+		{"two fish on one line", func(d *day) {
+			d.at(10, "p1", line(d))
+			s := d.at(40, "p1", sternfan.Struck{})
+			d.at(42, "p1", sternfan.Struck{Lure: "slider"})
+			d.at(45, "", sternfan.Conditions{OverGround: logtest.P(2)})
+			d.at(55, "p1", sternfan.Landed{Strike: s})
+			d.at(70, "", sternfan.TripEnds{})
+		}, 32, 2},
 		{"lost with the line left out", func(d *day) {
 			d.at(10, "p1", line(d))
 			s := d.at(40, "p1", sternfan.Struck{})
