@@ -146,12 +146,12 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 
 // tighten sets the tolerances of steps and roots for a system that reaches down to span.
 //
-// Measured on the fixtures and the trade's rigs: local errors of four tenths of the
+// Measured on the fixtures and the trade's rigs: local errors of a tenth of the
 // tolerance keep the end within it, in proportion when the chain is long for its depth.
 func (w *Solver) tighten() {
 	t := w.opt.Tolerance
 	t *= w.rough
-	w.rtol = 0.4 * t * math.Min(1, math.Max(2*w.span/w.scale, 0.01))
+	w.rtol = 0.1 * t * math.Min(1, math.Max(2*w.span/w.scale, 0.01))
 	w.tol = t / 8 * w.span
 	w.edge = math.Min(1e-3, t*0.01) * w.span * 0.1
 }
