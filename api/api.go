@@ -10,14 +10,12 @@ package api
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"reflect"
-	"strings"
 
 	"sternfan"
+	"sternfan/wire"
 )
 
 // Version is the version of the operations and their types. It grows when a request or
@@ -87,7 +85,6 @@ func Ops() []Op {
 		op("edit", "The text of the file after changes to its keys.", (*Engine).edit),
 		op("expand", "The file with every named rig written out as parts and every default filled in.", (*Engine).expand),
 		op("form", "The file as it is written, key by key, for forms.", (*Engine).form),
-		op("schema", "The JSON Schema of the file: what every key means and may hold.", (*Engine).schema),
 		op("gear", "The names of all gear that rigs may use, built-in and the file's own.", (*Engine).gear),
 		op("quantity", "A quantity as a person writes it, in SI and as it is shown.", (*Engine).quantity),
 		op("link", "The part of a link that carries a scenario, after the #.", (*Engine).link),
@@ -164,6 +161,15 @@ type reply struct {
 	Failed string          `json:"failed,omitempty"`
 }
 
+// MarshalProgress writes a step of a long operation as JSON.
+func MarshalProgress(p Progress) []byte {
+	text, err := wire.Marshal(p)
+	if err != nil {
+		text = marshal(reply{Failed: err.Error()})
+	}
+	return text
+}
+
 // Encode writes the outcome of [Engine.Do] as the JSON of a reply.
 func Encode(answer any, err error) []byte {
 	var faults sternfan.Faults
@@ -175,46 +181,19 @@ func Encode(answer any, err error) []byte {
 	case err != nil:
 		return marshal(reply{Failed: err.Error()})
 	}
-	fill(reflect.ValueOf(answer))
-	text, err := json.Marshal(reply{Answer: answer})
+	text, err := wire.Marshal(reply{Answer: answer})
 	if err != nil { // a number that is not finite: the solver's fault, said and not hidden
-		return marshal(reply{Failed: "the result cannot be written: " + err.Error()})
+		return marshal(reply{Failed: err.Error()})
 	}
 	return text
 }
 
 func marshal(r reply) []byte {
-	text, err := json.Marshal(r)
+	text, err := wire.Marshal(r)
 	if err != nil {
 		panic("api: a reply cannot be written: " + err.Error())
 	}
 	return text
-}
-
-// fill gives empty lists for missing ones: in JSON null is for what may be missing.
-func fill(v reflect.Value) {
-	switch v.Kind() {
-	case reflect.Pointer:
-		if !v.IsNil() {
-			fill(v.Elem())
-		}
-	case reflect.Struct:
-		for i := range v.NumField() {
-			if f := v.Field(i); v.Type().Field(i).IsExported() {
-				fill(f)
-			}
-		}
-	case reflect.Slice:
-		if v.IsNil() && v.CanSet() && v.Type().Elem().Kind() != reflect.Uint8 {
-			v.Set(reflect.MakeSlice(v.Type(), 0, 0))
-		}
-		switch v.Type().Elem().Kind() {
-		case reflect.Struct, reflect.Pointer, reflect.Slice:
-			for i := range v.Len() {
-				fill(v.Index(i))
-			}
-		}
-	}
 }
 
 // decode reads a request strictly: a member that is not known is a slip of the asker's.
@@ -222,13 +201,8 @@ func decode(text []byte, ask any) error {
 	if len(text) == 0 {
 		text = []byte("{}")
 	}
-	d := json.NewDecoder(strings.NewReader(string(text)))
-	d.DisallowUnknownFields()
-	if err := d.Decode(ask); err != nil {
+	if err := wire.Unmarshal(text, ask); err != nil {
 		return &BadAsk{err}
-	}
-	if _, err := d.Token(); err != io.EOF {
-		return &BadAsk{errors.New("there is more after its end")}
 	}
 	return nil
 }

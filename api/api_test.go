@@ -204,9 +204,6 @@ func TestSmall(t *testing.T) {
 	if f, _ := refused(t, &e, "speeds", api.SpeedsAsk{Given: api.Given{Text: text}, At: "60 ft", Want: "2.2 lb"}); len(f) != 1 || f[0].Path != "want" {
 		t.Errorf("%+v", f)
 	}
-	if got := do[struct{ Schema map[string]any }](t, &e, "schema", nil); got.Schema["$schema"] == nil {
-		t.Error("no schema")
-	}
 }
 
 // Lists that are empty are written as empty lists: the app's types say so.

@@ -1,7 +1,6 @@
 package api
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -11,6 +10,7 @@ import (
 	"sternfan/scenario"
 	"sternfan/tackle"
 	"sternfan/unit"
+	"sternfan/wire"
 )
 
 // Change is one edit of a scenario file.
@@ -81,7 +81,7 @@ func (e *Engine) expand(_ *call, ask *Given) (*FileText, error) {
 // Form is a file key by key: objects, arrays, and every single value as the text that
 // stands in the file.
 type Form struct {
-	File json.RawMessage `json:"file" ts:"FormValue"`
+	File wire.Raw `json:"file" ts:"FormValue"`
 }
 
 func (e *Engine) form(_ *call, ask *Given) (*Form, error) {
@@ -90,19 +90,6 @@ func (e *Engine) form(_ *call, ask *Given) (*Form, error) {
 		return nil, err
 	}
 	return &Form{doc.JSON()}, nil
-}
-
-// SchemaAnswer is the JSON Schema (2020-12) of the scenario file.
-type SchemaAnswer struct {
-	Schema json.RawMessage `json:"schema" ts:"unknown"`
-}
-
-func (e *Engine) schema(*call, *Nothing) (*SchemaAnswer, error) {
-	text, err := scenario.Schema()
-	if err != nil {
-		return nil, err
-	}
-	return &SchemaAnswer{text}, nil
 }
 
 // GearAsk asks which gear there is. The text may be empty: then only what is built in.
@@ -116,7 +103,7 @@ type GearAnswer struct {
 	Kinds []GearKind `json:"kinds"`
 	// BuiltIn is the built-in gear written out as in a file, by the keys of the kinds:
 	// each number with its uncertainty and source.
-	BuiltIn json.RawMessage `json:"built_in,omitempty" ts:"FormValue"`
+	BuiltIn wire.Raw `json:"built_in,omitempty" ts:"FormValue"`
 }
 
 // GearKind is the gear of one kind.

@@ -1,13 +1,13 @@
 package scenario
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"sternfan"
+	"sternfan/wire"
 )
 
 // Document is a scenario file that is read once and then decoded with one change after
@@ -71,11 +71,7 @@ func GearJSON(g *sternfan.Gear) []byte {
 
 func (n *node) json(b []byte) []byte {
 	quote := func(s string) {
-		text, err := json.Marshal(s)
-		if err != nil {
-			panic("scenario: a string cannot be written: " + err.Error())
-		}
-		b = append(b, text...)
+		b = wire.Quote(b, s)
 	}
 	switch n.kind {
 	case kindMap:

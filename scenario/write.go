@@ -1,9 +1,10 @@
 package scenario
 
 import (
-	"encoding/json"
 	"strings"
 	"unicode/utf8"
+
+	"sternfan/wire"
 )
 
 // plainText reports whether words can stand in YAML without quotes and stay words.
@@ -11,19 +12,17 @@ func plainText(s string) bool {
 	return isPlain(s) && !isReserved(s) && !strings.HasSuffix(s, " ")
 }
 
+// unescapeHTML leaves as they are the characters that only a page could take for markup.
+// A backslash that is one is written twice, so that no pair is taken apart.
+var unescapeHTML = strings.NewReplacer(`\\`, `\\`, `\u003c`, "<", `\u003e`, ">", `\u0026`, "&")
+
 func (n *node) scalarText() string {
 	switch {
 	case n.kind == kindNull:
 		return "null"
 	case n.quoted:
 		// A JSON string is a YAML double-quoted string. Angle brackets stay readable.
-		var b strings.Builder
-		e := json.NewEncoder(&b)
-		e.SetEscapeHTML(false)
-		if err := e.Encode(n.text); err != nil {
-			panic("scenario: a string cannot be written: " + err.Error())
-		}
-		return strings.TrimRight(b.String(), "\n")
+		return unescapeHTML.Replace(string(wire.Quote(nil, n.text)))
 	}
 	return n.text
 }

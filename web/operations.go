@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"io"
 	"mime"
@@ -68,9 +67,9 @@ func (s *Server) operation(w http.ResponseWriter, r *http.Request) {
 	if strings.Contains(r.Header.Get("Accept"), Lines) {
 		h.Set("Content-Type", Lines)
 		out := http.NewResponseController(w)
-		enc := json.NewEncoder(w)
 		answer, err := engine.Do(ctx, r.PathValue("op"), ask, func(p api.Progress) {
-			if enc.Encode(map[string]api.Progress{"progress": p}) != nil || out.Flush() != nil {
+			line := append(append([]byte(`{"progress":`), api.MarshalProgress(p)...), '}', '\n')
+			if _, err := w.Write(line); err != nil || out.Flush() != nil {
 				cancel() // nobody listens
 			}
 		})

@@ -15,7 +15,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"math"
 	"sync"
 	"syscall/js"
@@ -77,9 +76,7 @@ func perform(args []js.Value) any {
 			return
 		}
 		if len(args) > 2 && args[2].Type() == js.TypeFunction {
-			if text, err := json.Marshal(p); err == nil {
-				args[2].Invoke(string(text))
-			}
+			args[2].Invoke(string(api.MarshalProgress(p)))
 		}
 		time.Sleep(time.Millisecond) // lets the page's messages in
 		if len(args) > 3 && args[3].Type() == js.TypeObject && args[3].Get("aborted").Truthy() {

@@ -43,8 +43,6 @@ export interface Ops {
   expand: { ask: Given; answer: FileText }
   /** The file as it is written, key by key, for forms. */
   form: { ask: Given; answer: Form }
-  /** The JSON Schema of the file: what every key means and may hold. */
-  schema: { ask: Nothing; answer: SchemaAnswer }
   /** The names of all gear that rigs may use, built-in and the file's own. */
   gear: { ask: GearAsk; answer: GearAnswer }
   /** A quantity as a person writes it, in SI and as it is shown. */
@@ -1145,11 +1143,6 @@ export interface FileText {
  */
 export interface Form {
   file: FormValue
-}
-
-/** SchemaAnswer is the JSON Schema (2020-12) of the scenario file. */
-export interface SchemaAnswer {
-  schema: unknown
 }
 
 /** GearAsk asks which gear there is. The text may be empty: then only what is built in. */
