@@ -24,7 +24,7 @@ PLATFORMS := linux/amd64 linux/arm64 linux/arm/7 darwin/amd64 darwin/arm64 windo
 CROSS     := linux/arm64 linux/arm/7 darwin/arm64 windows/amd64
 
 .DEFAULT_GOAL := help
-.PHONY: help run build test app-test check unit race wasm fuzz cross bench reference release lint vuln clean
+.PHONY: app app-files app-test help run build test check unit race wasm fuzz cross bench reference release lint vuln clean
 
 help: ## this list
 	@grep -hE '^[a-z-]+:.*##' Makefile | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -35,6 +35,13 @@ run: build ## the demo scenario: the table here, the lines plan in out/
 	@bin/sternfan run $(DEMO) --format svg -o out/summer.svg
 	@bin/sternfan run $(DEMO) --format png -o out/summer.png
 	@echo "The lines plan is in out/summer.svg and out/summer.png"
+
+app: app-files build ## build the app into the program, serve it and open it in the browser
+	bin/sternfan serve --open
+
+app-files: ## the app, built and compressed into web/dist, from where the program embeds it
+	@scripts/need-debian.sh test
+	@scripts/app.sh
 
 build: ## bin/sternfan
 	@mkdir -p bin
@@ -99,4 +106,5 @@ vuln: ## known vulnerabilities the program can reach, from a pinned database
 	@scripts/vuln.sh
 
 clean: ## remove bin/, dist/ and out/
-	rm -rf bin dist out
+	rm -rf bin dist out web/app/dist web/app/engine web/app/out
+	find web/dist -type f ! -name .keep -delete

@@ -24,11 +24,10 @@ const Version = 1
 
 // Progress is how far a long operation has come.
 type Progress struct {
-	Done  int    `json:"done"`
-	Of    int    `json:"of"` // 0: not known
-	Text  string `json:"text,omitempty"`
-	Best  any    `json:"best,omitempty" ts:"unknown"` // best so far, of the operation's answer type
-	Final bool   `json:"final,omitempty"`
+	Done int     `json:"done"`
+	Of   int     `json:"of"` // 0: not known
+	Text string  `json:"text,omitempty"`
+	Best float64 `json:"best,omitempty"` // score of the best so far, 0 to 1
 }
 
 // Op is one operation of the table.
@@ -36,6 +35,7 @@ type Op struct {
 	Name        string
 	Doc         string // what it answers, one sentence
 	Long        bool   // reports progress and may be canceled
+	Whole       bool   // only the whole engine has it, not the one that is loaded first
 	Ask, Answer reflect.Type
 	run         func(e *Engine, c *call, ask []byte) (any, error)
 }
@@ -65,23 +65,15 @@ func long[A, R any](name, doc string, f func(e *Engine, c *call, ask *A) (*R, er
 	return o
 }
 
-// Ops returns the table.
+// Ops returns the table: what answers at once, then what takes longer.
 func Ops() []Op {
-	return []Op{
+	ops := []Op{
 		op("version", "Which versions of the program's parts these are.", (*Engine).version),
 		op("check", "Every fault of a scenario at once, with its place, and what the scenario holds.", (*Engine).check),
 		long("spread", "Where everything runs, as a fan, a lines plan and the rows of the table: the digits of the command line.", (*Engine).spread),
 		op("move", "What a change moves, quickly and without intervals: for while a finger drags.", (*Engine).move),
 		op("paths", "One rod's possibilities: the way its lure takes at each dial mark as line goes out.", (*Engine).paths),
 		op("speeds", "The speed over ground to hold on each heading for a wanted speed at depth.", (*Engine).speeds),
-		long("aim", "The settings that put one rod's lure at a depth, best first, or what would.", (*Engine).aim),
-		long("order", "Every rod moved at once: all down 10 ft, or all to 65 ft.", (*Engine).order),
-		long("like", "A setting heard from elsewhere, on this boat's rods.", (*Engine).like),
-		long("card", "The card to stick at the helm, as a drawing to print.", (*Engine).card),
-		long("lay", "Whole spreads laid out, best first, each as a file.", (*Engine).lay),
-		long("reset", "How one line goes out again while the others are out.", (*Engine).reset),
-		long("turn", "What a manoeuvre does to the spread, sample by sample.", (*Engine).turn),
-		long("tightest", "The smallest radius to each side that keeps the margins.", (*Engine).tightest),
 		op("edit", "The text of the file after changes to its keys.", (*Engine).edit),
 		op("expand", "The file with every named rig written out as parts and every default filled in.", (*Engine).expand),
 		op("form", "The file as it is written, key by key, for forms.", (*Engine).form),
@@ -90,6 +82,11 @@ func Ops() []Op {
 		op("link", "The part of a link that carries a scenario, after the #.", (*Engine).link),
 		op("unlink", "The scenario that a link carries.", (*Engine).unlink),
 	}
+	for _, o := range more() {
+		o.Whole = true
+		ops = append(ops, o)
+	}
+	return ops
 }
 
 var table = func() map[string]Op {

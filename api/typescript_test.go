@@ -40,13 +40,16 @@ func typescript(t *testing.T) string {
 	}
 	var ops strings.Builder
 	ops.WriteString("/** Every operation: what is asked and what is answered. */\nexport interface Ops {\n")
-	var long []string
+	var long, whole []string
 	for _, o := range api.Ops() {
 		w.Add(o.Ask)
 		w.Add(o.Answer)
 		fmt.Fprintf(&ops, "  /** %s */\n  %s: { ask: %s; answer: %s }\n", o.Doc, o.Name, o.Ask.Name(), o.Answer.Name())
 		if o.Long {
 			long = append(long, fmt.Sprintf("%q", o.Name))
+		}
+		if o.Whole {
+			whole = append(whole, fmt.Sprintf("%q", o.Name))
 		}
 	}
 	ops.WriteString("}\n\nexport type OpName = keyof Ops\n")
@@ -57,6 +60,7 @@ func typescript(t *testing.T) string {
 	fmt.Fprintf(&b, "/** Version of the operations below. */\nexport const API_VERSION = %d\n\n", api.Version)
 	b.WriteString(ops.String())
 	fmt.Fprintf(&b, "\n/** Operations that report progress and may be canceled. */\nexport const LONG_OPS: readonly OpName[] = [%s]\n", strings.Join(long, ", "))
+	fmt.Fprintf(&b, "\n/** Operations that only the whole engine has, not the one that is loaded first. */\nexport const WHOLE_OPS: readonly OpName[] = [%s]\n", strings.Join(whole, ", "))
 	b.WriteString("\n/** What a request gets: exactly one of the three. */\nexport type Reply<A> =\n  | { answer: A; faults?: undefined; failed?: undefined }\n  | { faults: Fault[]; answer?: undefined; failed?: undefined }\n  | { failed: string; answer?: undefined; faults?: undefined }\n\n")
 	b.WriteString(w.String())
 	return b.String()

@@ -306,6 +306,12 @@ func (d *decoder) number(v reflect.Value) {
 			d.fail("this is no whole number in range")
 		}
 		v.SetInt(n)
+	case reflect.Uint, reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64:
+		n, err := strconv.ParseUint(text, 10, v.Type().Bits())
+		if err != nil {
+			d.fail("this is no whole number in range")
+		}
+		v.SetUint(n)
 	default:
 		d.fail("a number cannot stand here")
 	}

@@ -72,7 +72,7 @@ func perform(args []js.Value) any {
 	defer cancel()
 	last := time.Now()
 	return answer(engine.Do(ctx, op, ask, func(p api.Progress) {
-		if p.Best == nil && time.Since(last) < breath {
+		if time.Since(last) < breath {
 			return
 		}
 		if len(args) > 2 && args[2].Type() == js.TypeFunction {

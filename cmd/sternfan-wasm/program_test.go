@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"sternfan/api"
@@ -37,19 +38,42 @@ type heard struct {
 	Progress int       `json:"progress"`
 }
 
-// inNode builds the module once and asks it in a real JavaScript engine.
-func inNode(t *testing.T, questions ...question) []heard {
+// built is the folder with the engines as the app gets them.
+var built = sync.OnceValues(func() (string, error) {
+	dir, err := os.MkdirTemp("", "engine")
+	if err != nil {
+		return "", err
+	}
+	if text, err := exec.Command(filepath.Join("..", "..", "scripts", "engine.sh"), dir).CombinedOutput(); err != nil {
+		return "", fmt.Errorf("%w: %s", err, text)
+	}
+	return dir, nil
+})
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if dir, err := built(); err == nil {
+		if err := os.RemoveAll(dir); err != nil {
+			code = 1
+		}
+	}
+	os.Exit(code)
+}
+
+// inNode asks an engine, core or sternfan, in a real JavaScript engine.
+func inNode(t *testing.T, engine string, questions ...question) []heard {
 	t.Helper()
-	module := filepath.Join(t.TempDir(), "sternfan.wasm")
-	output(t, nil, []string{"GOOS=js", "GOARCH=wasm"}, "go", "build", "-o", module, ".")
-	root := strings.TrimSpace(string(output(t, nil, nil, "go", "env", "GOROOT")))
+	dir, err := built()
+	if err != nil {
+		t.Fatal(err)
+	}
 	var in bytes.Buffer
 	for _, q := range questions {
 		if err := json.NewEncoder(&in).Encode(q); err != nil {
 			t.Fatal(err)
 		}
 	}
-	out := output(t, in.Bytes(), nil, "node", filepath.Join("testdata", "ask.cjs"), filepath.Join(root, "lib", "wasm", "wasm_exec.js"), module)
+	out := output(t, in.Bytes(), nil, "node", filepath.Join("testdata", "ask.cjs"), filepath.Join(dir, "wasm_exec.js"), filepath.Join(dir, engine+".wasm"))
 	var all []heard
 	lines := bufio.NewScanner(bytes.NewReader(out))
 	lines.Buffer(nil, 64<<20)
@@ -100,7 +124,7 @@ func TestSameAsTheProgram(t *testing.T) {
 	for _, file := range files {
 		questions = append(questions, question{Op: "spread", Ask: api.SpreadAsk{Given: api.Given{Text: texts[file]}, Intervals: true, Fan: true}})
 	}
-	answers := inNode(t, questions...)
+	answers := inNode(t, "core", questions...)
 	for i, file := range files {
 		var got struct {
 			Rows     []map[string]string `json:"rows"`
@@ -187,7 +211,7 @@ func TestCalls(t *testing.T) {
 	text := examples(t)[filepath.Join("..", "..", "examples", "summer.yaml")]
 	given := api.Given{Text: text}
 	dragged := api.Given{Text: text, Set: []string{"rods.p-high.settings.line_out=170 ft"}}
-	got := inNode(t,
+	got := inNode(t, "sternfan",
 		question{Op: "version", Now: true},
 		question{Op: "spread", Ask: api.SpreadAsk{Given: given, Intervals: true, Plan: true}},
 		question{Op: "move", Ask: dragged, Now: true},
@@ -196,8 +220,9 @@ func TestCalls(t *testing.T) {
 		question{Op: "spread", Ask: api.Given{Text: "version: 1\nspede: 2 mph\n"}, Now: true},
 		question{Op: "no such", Now: true},
 		question{Op: "spread", Ask: 3},
+		question{Op: "aim", Ask: api.AimAsk{Given: given, Rod: "s-slide", Depth: 8}},
 	)
-	for _, i := range []int{0, 1, 2, 4} {
+	for _, i := range []int{0, 1, 2, 4, 8} {
 		if got[i].Reply.Answer == nil {
 			t.Errorf("question %d: %s %s", i, got[i].Reply.Faults, got[i].Reply.Failed)
 		}

@@ -21,22 +21,6 @@ export interface Ops {
   paths: { ask: PathsAsk; answer: PathsAnswer }
   /** The speed over ground to hold on each heading for a wanted speed at depth. */
   speeds: { ask: SpeedsAsk; answer: SpeedsAnswer }
-  /** The settings that put one rod's lure at a depth, best first, or what would. */
-  aim: { ask: AimAsk; answer: Aim }
-  /** Every rod moved at once: all down 10 ft, or all to 65 ft. */
-  order: { ask: OrderAsk; answer: AimAll }
-  /** A setting heard from elsewhere, on this boat's rods. */
-  like: { ask: LikeAsk; answer: AimLike }
-  /** The card to stick at the helm, as a drawing to print. */
-  card: { ask: CardAsk; answer: CardAnswer }
-  /** Whole spreads laid out, best first, each as a file. */
-  lay: { ask: LayAsk; answer: LayAnswer }
-  /** How one line goes out again while the others are out. */
-  reset: { ask: ResetAsk; answer: ResetAnswer }
-  /** What a manoeuvre does to the spread, sample by sample. */
-  turn: { ask: TurnAsk; answer: TurnAnswer }
-  /** The smallest radius to each side that keeps the margins. */
-  tightest: { ask: TurnAsk; answer: TightAnswer }
   /** The text of the file after changes to its keys. */
   edit: { ask: EditAsk; answer: FileText }
   /** The file with every named rig written out as parts and every default filled in. */
@@ -51,12 +35,31 @@ export interface Ops {
   link: { ask: FileText; answer: LinkAnswer }
   /** The scenario that a link carries. */
   unlink: { ask: LinkAsk; answer: FileText }
+  /** The settings that put one rod's lure at a depth, best first, or what would. */
+  aim: { ask: AimAsk; answer: Aim }
+  /** Every rod moved at once: all down 10 ft, or all to 65 ft. */
+  order: { ask: OrderAsk; answer: AimAll }
+  /** A setting heard from elsewhere, on this boat's rods. */
+  like: { ask: LikeAsk; answer: AimLike }
+  /** Whole spreads laid out, best first, each as a file. */
+  lay: { ask: LayAsk; answer: LayAnswer }
+  /** How one line goes out again while the others are out. */
+  reset: { ask: ResetAsk; answer: ResetAnswer }
+  /** What a manoeuvre does to the spread, sample by sample. */
+  turn: { ask: TurnAsk; answer: TurnAnswer }
+  /** The smallest radius to each side that keeps the margins. */
+  tightest: { ask: TurnAsk; answer: TightAnswer }
+  /** The card to stick at the helm, as a drawing to print. */
+  card: { ask: CardAsk; answer: CardAnswer }
 }
 
 export type OpName = keyof Ops
 
 /** Operations that report progress and may be canceled. */
-export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "card", "lay", "reset", "turn", "tightest"]
+export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "lay", "reset", "turn", "tightest", "card"]
+
+/** Operations that only the whole engine has, not the one that is loaded first. */
+export const WHOLE_OPS: readonly OpName[] = ["aim", "order", "like", "lay", "reset", "turn", "tightest", "card"]
 
 /** What a request gets: exactly one of the three. */
 export type Reply<A> =
@@ -543,6 +546,118 @@ export interface WindowRow {
   now_mps: number
 }
 
+/**
+ * EditAsk asks for the file after changes. What the new values must be is checked too
+ * unless Loose is set: a form half filled in may be kept.
+ */
+export interface EditAsk {
+  text: string
+  name?: string
+  changes: Change[]
+  loose?: boolean
+}
+
+/** Change is one edit of a scenario file. */
+export interface Change {
+  /** "set" a key, "remove" a key or list element, "insert" a list element */
+  do: string
+  /** "speed.value", "rods.p1.settings.dial", "rods[2].fixed"; of the list for insert */
+  path: string
+  /** YAML or JSON */
+  value?: string
+  /** where to insert, from 0; at the end when not given */
+  at?: number
+}
+
+/** FileText is a scenario file. */
+export interface FileText {
+  text: string
+}
+
+/**
+ * Form is a file key by key: objects, arrays, and every single value as the text that
+ * stands in the file.
+ */
+export interface Form {
+  file: FormValue
+}
+
+/** GearAsk asks which gear there is. The text may be empty: then only what is built in. */
+export interface GearAsk {
+  text?: string
+  /** every field of the built-in gear too */
+  full?: boolean
+}
+
+/** GearAnswer is the gear by kind. */
+export interface GearAnswer {
+  kinds: GearKind[]
+  /**
+   * BuiltIn is the built-in gear written out as in a file, by the keys of the kinds:
+   * each number with its uncertainty and source.
+   */
+  built_in?: FormValue
+}
+
+/** GearKind is the gear of one kind. */
+export interface GearKind {
+  /** "line", "lure", ...: also the key of a part of a rig */
+  kind: string
+  /** of the list under gear: "lines", "lures", ... */
+  key: string
+  /** the file's */
+  own: GearName[]
+  built_in: GearName[]
+}
+
+/** GearName is one piece of gear. */
+export interface GearName {
+  id: string
+  /** "braid", "spoon", ... */
+  kind: string
+  from?: string
+}
+
+/** QuantityAsk asks for quantities as they are shown. */
+export interface QuantityAsk {
+  units?: string
+  items: QuantityItem[]
+}
+
+/** QuantityItem is a quantity as a person writes it, or its SI value. */
+export interface QuantityItem {
+  /** "length", "small" (a small length), "speed", "force", "mass", "small-mass", "angle", "temperature" */
+  kind: string
+  text?: string
+  si?: number
+}
+
+/** QuantityAnswer holds the quantities in the order asked. */
+export interface QuantityAnswer {
+  items: Quantity[]
+}
+
+/** Quantity is a value with how it is shown. */
+export interface Quantity {
+  si: number
+  /** number and unit as shown, rounded */
+  text: string
+  /** of the two, the number */
+  number: string
+  unit: string
+}
+
+/** LinkAnswer is the payload of a link. */
+export interface LinkAnswer {
+  /** after the #; letters, digits and - _ . only */
+  payload: string
+}
+
+/** LinkAsk is the payload of a link, as it stands after the #. */
+export interface LinkAsk {
+  payload: string
+}
+
 /** AimAsk asks how one rod's lure gets to a depth, and to a side where one is given. */
 export interface AimAsk extends Given {
   rod: string
@@ -714,27 +829,6 @@ export interface AimLike {
   lure: LureFan
   speed_mps: number
   rods: Aim[]
-}
-
-/** CardAsk asks for the card to stick at the helm. */
-export interface CardAsk extends Given {
-  /** "a5" or "letter" */
-  page?: string
-  /** rods in the order to set; those left out follow from the outside in */
-  order?: string[]
-  /** as it is to be printed */
-  date?: string
-  /** as it is to be printed */
-  file?: string
-}
-
-/** CardAnswer is the card as a drawing, and its paper. */
-export interface CardAnswer {
-  drawing: Drawing | null
-  wide_mm: number
-  tall_mm: number
-  /** the rods in the order printed */
-  order: string[]
 }
 
 /** LayAsk asks for a whole spread laid out. */
@@ -1109,116 +1203,25 @@ export interface Tightest {
   risk?: Risk
 }
 
-/**
- * EditAsk asks for the file after changes. What the new values must be is checked too
- * unless Loose is set: a form half filled in may be kept.
- */
-export interface EditAsk {
-  text: string
-  name?: string
-  changes: Change[]
-  loose?: boolean
+/** CardAsk asks for the card to stick at the helm. */
+export interface CardAsk extends Given {
+  /** "a5" or "letter" */
+  page?: string
+  /** rods in the order to set; those left out follow from the outside in */
+  order?: string[]
+  /** as it is to be printed */
+  date?: string
+  /** as it is to be printed */
+  file?: string
 }
 
-/** Change is one edit of a scenario file. */
-export interface Change {
-  /** "set" a key, "remove" a key or list element, "insert" a list element */
-  do: string
-  /** "speed.value", "rods.p1.settings.dial", "rods[2].fixed"; of the list for insert */
-  path: string
-  /** YAML or JSON */
-  value?: string
-  /** where to insert, from 0; at the end when not given */
-  at?: number
-}
-
-/** FileText is a scenario file. */
-export interface FileText {
-  text: string
-}
-
-/**
- * Form is a file key by key: objects, arrays, and every single value as the text that
- * stands in the file.
- */
-export interface Form {
-  file: FormValue
-}
-
-/** GearAsk asks which gear there is. The text may be empty: then only what is built in. */
-export interface GearAsk {
-  text?: string
-  /** every field of the built-in gear too */
-  full?: boolean
-}
-
-/** GearAnswer is the gear by kind. */
-export interface GearAnswer {
-  kinds: GearKind[]
-  /**
-   * BuiltIn is the built-in gear written out as in a file, by the keys of the kinds:
-   * each number with its uncertainty and source.
-   */
-  built_in?: FormValue
-}
-
-/** GearKind is the gear of one kind. */
-export interface GearKind {
-  /** "line", "lure", ...: also the key of a part of a rig */
-  kind: string
-  /** of the list under gear: "lines", "lures", ... */
-  key: string
-  /** the file's */
-  own: GearName[]
-  built_in: GearName[]
-}
-
-/** GearName is one piece of gear. */
-export interface GearName {
-  id: string
-  /** "braid", "spoon", ... */
-  kind: string
-  from?: string
-}
-
-/** QuantityAsk asks for quantities as they are shown. */
-export interface QuantityAsk {
-  units?: string
-  items: QuantityItem[]
-}
-
-/** QuantityItem is a quantity as a person writes it, or its SI value. */
-export interface QuantityItem {
-  /** "length", "small" (a small length), "speed", "force", "mass", "small-mass", "angle", "temperature" */
-  kind: string
-  text?: string
-  si?: number
-}
-
-/** QuantityAnswer holds the quantities in the order asked. */
-export interface QuantityAnswer {
-  items: Quantity[]
-}
-
-/** Quantity is a value with how it is shown. */
-export interface Quantity {
-  si: number
-  /** number and unit as shown, rounded */
-  text: string
-  /** of the two, the number */
-  number: string
-  unit: string
-}
-
-/** LinkAnswer is the payload of a link. */
-export interface LinkAnswer {
-  /** after the #; letters, digits and - _ . only */
-  payload: string
-}
-
-/** LinkAsk is the payload of a link, as it stands after the #. */
-export interface LinkAsk {
-  payload: string
+/** CardAnswer is the card as a drawing, and its paper. */
+export interface CardAnswer {
+  drawing: Drawing | null
+  wide_mm: number
+  tall_mm: number
+  /** the rods in the order printed */
+  order: string[]
 }
 
 /** Progress is how far a long operation has come. */
@@ -1227,7 +1230,6 @@ export interface Progress {
   /** 0: not known */
   of: number
   text?: string
-  /** best so far, of the operation's answer type */
-  best?: unknown
-  final?: boolean
+  /** score of the best so far, 0 to 1 */
+  best?: number
 }

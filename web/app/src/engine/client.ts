@@ -1,8 +1,10 @@
-// Two engines in two workers: one answers while a finger drags, the other works on what
-// takes longer. The second starts from what the first compiled.
+// Engines in workers of their own: one answers while a finger drags, one works on what
+// takes longer, from the same compiled core. What the core leaves out is asked of a third,
+// the whole engine, which is loaded when it is first needed.
 import * as Comlink from 'comlink'
-import wasmAddress from '../../engine/sternfan.wasm?url'
-import type { Fault, Moved, OpName, Ops, Progress, Reply } from '../api'
+import coreAddress from '../../engine/core.wasm?url'
+import wholeAddress from '../../engine/sternfan.wasm?url'
+import { type Fault, type Moved, type OpName, type Ops, type Progress, type Reply, WHOLE_OPS } from '../api'
 import type { ReachAsk, Reached } from './reach'
 import type { Service } from './worker'
 
@@ -31,10 +33,11 @@ function startWorker(from: string | WebAssembly.Module): Promise<Worked> {
 
 let quick: Promise<Worked> | undefined
 let deep: Promise<Worked> | undefined
+let whole: Promise<Worked> | undefined
 
 /** The engine that answers at once. */
 function quickEngine(): Promise<Worked> {
-  quick ??= startWorker(new URL(wasmAddress, location.href).href)
+  quick ??= startWorker(new URL(coreAddress, location.href).href)
   return quick
 }
 
@@ -42,6 +45,16 @@ function quickEngine(): Promise<Worked> {
 function deepEngine(): Promise<Worked> {
   deep ??= quickEngine().then(w => startWorker(w.module))
   return deep
+}
+
+/** The engine that has every operation. */
+function wholeEngine(): Promise<Worked> {
+  whole ??= startWorker(new URL(wholeAddress, location.href).href)
+  // Without a signal it may come later: the next call tries anew.
+  whole.catch(() => {
+    whole = undefined
+  })
+  return whole
 }
 
 function unpack<A>(reply: Reply<A>): A {
@@ -76,7 +89,7 @@ export async function askLong<O extends OpName>(
   progress: (p: Progress) => void = () => {},
   signal?: AbortSignal,
 ): Promise<Ops[O]['answer']> {
-  const { service } = await deepEngine()
+  const { service } = await (WHOLE_OPS.includes(op) ? wholeEngine() : deepEngine())
   const id = nextID++
   const cancel = () => void service.cancel(id)
   signal?.addEventListener('abort', cancel)

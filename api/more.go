@@ -1,0 +1,19 @@
+//go:build !core
+
+package api
+
+// more returns the operations that take longer. The engine that a phone loads first is
+// built without them (build tag core) and so without the packages behind them; the whole
+// engine follows while the first spread is being looked at.
+func more() []Op {
+	return []Op{
+		long("aim", "The settings that put one rod's lure at a depth, best first, or what would.", (*Engine).aim),
+		long("order", "Every rod moved at once: all down 10 ft, or all to 65 ft.", (*Engine).order),
+		long("like", "A setting heard from elsewhere, on this boat's rods.", (*Engine).like),
+		long("lay", "Whole spreads laid out, best first, each as a file.", (*Engine).lay),
+		long("reset", "How one line goes out again while the others are out.", (*Engine).reset),
+		long("turn", "What a manoeuvre does to the spread, sample by sample.", (*Engine).turn),
+		long("tightest", "The smallest radius to each side that keeps the margins.", (*Engine).tightest),
+		long("card", "The card to stick at the helm, as a drawing to print.", (*Engine).card),
+	}
+}

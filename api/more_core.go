@@ -1,0 +1,5 @@
+//go:build core
+
+package api
+
+func more() []Op { return nil }
