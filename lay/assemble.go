@@ -66,7 +66,7 @@ func (pl *planner) exact(e *whole, x pick) (*planner, pick) {
 		if len(o.lures) > 0 {
 			band = o.lures[0].band
 		}
-		picked[r] = exact.addWay(&a, stand{w.rig, w.holder}, w.set, band, false, geom.Vec{})
+		picked[r] = exact.addWay(&a, stand{w.rig, w.holder}, w.set, band, false, geom.Vec{}, 0)
 		exact.ways[picked[r]].device = w.device
 	}
 	prob.pair = exact.together

@@ -82,7 +82,7 @@ func (pl *planner) hopeless(rules []rule) bool {
 	}
 	p.weight, p.total = [terms]float64{}, 0 // any plan will do
 	q := &searcher{p: &p, rng: rand.New(rand.NewPCG(pl.opt.Seed, 8))}
-	got := q.shuffle(context.Background(), 4, nil)
+	got := q.shuffle(context.Background(), 10, nil)
 	if got.lacks > 0 {
 		q.exact(context.Background(), 20_000, &got)
 	}

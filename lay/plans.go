@@ -79,7 +79,7 @@ const (
 func (pl *planner) effort() effort {
 	e := effort{rounds: pl.opt.Rounds}
 	if n := len(pl.prob.must); n <= exactRods {
-		e.rounds = min(e.rounds, 15*n)
+		e.rounds = min(e.rounds, 60*n)
 		e.nodes = exactNodes
 	}
 	return e
@@ -142,7 +142,7 @@ func (pl *planner) realize(ctx context.Context, from pick) (*sternfan.Plan, int,
 }
 
 // fineRounds is how long the search among refined settings goes on.
-const fineRounds = 25
+const fineRounds = 100
 
 // refined returns a planner whose options are few and exact.
 func (pl *planner) refined(ctx context.Context) *planner {
@@ -192,7 +192,7 @@ func (pl *planner) adopt(from pick, table *planner) (pick, error) {
 	}
 	for i := range got {
 		x := &what[i]
-		n := pl.addWay(&got[i], stand{x.way.rig, x.way.holder}, x.set, x.band, false, geom.Vec{})
+		n := pl.addWay(&got[i], stand{x.way.rig, x.way.holder}, x.set, x.band, false, geom.Vec{}, x.way.dialed)
 		if x.same {
 			start[x.rod] = n
 		}

@@ -108,12 +108,12 @@ func (r *resetter) as(sc *sternfan.Scenario) error {
 		}
 		band := -1
 		for b := range r.bands {
-			lure := r.berth(&r.rigs[rig], t, 0, false, geom.Vec{})
+			lure := r.berth(&r.rigs[rig], t, 0, false, geom.Vec{}, 0)
 			if r.fit(b, &lure) >= leastFit && (band < 0 || r.fit(b, &lure) > r.fit(band, &lure)) {
 				band = b
 			}
 		}
-		r.x[i] = r.addWay(&a, stand{rig, r.holderIndex(sc.Rods[i].Holder)}, r.rigs[rig].now(r.planner), band, false, geom.Vec{})
+		r.x[i] = r.addWay(&a, stand{rig, r.holderIndex(sc.Rods[i].Holder)}, r.rigs[rig].now(r.planner), band, false, geom.Vec{}, 0)
 	}
 	return nil
 }
@@ -270,7 +270,7 @@ func (r *resetter) other() (*sternfan.Reset, error) {
 		if s == w.set || a.track == nil || len(a.track.Lures) == 0 || breachOf(a.track) != 0 || slices.ContainsFunc(list, func(x choice) bool { return x.s == s }) {
 			continue
 		}
-		n := r.addWay(&a, stand{w.rig, w.holder}, s, -1, false, geom.Vec{})
+		n := r.addWay(&a, stand{w.rig, w.holder}, s, -1, false, geom.Vec{}, r.dialed(c, s))
 		near := roomy
 		for i, o := range r.x {
 			if i != r.rod && o != none && r.ways[o].course != nil {
@@ -280,7 +280,7 @@ func (r *resetter) other() (*sternfan.Reset, error) {
 		if near < 1 {
 			continue
 		}
-		lure := r.berth(g, a.track, 0, false, geom.Vec{})
+		lure := r.berth(g, a.track, 0, false, geom.Vec{}, r.dialed(c, s))
 		worth := -math.Abs(lure.at.Z-mark) / 100
 		if band >= 0 {
 			worth += r.fit(band, &lure)

@@ -60,13 +60,16 @@ func (q *searcher) run(ctx context.Context, e effort, from pick) found {
 	return out
 }
 
+// mostOut is how many rods are taken out at most.
+const mostOut = 7
+
 // polishRounds is how many rounds of trying every option of every rod end a search.
 const polishRounds = 4
 
 // shuffle is a large neighborhood search: a few rods are taken out of the present pick,
 // those that belong together more often than not, and put back one by one where they
-// serve best, with some noise; then every rod tries its other options. A worse pick is
-// kept with a chance that shrinks as the search goes on (Shaw 1998; Ropke & Pisinger 2006,
+// serve best, with some noise. In a pick that is the best so far every rod then tries its
+// other options. A worse pick is kept with a chance that shrinks as the search goes on (Shaw 1998; Ropke & Pisinger 2006,
 // Transp. Sci. 40:455).
 func (q *searcher) shuffle(ctx context.Context, rounds int, from pick) found {
 	p := q.p
@@ -84,7 +87,7 @@ func (q *searcher) shuffle(ctx context.Context, rounds int, from pick) found {
 	if rods == 0 {
 		return out
 	}
-	const hot, cold = 0.02, 0.0005 // of the score
+	const hot, cold = 0.008, 0.0003 // of the score
 	for k := range rounds {
 		if k%16 == 0 {
 			if ctx.Err() != nil {
@@ -97,9 +100,8 @@ func (q *searcher) shuffle(ctx context.Context, rounds int, from pick) found {
 		}
 		heat := hot * math.Pow(cold/hot, float64(k)/float64(rounds))
 		before := slices.Clone(now.pick)
-		q.remove(now, 1+q.rng.IntN(min(5, rods)))
+		q.remove(now, 1+q.rng.IntN(min(mostOut, rods)))
 		q.fill(now, heat*q.rng.Float64())
-		q.climb(now, 1)
 		lacks, score := q.rate(now)
 		if better(lacks, score, out.lacks, out.score) {
 			q.climb(now, polishRounds)
@@ -422,4 +424,4 @@ func (q *searcher) hope(s *state, more float64, lines int) float64 {
 }
 
 // standardRounds is how long a search goes on when nobody says otherwise.
-const standardRounds = 150
+const standardRounds = 1200

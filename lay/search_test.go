@@ -11,7 +11,7 @@ import (
 )
 
 // largeCases is how many large cases are run; 50 take minutes (docs/performance.md).
-var largeCases = flag.Int("large", 2, "how many large random cases to lay out with fifty times the work")
+var largeCases = flag.Int("large", 1, "how many large random cases to lay out with fifty times the work")
 
 // invented makes a problem from a table of random numbers in place of the water: options
 // in holders, with depths that suit bands, gear there is only so much of, and pairs that

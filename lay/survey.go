@@ -27,7 +27,9 @@ type rigging struct {
 type survey struct {
 	parts    []sternfan.Part // expanded
 	lures    int
-	rel      float64 // half the 80 % interval of its lure's depth over that depth
+	rel      float64 // half the 80 % interval of its lure's depth over that depth, but for its dial
+	marked   float64 // how far its dial may be off, in marks, 4 times in 5
+	parted   bool    // the dial's part is out of rel
 	look     uint64  // attractor and lure
 	kinds    uint64  // of lure
 	diver    string  // "", "directional", "slide-through": its first device
@@ -217,7 +219,7 @@ func (pl *planner) surveyOf(a *answer, def *sternfan.Rod) *survey {
 				s.board = true
 			case sternfan.PartDiver:
 				if s.diver == "" && s.device == "" {
-					s.diver, s.marks = pl.diverKind(p.Gear)
+					s.diver, s.marks, s.marked = pl.diverKind(p.Gear)
 				}
 			}
 			visit(p.Parts)
@@ -261,16 +263,20 @@ func (pl *planner) lureKind(id string) string {
 	return ""
 }
 
-func (pl *planner) diverKind(id string) (kind string, marks []float64) {
+func (pl *planner) diverKind(id string) (kind string, marks []float64, marked float64) {
 	for i := range pl.gear.Divers {
 		if d := &pl.gear.Divers[i]; d.ID == id {
 			if d.Kind == "slide-through" {
-				return d.Kind, nil
+				return d.Kind, nil, 0
 			}
-			return "directional", d.DialMarks
+			// As package tackle has it.
+			if marked = 0.5; d.Ratchet.Given && d.Ratchet.Value == 1 {
+				marked = 0.1
+			}
+			return "directional", d.DialMarks, marked
 		}
 	}
-	return "", nil
+	return "", nil, 0
 }
 
 // stocked lists the gear of a rig that the inventory counts, once for each piece.

@@ -8,6 +8,7 @@ import (
 
 	"sternfan"
 	"sternfan/geom"
+	"sternfan/portable"
 	"sternfan/spread"
 )
 
@@ -25,6 +26,7 @@ type way struct {
 	lures  []berth
 	hook   float64 // from a directional diver to the hook, m; 0: no such diver
 	lead   float64 // of a slide-through diver, m
+	dialed float64 // how far its dial may shift its depth, m
 }
 
 // berth is where a lure runs.
@@ -287,6 +289,67 @@ func (pl *planner) aimed(c *class) []setting {
 	return out
 }
 
+// depthAt returns the depth of a class's lure at a dial mark and a count, from the
+// settings solved so far; ok is false beyond them.
+func (c *class) depthAt(dial, count, across float64) (z float64, ok bool) {
+	below, above := math.Inf(-1), math.Inf(1)
+	var zb, za float64
+	for s, a := range c.trials {
+		if s.dial != dial || s.across != across || a.track == nil || len(a.track.Lures) == 0 {
+			continue
+		}
+		if s.count <= count && s.count > below {
+			below, zb = s.count, a.track.Lures[0].Depth
+		}
+		if s.count >= count && s.count < above {
+			above, za = s.count, a.track.Lures[0].Depth
+		}
+	}
+	switch {
+	case math.IsInf(below, -1) || math.IsInf(above, 1):
+		return 0, false
+	case above == below:
+		return zb, true
+	}
+	return zb + (count-below)/(above-below)*(za-zb), true
+}
+
+// dialed returns how far the depth shifts when the dial is off by what it may be: a mark
+// more is shallower, and the more so the higher the mark.
+func (pl *planner) dialed(c *class, s setting) float64 {
+	g := &pl.rigs[c.rig]
+	if !g.knob.dial {
+		return 0
+	}
+	dials := pl.dials(g, c.home)
+	slices.Sort(dials)
+	at, _ := slices.BinarySearch(dials, s.dial)
+	lo, hi := dials[max(at-1, 0)], dials[min(at+1, len(dials)-1)]
+	a, okA := c.depthAt(lo, s.count, s.across)
+	b, okB := c.depthAt(hi, s.count, s.across)
+	if !okA || !okB || hi == lo {
+		return 0
+	}
+	return g.info.marked * math.Abs(a-b) / (hi - lo)
+}
+
+// undial takes the dial's part out of the interval that a rig was surveyed with.
+func (pl *planner) undial(c *class) {
+	g := &pl.rigs[c.rig]
+	if !g.knob.dial || g.info.parted {
+		return
+	}
+	s := g.now(pl)
+	z, ok := c.depthAt(s.dial, s.count, s.across)
+	if !ok || z <= 0 {
+		return
+	}
+	g.info.parted = true
+	d := pl.dialed(c, s) / z
+	least := 0.3 * g.info.rel
+	g.info.rel = math.Sqrt(math.Max(g.info.rel*g.info.rel-d*d, least*least))
+}
+
 // table solves every way to fish every rod and notes it as an option.
 func (pl *planner) table() error {
 	all := pl.classes()
@@ -300,6 +363,7 @@ func (pl *planner) table() error {
 	}
 	shared := map[string][]float64{}
 	for _, c := range all {
+		pl.undial(c)
 		want[c] = pl.aimed(c)
 		if g := &pl.rigs[c.rig]; g.knob.count == countCable {
 			for _, s := range append(slices.Clone(want[c]), g.now(pl)) {
@@ -369,7 +433,7 @@ func (pl *planner) note(c *class, settings []setting) {
 		}
 		got := false
 		for b := range bands {
-			lure := pl.berth(&pl.rigs[c.rig], a.track, 0, false, geom.Vec{})
+			lure := pl.berth(&pl.rigs[c.rig], a.track, 0, false, geom.Vec{}, pl.dialed(c, s))
 			if fit := pl.fit(b, &lure); fit >= leastFit {
 				list = append(list, rated{s, b, fit})
 				got = true
@@ -411,7 +475,7 @@ const leastFit = 0.25
 
 // berth returns where a lure of a track runs, shifted to another tip, with the interval
 // that its rig is known to have.
-func (pl *planner) berth(g *rigging, t *sternfan.Track, lure int, mirrored bool, by geom.Vec) berth {
+func (pl *planner) berth(g *rigging, t *sternfan.Track, lure int, mirrored bool, by geom.Vec, dialed float64) berth {
 	l := &t.Lures[lure]
 	at := geom.Vec{X: -l.Astern, Y: l.Side, Z: l.Depth}
 	if mirrored {
@@ -421,7 +485,7 @@ func (pl *planner) berth(g *rigging, t *sternfan.Track, lure int, mirrored bool,
 	if l.DepthHi > l.DepthLo {
 		return berth{at, l.DepthLo + by.Z, l.DepthHi + by.Z}
 	}
-	half := g.info.rel * math.Max(at.Z, 0)
+	half := portable.Hypot(g.info.rel*math.Max(at.Z, 0), dialed)
 	return berth{at, math.Max(at.Z-half, 0), at.Z + half}
 }
 
@@ -437,20 +501,20 @@ func (pl *planner) add(c *class, m stand, s setting, band int) {
 	if pl.rigs[m.rig].info.board {
 		by.Z = 0 // a board floats, however high the tip
 	}
-	pl.addWay(&a, m, s, band, mirrored, by)
+	pl.addWay(&a, m, s, band, mirrored, by, pl.dialed(c, s))
 }
 
 // addWay notes the option of a solved setting, its lines mirrored or not and then shifted, and returns
 // its number.
-func (pl *planner) addWay(a *answer, m stand, s setting, band int, mirrored bool, by geom.Vec) int {
+func (pl *planner) addWay(a *answer, m stand, s setting, band int, mirrored bool, by geom.Vec, dialed float64) int {
 	g := &pl.rigs[m.rig]
-	w := &way{rig: m.rig, holder: m.holder, set: s, device: g.info.device, track: a.track}
+	w := &way{rig: m.rig, holder: m.holder, set: s, device: g.info.device, track: a.track, dialed: dialed}
 	o := option{rod: g.rod}
 	if a.track == nil {
 		o.breaks = breachUnsolved
 	} else {
 		for i := range a.track.Lures {
-			w.lures = append(w.lures, pl.berth(g, a.track, i, mirrored, by))
+			w.lures = append(w.lures, pl.berth(g, a.track, i, mirrored, by, dialed))
 		}
 		half := 0.0
 		for i := range w.lures {
