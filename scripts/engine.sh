@@ -4,7 +4,7 @@
 # the toolchain's own wasm_exec.js beside them.
 #
 # A phone loads them once, over a weak signal. They are made small by leaving inlining to
-# the packages where the time goes. docs/decisions/0012-engine-size.md says what was tried.
+# the packages where the time goes. docs/decisions/0007-the-engine-in-the-browser.md says what was tried.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 GOTOOLCHAIN=$(sed -n 's/^toolchain //p' go.mod)
