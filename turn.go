@@ -11,7 +11,8 @@ type Turn struct {
 	Tracks    []TurnTrack `json:"tracks"`
 	Pairs     []TurnPair  `json:"pairs"` // every two parties, the nearest first in the margins' measure
 	Other     *TurnOther  `json:"other_side,omitempty"`
-	Worlds    int         `json:"worlds"` // sampled
+	Circles   []TurnOther `json:"circles,omitempty"` // after a strike: what comes nearest to its line in a slow wide circle
+	Worlds    int         `json:"worlds"`            // sampled
 	Unsolved  int         `json:"worlds_unsolved,omitempty"`
 	Risk      *Risk       `json:"risk,omitempty"` // that any two come inside their margin that did not run inside it before
 	Warnings  []Warning   `json:"warnings"`

@@ -89,13 +89,16 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 		out = append(out, fmt.Sprintf("It brings any two inside their margin in %d of %d sampled worlds (%s).",
 			t.Risk.Broken, t.Risk.Of, riskSpan(t.Risk)))
 	}
-	if o := t.Other; o != nil && o.Near != nil && len(t.Pairs) > 0 {
+	if o := t.Other; o != nil && o.Near != nil {
 		s := "To " + sideName(o.To) + ": "
 		if o.Near.Ratio >= 1 {
 			s += "all keep their margins; the nearest, "
 		}
 		s += passWords(t, o.Near, opt)
-		here := t.Pairs[0].Ratio
+		here := math.Inf(1) // no two are near
+		if len(t.Pairs) > 0 {
+			here = t.Pairs[0].Ratio
+		}
 		switch {
 		case o.Near.Ratio > 1.1*here:
 			s += ". With traffic and sea clear, " + sideName(o.To) + " keeps lines farther apart"
@@ -105,6 +108,12 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 			s += ". Neither side is much better"
 		}
 		out = append(out, s+".")
+	}
+	if o := t.Other; o != nil && o.Near == nil {
+		out = append(out, "To "+sideName(o.To)+": all keep their margins with room to spare.")
+	}
+	if t.Manoeuvre.Event == "strike" {
+		out = append(out, strikeWords(t)...)
 	}
 	if len(before) > 0 {
 		s := "Close before any turn: "
@@ -119,6 +128,43 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 			s += passNames(t, p) + " at " + opt.Units.Depth(unit.Length(p.Distance)) + " of the " + opt.Units.Depth(unit.Length(asked(p))) + " asked for"
 		}
 		out = append(out, s+".")
+	}
+	return out
+}
+
+// strikeWords says which line to clear first for a fish and which way a slow wide circle
+// opens the water.
+func strikeWords(t *sternfan.Turn) []string {
+	var out []string
+	rod := t.Manoeuvre.Rod
+	for i := range t.Pairs {
+		p := &t.Pairs[i]
+		other := ""
+		switch rod {
+		case p.A:
+			other = p.B
+		case p.B:
+			other = p.A
+		}
+		if other != "" && other != "hull" && other != "propeller" && p.Ratio < 1 {
+			out = append(out, "Clear "+partyName(t, other)+" first: it is the nearest to the fish's line.")
+			break
+		}
+	}
+	if len(t.Circles) == 2 {
+		room := func(o *sternfan.TurnOther) float64 {
+			if o.Near == nil {
+				return math.Inf(1)
+			}
+			return o.Near.Ratio
+		}
+		a, b := &t.Circles[0], &t.Circles[1]
+		if room(b) > room(a) {
+			a, b = b, a
+		}
+		if room(a) > 1.1*room(b) {
+			out = append(out, "With traffic and sea clear, a slow wide circle to "+sideName(a.To)+" keeps the other lines farther from it.")
+		}
 	}
 	return out
 }

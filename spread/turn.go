@@ -40,7 +40,13 @@ type Event struct {
 	Pay         float64 // m/s at which line goes out or comes in
 	PayLength   float64 // m, for let-out
 	StopSeconds float64 // in which the boat loses her way
+
+	circle sternfan.Side // the boat goes into a slow wide circle
 }
+
+// wideCircle is the radius of the circle that opens the water for a fish, m: twice the
+// radius of a turn when nothing is said.
+const wideCircle = 2 * defaultRadius
 
 // TurnOptions say how a manoeuvre is run; the zero value is the default.
 type TurnOptions struct {
@@ -95,7 +101,15 @@ func (m *Manoeuvre) legs(speed float64) (legs []dynamics.Leg, begin, end float64
 		} else {
 			end = begin
 		}
-		return append(legs, dynamics.Leg{Duration: m.After, Speed: hold(last)}), begin, end
+		leg := dynamics.Leg{Duration: m.After, Speed: hold(last)}
+		if c := m.Event.circle; c != 0 {
+			rate := float64(c) * speed / wideCircle
+			ramp := math.Min(yawRamp, m.After)
+			legs = append(legs, dynamics.Leg{Duration: ramp, Speed: hold(last), Yaw: [2]float64{0, rate}})
+			leg.Duration -= ramp
+			leg.Yaw = hold(rate)
+		}
+		return append(legs, leg), begin, end
 	}
 	last := speed
 	if m.SpeedTo >= 0 {
@@ -190,12 +204,31 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 		other := m
 		other.To = -m.To
 		g := s.fleet(fan, opt.Nodes)
+		g.nearest = true
 		if err := g.run(ctx, &other, &s.nominal, compareEvery, margins, nil); err != nil {
 			return nil, err
 		}
 		out.Other = &sternfan.TurnOther{To: other.To}
 		if pairs := g.pairs(); len(pairs) > 0 {
 			out.Other.Near = &pairs[0]
+		}
+	}
+	if m.Event != nil && m.Event.Kind == "strike" {
+		// Which way does a slow wide circle open the water?
+		for _, side := range []sternfan.Side{sternfan.Port, sternfan.Starboard} {
+			circling, event := m, *m.Event
+			event.circle = side
+			circling.Event = &event
+			g := s.fleet(fan, opt.Nodes)
+			g.nearest, g.only = true, event.Rod
+			if err := g.run(ctx, &circling, &s.nominal, compareEvery, margins, nil); err != nil {
+				return nil, err
+			}
+			near := &sternfan.TurnOther{To: side}
+			if pairs := g.pairs(); len(pairs) > 0 {
+				near.Near = &pairs[0]
+			}
+			out.Circles = append(out.Circles, *near)
 		}
 	}
 	if opt.Worlds > 0 {

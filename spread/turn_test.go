@@ -62,6 +62,7 @@ boat:
 water:
   temperature: [{depth: 0 ft, temp: 60 F}]
 speed: {given: surface, value: 2.2 mph}
+wants: {horizontal: 40 ft, vertical: 30 ft}
 rods:
   - id: one
     holder: one

@@ -22,6 +22,8 @@ type fleet struct {
 	pose    dynamics.Pose
 	care    float64 // ratio from which on nobody asks how near lines are
 	first   bool    // whether they come below it is all that is asked
+	nearest bool    // only the nearest pair of all is asked for
+	only    string  // only pairs with this rod; "": all
 }
 
 // mover is one coupled system.
@@ -60,7 +62,7 @@ type near struct {
 }
 
 // farApart is the ratio of distance to margin beyond which two lines are not compared.
-const farApart = 5.0
+const farApart = 2.5
 
 // sagged is how far a point may lie off the line that is compared in its stead, m.
 const sagged = 0.02
@@ -323,10 +325,19 @@ func (f *fleet) place(shapes bool) {
 
 // compare looks how near every two parties are now.
 func (f *fleet) compare(t float64, margins Margins) {
+	least := math.Inf(1)
+	for i := range f.near {
+		if f.near[i].ok {
+			least = math.Min(least, f.near[i].Ratio)
+		}
+	}
 	for i := range f.near {
 		n := &f.near[i]
 		a, b := &f.parties[n.a], &f.parties[n.b]
 		if a.mover >= 0 && f.movers[a.mover].status != dynamics.OK || b.mover >= 0 && f.movers[b.mover].status != dynamics.OK {
+			continue
+		}
+		if f.only != "" && a.course.ID != f.only && b.course.ID != f.only {
 			continue
 		}
 		below := f.care
@@ -335,6 +346,9 @@ func (f *fleet) compare(t float64, margins Margins) {
 				continue // once is enough
 			}
 			below = math.Min(below, n.Ratio)
+		}
+		if f.nearest {
+			below = math.Min(below, least)
 		}
 		// Nowhere nearer than their boxes, in margins at their full size.
 		reach := a.course.Reach + b.course.Reach
@@ -355,6 +369,7 @@ func (f *fleet) compare(t float64, margins Margins) {
 		}
 		n.TurnPair = sternfan.TurnPair{Gap: gap, T: t, First: first}
 		n.ok = true
+		least = math.Min(least, gap.Ratio)
 	}
 }
 

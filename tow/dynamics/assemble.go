@@ -96,11 +96,11 @@ func (d *Run) pull(i int, full bool) {
 	}
 	m := &d.mats[s.line]
 	var load geom.Vec // per metre under water
-	var jac hydro.WetJac
+	jac := &d.jac
 	var shear, added float64
 	var cz geom.Vec // d(current)/dz
 	if wet.amount > 0 {
-		load, added, cz = d.flow(m, p, q, &wet, t, full, &jac)
+		load, added, cz = d.flow(m, p, q, &wet, t, full, jac)
 		shear = math.Abs(cz.X) + math.Abs(cz.Y)
 	}
 	f := load.Scale(s.length * wet.amount)
@@ -137,65 +137,56 @@ func (d *Run) pull(i int, full bool) {
 	across := s.tension * inv
 	along := s.stiff - across
 	w := ma * k * k
-	tv := [3]float64{t.X, t.Y, t.Z}
-	var e, wm geom.Mat
-	for r := range 3 {
-		for c := range 3 {
-			tt := tv[r] * tv[c]
-			e[r][c] = along * tt
-			wm[r][c] = -w * tt
-		}
-		e[r][r] += across
-		wm[r][r] += w
-	}
 	// Load's derivatives in the two places: flow by the ends' velocities, turn by their
 	// difference, depth by shear and by the wet share.
-	var fp, fq geom.Mat
-	if wet.amount > 0 {
-		l := s.length * wet.amount
-		ga, gb := -l*wet.a*k, -l*wet.b*k
-		h := l * inv
-		for r := range 3 {
-			for c := range 3 {
-				g, u := jac.Flow[r][c], h*jac.Turn[r][c]
-				fp[r][c] = ga*g - u
-				fq[r][c] = gb*g + u
-			}
-		}
-		if shear > 0 {
-			gz := jac.Flow.MulVec(cz).Scale(l)
-			addColumn(&fp, 2, wet.a, gz)
-			addColumn(&fq, 2, wet.b, gz)
-		}
-		if dp+dq > 0 {
-			change := load.Scale(s.length)
-			change.Z -= m.air * s.length
-			addColumn(&fp, 2, dp, change)
-			addColumn(&fq, 2, dq, change)
+	l := s.length * wet.amount
+	ga, gb, h := -l*wet.a*k, -l*wet.b*k, l*inv
+	if l == 0 {
+		*jac = hydro.WetJac{}
+	}
+	var deepP, deepQ [3]float64
+	if shear > 0 {
+		gz := jac.Flow.MulVec(cz).Scale(l)
+		deepP = [3]float64{wet.a * gz.X, wet.a * gz.Y, wet.a * gz.Z}
+		deepQ = [3]float64{wet.b * gz.X, wet.b * gz.Y, wet.b * gz.Z}
+	}
+	if dp+dq > 0 {
+		change := load.Scale(s.length)
+		change.Z -= m.air * s.length
+		for r, v := range [3]float64{change.X, change.Y, change.Z} {
+			deepP[r] += dp * v
+			deepQ[r] += dq * v
 		}
 	}
+	bp, bq := &d.spill, &d.spill
 	if i >= d.fixed {
-		b := &d.blocks[i]
-		for r := range 3 {
-			for c := range 3 {
-				b.diag[r][c] += e[r][c] + wm[r][c] - wet.a*fp[r][c]
-			}
-		}
-		if up >= d.fixed {
-			for r := range 3 {
-				for c := range 3 {
-					b.up[r][c] = -e[r][c] - wet.a*fq[r][c]
-					b.down[r][c] = -e[r][c] - wet.b*fp[r][c]
-				}
-			}
-		}
+		bp = &d.blocks[i]
 	}
 	if up >= d.fixed {
-		b := &d.blocks[up]
-		for r := range 3 {
-			for c := range 3 {
-				b.diag[r][c] += e[r][c] + wm[r][c] - wet.b*fq[r][c]
+		bq = &d.blocks[up]
+	}
+	tv := [3]float64{t.X, t.Y, t.Z}
+	for r := range 3 {
+		ar, wr := along*tv[r], -w*tv[r]
+		flow, turn := &jac.Flow[r], &jac.Turn[r]
+		rowP, rowQ, rowU, rowD := &bp.diag[r], &bq.diag[r], &bp.up[r], &bp.down[r]
+		for c := range 3 {
+			e, wm := ar*tv[c], wr*tv[c]
+			if r == c {
+				e += across
+				wm += w
 			}
+			g, u := flow[c], h*turn[c]
+			fp, fq := ga*g-u, gb*g+u
+			if c == 2 {
+				fp += deepP[r]
+				fq += deepQ[r]
+			}
+			own := e + wm
+			rowP[c] += own - wet.a*fp
+			rowQ[c] += own - wet.b*fq
+			rowU[c] = -e - wet.a*fq
+			rowD[c] = -e - wet.b*fp
 		}
 	}
 }
@@ -215,8 +206,6 @@ func (d *Run) flow(m *material, p, q *point, wet *part, t geom.Vec, full bool, j
 	if !d.uniform {
 		d.env.Water.At(z, &local)
 		st = &local
-		m.wet = m.props.In(st.Rho, st.Nu)
-		m.dirty = m.fouled.In(st.Rho, st.Nu)
 		cz = geom.Vec{X: st.DCx, Y: st.DCy}
 	}
 	u := geom.Vec{
@@ -226,6 +215,14 @@ func (d *Run) flow(m *material, p, q *point, wet *part, t geom.Vec, full bool, j
 	foul := 0.0
 	if g := &d.env.Fouling; g.To > g.From && (g.Diameter > 0 || g.Mass > 0) {
 		foul = overlap(p.r.Z, q.r.Z, g.From, g.To)
+	}
+	if !d.uniform {
+		if foul < 1 {
+			m.wet = m.props.In(st.Rho, st.Nu)
+		}
+		if foul > 0 {
+			m.dirty = m.fouled.In(st.Rho, st.Nu)
+		}
 	}
 	switch {
 	case foul == 0:

@@ -95,6 +95,8 @@ type Run struct {
 
 	points []point
 	blocks []block
+	spill  block // takes what belongs to no free point
+	jac    hydro.WetJac
 	segs   []segment
 	lines  []strand
 	mats   []material
