@@ -1090,6 +1090,8 @@ export interface Turn {
   /** every two parties, the nearest first in the margins' measure */
   pairs: TurnPair[]
   other_side?: TurnOther
+  /** after a strike: what comes nearest to its line in a slow wide circle */
+  circles?: TurnOther[]
   /** sampled */
   worlds: number
   worlds_unsolved?: number
