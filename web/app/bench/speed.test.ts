@@ -29,7 +29,6 @@ test('speed', async () => {
   console.log(`load to first drawn, served from this machine: ${Date.now() - start} ms`)
   await settled(page)
 
-  const from = await lureAt(page, 's-high', 'side')
   await page.evaluate(() => {
     const w = window as unknown as { frames: number[] }
     w.frames = []
@@ -42,11 +41,12 @@ test('speed', async () => {
     requestAnimationFrame(step)
   })
   const sweep = async (seconds: number) => {
+    const from = await lureAt(page, 's-high', 'side')
     await page.mouse.move(from.x, from.y)
     await page.mouse.down()
     const end = Date.now() + seconds * 1000
     for (let i = 0; Date.now() < end; i++) {
-      await page.mouse.move(from.x, from.y + 40 * Math.sin(i / 20))
+      await page.mouse.move(from.x, from.y + 30 * Math.sin(i / 20))
       await page.waitForTimeout(8)
     }
     await page.mouse.up()

@@ -78,7 +78,7 @@ function notRed(page: Page): Promise<string[]> {
   })
 }
 
-const views = ['Spread', 'Aim', 'Lay out', 'Turn', 'Boat and gear', 'Teach', 'Share']
+const views = ['Spread', 'Aim', 'Lay out', 'Turn', 'Gear', 'Teach', 'Share']
 
 async function visit(page: Page, name: string): Promise<void> {
   await page.getByRole('navigation', { name: 'Views' }).getByRole('button', { name, exact: true }).click()

@@ -104,7 +104,7 @@ describe.each(devices)('on a %s', device => {
   test('boat and gear: a rod, a line of one’s own, a slip told in words', async () => {
     const { page, context, trouble } = await at.fresh(device)
     await oneRod(page)
-    await visit(page, 'Boat and gear')
+    await visit(page, 'Gear')
     await page.getByRole('button', { name: 'Add this rod' }).click()
     await page.getByText('Port diver', { exact: true }).first().waitFor()
     await page.getByText(/^Lines: 0 of your own/).click()

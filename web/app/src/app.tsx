@@ -30,7 +30,7 @@ export const views: readonly ViewEntry[] = [
   { id: 'aim', text: 'Aim', view: Aim },
   { id: 'lay', text: 'Lay out', view: Lay },
   { id: 'turn', text: 'Turn', view: Turn },
-  { id: 'gear', text: 'Boat and gear', view: Gear },
+  { id: 'gear', text: 'Gear', view: Gear },
   { id: 'teach', text: 'Teach', view: Teach },
   { id: 'share', text: 'Share', view: Share, bare: true },
 ]

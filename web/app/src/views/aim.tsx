@@ -237,7 +237,7 @@ function OneWay(props: { way: Way; u: Units; name: string; onTake: () => void })
           Set it so
         </Button>
       ) : (
-        <p class="plan-note">More than settings change: do it under Boat and gear.</p>
+        <p class="plan-note">More than settings change: do it under Gear.</p>
       )}
     </li>
   )
