@@ -29,9 +29,7 @@ func (s *Spread) intervals(ctx context.Context, g *group) {
 	p := s.probing(g)
 	nodes, inputs := len(g.depth), len(p.touches)
 	a := answers{base: g.depth, up: table(inputs, nodes), down: table(inputs, nodes)}
-	for j := range inputs {
-		p.pair(ctx, a.up[j], a.down[j], move{j, Eighty})
-	}
+	p.each(ctx, &a)
 	held := s.nominal.Bottom > 0 && g.depth[g.sys.Main] > s.nominal.Bottom-0.1
 	p.mains(ctx, &a, held)
 	g.band = make([]interval, nodes)

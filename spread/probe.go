@@ -16,6 +16,37 @@ const (
 	theLeast  = 0.03
 )
 
+// minor is the share of every depth's variance below which an input's other side is taken to
+// answer like the first.
+const minor = 0.002
+
+// each moves every input alone.
+func (p *probes) each(ctx context.Context, a *answers) {
+	total := make([]float64, len(a.base))
+	for j := range a.up {
+		if !p.at(ctx, 0, a.up[j], move{j, Eighty}) {
+			p.pair(ctx, a.up[j], a.down[j], move{j, Eighty})
+		}
+		for k, y := range a.up[j] {
+			d := y - a.base[k]
+			a.down[j][k] = a.base[k] - d
+			total[k] += d * d
+		}
+	}
+	for j := range a.up {
+		matters := false
+		for k, y := range a.up[j] {
+			d := y - a.base[k]
+			matters = matters || d*d > minor*total[k] && total[k] > 1e-6
+		}
+		if matters && !p.at(ctx, 0, a.down[j], move{j, -Eighty}) {
+			for k, y := range a.up[j] {
+				a.down[j][k] = 2*a.base[k] - y
+			}
+		}
+	}
+}
+
 // mains finds the inputs that matter most to each depth a person is told, and moves them
 // further and in pairs. A depth held by the bottom has corners, which further points only
 // smear.

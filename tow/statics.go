@@ -303,10 +303,10 @@ func (w *Solver) bodies(node int, below geom.Vec, z float64) geom.Vec {
 }
 
 // side solves a free branch whose upper end must lie at depth z. Its answer depends on
-// depth alone, so in uniform water it is found once and moved.
+// depth alone, so in uniform water, and on the way there in any, it is found once and moved.
 func (w *Solver) side(bi int, z float64) bool {
 	b := &w.plan.branches[bi]
-	if w.alike && b.cached {
+	if (w.alike || w.rough > 1) && b.cached {
 		if by := z - w.r[bi].Z; b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
 			return true
 		}
