@@ -26,8 +26,12 @@ func (w *Solver) draw(norm float64) bool {
 		if !done && !m.leapt && m.share < 0.3 && len(w.plan.rings) > 0 {
 			return false
 		}
+		if done {
+			m.adopt(w)
+			break
+		}
 		var better bool
-		if norm, better, _ = w.try(norm, 1); !better || done {
+		if norm, better, _ = w.try(norm, 1); !better {
 			break
 		}
 	}

@@ -19,6 +19,7 @@ type branch struct {
 	float  float64 // depth at which the board on its way floated last, m
 	warm   bool
 	cached bool    // its shape holds at other depths, between these extremes as found
+	solved bool    // its shape holds at the depth for which it was found
 	steady int     // how many of its lines may be kept while a root moves it in depth
 	prefix int     // how many are kept
 	begin  float64 // depth of the leaf for which they are

@@ -112,7 +112,7 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	}
 	for i := range w.plan.branches {
 		b := &w.plan.branches[i]
-		b.cached, b.prefix = false, 0
+		b.cached, b.solved, b.prefix = false, false, 0
 		if b.leaf < len(sys.Pull) && b.fixed && b.pull > 0 {
 			b.pull = sys.Pull[b.leaf]
 		}
@@ -176,7 +176,8 @@ func (w *Solver) shallower() bool {
 // forget drops the shapes that were kept to be moved.
 func (w *Solver) forget() {
 	for i := range w.plan.branches {
-		w.plan.branches[i].cached, w.plan.branches[i].prefix = false, 0
+		b := &w.plan.branches[i]
+		b.cached, b.solved, b.prefix = false, false, 0
 	}
 }
 
@@ -303,15 +304,20 @@ func (w *Solver) bodies(node int, below geom.Vec, z float64) geom.Vec {
 }
 
 // side solves a free branch whose upper end must lie at depth z. Its answer depends on
-// depth alone, so in uniform water, and on the way there in any, it is found once and moved.
+// depth alone, so in uniform water, and on the way there in any, it is found once and
+// moved; by less than anyone asked for, always.
 func (w *Solver) side(bi int, z float64) bool {
 	b := &w.plan.branches[bi]
+	by := z - w.r[bi].Z
+	if b.solved && math.Abs(by) <= w.tol {
+		return true
+	}
 	if (w.alike || w.rough > 1) && b.cached {
-		if by := z - w.r[bi].Z; b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
+		if b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
 			return true
 		}
 	}
-	b.cached = false
+	b.cached, b.solved = false, false
 	// Its error comes on top of that of the chain it hangs on.
 	rtol := w.rtol
 	w.rtol *= 0.25
@@ -320,6 +326,7 @@ func (w *Solver) side(bi int, z float64) bool {
 	if st != Converged {
 		return false
 	}
+	b.solved = true
 	b.least, b.most = math.Inf(1), math.Inf(-1)
 	fit := true
 	for i, l := range b.lines {
