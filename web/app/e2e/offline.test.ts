@@ -43,6 +43,10 @@ test('without network and server the app starts, computes and opens a shared lin
   await page.waitForFunction(() => document.querySelector('.rod-row.lit .rod-out b')?.textContent === '310')
   await settled(page)
 
+  await page.getByRole('navigation', { name: 'Views' }).getByRole('button', { name: 'Turn' }).click()
+  await page.getByRole('button', { name: 'Run the turn' }).click()
+  await page.locator('.turn-depths').waitFor()
+
   const other = await context.newPage()
   await other.goto(link)
   await settled(other)

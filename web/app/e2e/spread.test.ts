@@ -108,7 +108,7 @@ describe.each(devices)('the spread on a %s', device => {
     expect(await deep()).toEqual(was)
     await page.getByRole('button', { name: 'All down 10 ft' }).click()
     await page
-      .getByText(/^all down 10 ft: \d+ set/)
+      .getByText(/^All down 10 ft: \d+ set/)
       .first()
       .waitFor()
     await settled(page)
