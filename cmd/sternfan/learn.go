@@ -20,6 +20,7 @@ import (
 type learnCmd struct {
 	Rates ratesCmd `cmd:"" help:"Was it the color? Strikes per rod-hour for any attribute, compared with the hour held equal."`
 	Plan  planCmd  `cmd:"" help:"Tomorrow's fair test: which rod carries which, and how long until it can tell."`
+	Depth depthCmd `cmd:"" help:"The boat's own numbers from what was measured: depths, bottom, angles, pulls, ranges."`
 }
 
 // effortFlags say where effort comes from: the log, or two tables.

@@ -1,0 +1,226 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"sternfan"
+	"sternfan/learn"
+	"sternfan/report"
+	"sternfan/scenario"
+	"sternfan/tackle"
+	"sternfan/unit"
+)
+
+type depthCmd struct {
+	fileFlags
+	Measured string `placeholder:"CSV" help:"What was measured, a row each (see docs/learning.md)."`
+	Out      string `short:"o" name:"out" placeholder:"CALIBRATED.yaml" help:"Write the scenario with the new calibrations to this file."`
+	Undo     bool   `help:"Take the latest calibrations out again, or with --mark those; give -o."`
+	Mark     string `placeholder:"MARK" help:"The calibrations that --undo takes out."`
+	Off      string `placeholder:"NAME|MARK" help:"Switch calibrations off, by name or mark; give -o."`
+	On       string `placeholder:"NAME|MARK" help:"Switch calibrations on, by name or mark; give -o."`
+	Units    string `enum:"us,si" default:"us" placeholder:"us|si" help:"Units a person sees: us (feet, mph, pounds) or si. JSON is always SI."`
+	Format   string `enum:"table,json" default:"table" placeholder:"FORMAT" help:"table or json."`
+}
+
+func (c *depthCmd) Run(ctx context.Context, w *world) error {
+	if c.Out != "" && sameFile(c.Out, c.File) {
+		return &usageError{c.Out + " is the scenario itself, and would be lost", "name another file with -o"}
+	}
+	data, name, err := readInput(ctx, w, c.File, maxBytes)
+	if err != nil {
+		return err
+	}
+	decode := func(set []string) (*sternfan.Scenario, error) {
+		if c.Fleas != "" {
+			set = append(slices.Clone(set), "water.fleas="+c.Fleas)
+		}
+		sc, src, err := scenario.DecodeWith(name, data, scenario.Options{Known: tackle.Known, List: tackle.Names, Set: set})
+		if err != nil {
+			return nil, err
+		}
+		return sc, c.profile(ctx, w, sc, src)
+	}
+	kept, err := decode(nil)
+	if err != nil {
+		return err
+	}
+	if c.Measured == "" || c.Undo || c.Off != "" || c.On != "" {
+		return c.change(w, kept, name, data)
+	}
+	sc, err := decode(c.Set)
+	if err != nil {
+		return err
+	}
+	if _, faults := tackle.Resolve(sc); len(faults) > 0 {
+		return faults
+	}
+	table, err := readTable(ctx, w, c.Measured)
+	if err != nil {
+		return err
+	}
+	measured, err := learn.ReadMeasured(c.Measured, table, sc)
+	if err != nil {
+		return err
+	}
+	sum := sha256.Sum256(table)
+	fit, err := learn.Depth(ctx, learn.DepthQuery{
+		Scenario: sc, Measured: measured, File: c.Measured, Mark: hex.EncodeToString(sum[:4]),
+		With: func(set []string) (*sternfan.Scenario, error) { return decode(append(slices.Clone(c.Set), set...)) },
+	})
+	if err != nil {
+		return err
+	}
+	fit.Files = []string{name, c.Measured}
+	if c.Out != "" && len(fit.Save) > 0 {
+		all := slices.Clone(kept.Calibrations)
+		for i := range fit.Save {
+			s := fit.Save[i]
+			s.Source += ", from " + filepath.Base(c.Measured)
+			all = append(all, s.Calibration())
+		}
+		if err := c.save(w, kept, all, name, data); err != nil {
+			return err
+		}
+		fit.SavedTo = c.Out
+	}
+	var out bytes.Buffer
+	if c.Format == "json" {
+		err = report.DepthFitJSON(&out, fit, c.system())
+	} else {
+		err = report.DepthFitTable(&out, fit, report.Options{Units: c.system(), Width: w.columns})
+	}
+	if err != nil {
+		return err
+	}
+	return (&outFlags{}).put(w, out.Bytes())
+}
+
+func (c *depthCmd) system() unit.System {
+	if c.Units == "si" {
+		return unit.SI
+	}
+	return unit.US
+}
+
+// change lists the calibrations, takes some out, or switches some.
+func (c *depthCmd) change(w *world, sc *sternfan.Scenario, name string, data []byte) error {
+	all := slices.Clone(sc.Calibrations)
+	did := ""
+	asked := 0
+	for _, on := range []bool{c.Undo, c.Off != "", c.On != "", c.Measured != ""} {
+		if on {
+			asked++
+		}
+	}
+	switch {
+	case asked > 1:
+		return &usageError{"one thing at a time", "give one of --measured, --undo, --off and --on"}
+	case c.Undo:
+		left, mark, count := learn.Undo(all, c.Mark)
+		if count == 0 {
+			return &usageError{"there are no calibrations to undo", "those made by sternfan learn depth say a mark; see sternfan learn depth FILE"}
+		}
+		all, did = left, fmt.Sprintf("%d calibrations of mark %s taken out", count, mark)
+	case asked > 0:
+		which, off := c.Off, true
+		if c.On != "" {
+			which, off = c.On, false
+		}
+		count := 0
+		for i := range all {
+			if all[i].Name == which || strings.Contains(all[i].Source+",", "mark "+which+",") {
+				all[i].Off = off
+				count++
+			}
+		}
+		if count == 0 {
+			return &usageError{fmt.Sprintf("the scenario has no calibration %.60q", which), "sternfan learn depth FILE lists them with their marks"}
+		}
+		did = fmt.Sprintf("%d calibrations of %s switched %s", count, which, map[bool]string{true: "off", false: "on"}[off])
+	}
+	if did != "" {
+		if c.Out == "" {
+			return &usageError{"the changed scenario needs a file", "name it with -o"}
+		}
+		if err := c.save(w, sc, all, name, data); err != nil {
+			return err
+		}
+		_, err := fmt.Fprintf(w.stdout, "%s: %s\n", c.Out, did)
+		return err
+	}
+	var out bytes.Buffer
+	if len(all) == 0 {
+		fmt.Fprintf(&out, "%s has no calibrations; give what was measured with --measured CSV\n", name)
+	}
+	for _, line := range report.CalibrationLines(all) {
+		fmt.Fprintln(&out, line)
+	}
+	return (&outFlags{}).put(w, out.Bytes())
+}
+
+// save writes the scenario with these calibrations and the rest of its file, comments
+// and all, as it was.
+func (c *depthCmd) save(w *world, sc *sternfan.Scenario, all []sternfan.Calibration, name string, data []byte) error {
+	changed := *sc
+	changed.Calibrations = all
+	text, err := scenario.Encode(&changed)
+	if err != nil {
+		return err
+	}
+	if spliced := splice(data, text); spliced != nil {
+		opt := scenario.Options{Known: tackle.Known, List: tackle.Names}
+		a, _, errA := scenario.DecodeWith(name, spliced, opt)
+		b, _, errB := scenario.DecodeWith(name, text, opt)
+		if errA == nil && errB == nil && slices.Equal(a.Calibrations, b.Calibrations) {
+			text = spliced
+		}
+	}
+	return (&outFlags{Out: c.Out}).put(w, text)
+}
+
+// splice returns the file with the calibrations of another text of it in place of its
+// own; nil when it is not YAML in blocks.
+func splice(data, text []byte) []byte {
+	if bytes.HasPrefix(bytes.TrimSpace(data), []byte("{")) {
+		return nil
+	}
+	before, _, after := cutBlock(data)
+	_, block, _ := cutBlock(text)
+	if len(before) > 0 && before[len(before)-1] != '\n' {
+		before = append(slices.Clone(before), '\n')
+	}
+	return slices.Concat(before, block, after)
+}
+
+// cutBlock cuts a YAML file around its top-level calibrations.
+func cutBlock(data []byte) (before, block, after []byte) {
+	const key = "calibrations:"
+	start := 0
+	if !bytes.HasPrefix(data, []byte(key)) {
+		i := bytes.Index(data, []byte("\n"+key))
+		if i < 0 {
+			return data, nil, nil
+		}
+		start = i + 1
+	}
+	end := start
+	for first := true; end < len(data); first = false {
+		if !first && !bytes.ContainsAny(data[end:end+1], " \t-\r\n") {
+			break
+		}
+		if n := bytes.IndexByte(data[end:], '\n'); n >= 0 {
+			end += n + 1
+		} else {
+			end = len(data)
+		}
+	}
+	return data[:start], data[start:end], data[end:]
+}

@@ -1,0 +1,358 @@
+package learn
+
+import (
+	"context"
+	"errors"
+	"math"
+	"slices"
+	"strconv"
+
+	"sternfan"
+	"sternfan/spread"
+	"sternfan/tackle"
+)
+
+// DepthQuery asks what measurements say of a boat's own numbers.
+type DepthQuery struct {
+	Scenario *sternfan.Scenario     // as it is, earlier calibrations in use
+	Measured []sternfan.Measurement // that no earlier calibration rests on
+	// With returns the scenario with settings changed, in the form of Measurement.Settings.
+	With func(set []string) (*sternfan.Scenario, error)
+	Mark string // of the measurements; "" to have none
+	File string // of the measurements, for faults
+}
+
+// Depth fits the registry's entries to what was measured: their scores start standard
+// normal, as the registry says; the fit is the maximum of the posterior by damped
+// Gauss-Newton steps through the engine; intervals are Laplace's. A measurement may be a
+// gross error and then hardly counts. Errors are [sternfan.Faults] or ctx's.
+func Depth(ctx context.Context, q DepthQuery) (*sternfan.DepthFit, error) {
+	out := &sternfan.DepthFit{Version: 1, Mark: q.Mark, Measured: []sternfan.MeasuredFit{}, Numbers: []sternfan.FittedNumber{}, Alike: []sternfan.AlikeNumbers{},
+		Quiet: []string{}, Lures: []sternfan.FittedLure{}, Next: []sternfan.NextMeasurement{}, Save: []sternfan.SavedNumber{}}
+	if len(q.Measured) == 0 {
+		return nil, sternfan.Faults{{Code: "missing", File: q.File, Text: "there is nothing measured", Hint: "add a row for each measurement"}}
+	}
+	for _, c := range q.Scenario.Calibrations {
+		if !c.Off {
+			out.Earlier++
+		}
+		if q.Mark != "" && !c.Off && markOf(c.Source) == q.Mark {
+			return nil, sternfan.Faults{{Code: "refused", File: q.File, Text: "these measurements are already in the scenario's calibrations and would count twice",
+				Found: c.Name + ", " + c.Source, Hint: "undo them first, or give only what was measured since"}}
+		}
+	}
+	w := &workshop{q: q, benches: map[string]*bench{}, fills: map[string]float64{}}
+	w.boat.index = map[string]int{}
+	data, faults := w.ask()
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	w.boat.prune(ctx)
+	zero := make([]float64, len(w.boat.columns))
+	before := make([]float64, len(w.boat.readings))
+	w.boat.predict(ctx, zero, before)
+	f := maximize(ctx, &w.boat, data, w.boat.prior())
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	out.Passes, out.Settled = f.passes, f.settled
+	w.told(out, f, data, before)
+	w.numbers(out, f)
+	if err := w.ahead(ctx, out, f); err != nil {
+		return nil, err
+	}
+	return out, ctx.Err()
+}
+
+// workshop is the state of one Depth.
+type workshop struct {
+	q       DepthQuery
+	boat    boat
+	benches map[string]*bench
+	fills   map[string]float64
+	rods    []string // measured, in order
+}
+
+// settingFor returns the place of a setting, made when it is new. occasion names the
+// settings that share what was set by hand.
+func (w *workshop) settingFor(id string, set []string, day, occasion string) (int, error) {
+	key := id + "\n" + text(set)
+	k := w.benches[key+"\n"+day+"\n"+occasion]
+	if k != nil {
+		for i := range w.boat.settings {
+			if w.boat.settings[i].bench == k {
+				return i, nil
+			}
+		}
+	}
+	sc, err := w.q.With(set)
+	if err != nil {
+		return 0, err
+	}
+	k, err = newBench(sc, id)
+	if err != nil {
+		return 0, err
+	}
+	k.spool /= w.fill(id)
+	w.benches[key+"\n"+day+"\n"+occasion] = k
+	return w.boat.addSetting(k, day, id+" "+occasion), nil
+}
+
+// fill returns the effect of a wrong fill at the scenario's own count, to which a saved
+// number belongs.
+func (w *workshop) fill(id string) float64 {
+	v, ok := w.fills[id]
+	if !ok {
+		v = 1
+		if k, err := newBench(w.q.Scenario, id); err == nil {
+			v = k.spool
+		}
+		w.fills[id] = v
+	}
+	return v
+}
+
+func text(set []string) string {
+	s := ""
+	for _, v := range set {
+		s += v + "\n"
+	}
+	return s
+}
+
+// ask makes the settings and readings of all measurements.
+func (w *workshop) ask() ([]asked, sternfan.Faults) {
+	var faults sternfan.Faults
+	var data []asked
+	for i := range w.q.Measured {
+		m := &w.q.Measured[i]
+		wrong := func(err error) {
+			var many sternfan.Faults
+			var one sternfan.Fault
+			switch {
+			case errors.As(err, &many) && len(many) > 0:
+				one = many[0]
+			case errors.As(err, &one):
+			default:
+				one = sternfan.Fault{Code: "refused", Text: err.Error()}
+			}
+			one.File, one.Line, one.Column = w.q.File, m.Line, 1
+			if len(faults) < mostFaults {
+				faults = append(faults, one)
+			}
+		}
+		a := asked{at: -1, clear: -1, bottom: m.Kind == sternfan.MeasuredBottom, value: m.Value, sd: m.SD}
+		occasion := text(m.Settings)
+		add := func(set []string) int {
+			k, err := w.settingFor(m.Rod, set, m.Dated, occasion)
+			if err != nil {
+				wrong(err)
+				return -1
+			}
+			s := &w.boat.settings[k]
+			node := s.first
+			if m.Part != "" {
+				n, ok := s.node[m.Part]
+				if !ok {
+					names := make([]string, 0, len(s.node))
+					for name := range s.node {
+						names = append(names, name)
+					}
+					slices.Sort(names)
+					wrong(sternfan.Fault{Code: "unknown-id", Text: "the rod has no such part", Found: m.Part, Allowed: names})
+					return -1
+				}
+				node = n
+			}
+			if node < 0 {
+				wrong(sternfan.Fault{Code: "missing", Text: "the rod has no lure to measure", Found: m.Rod})
+				return -1
+			}
+			r := reading{setting: k, what: m.Kind, node: node, from: m.Transducer, sd: m.SD}
+			w.boat.readings = append(w.boat.readings, r)
+			return len(w.boat.readings) - 1
+		}
+		before := len(faults)
+		if !a.bottom || m.Touched {
+			a.at = add(m.Settings)
+		}
+		if a.bottom && m.ClearAt != nil && len(faults) == before {
+			a.clear = add(m.ClearAt)
+		}
+		if a.bottom && a.at < 0 && a.clear < 0 && len(faults) == before {
+			wrong(sternfan.Fault{Code: "missing", Text: "a bottom needs the line out at which it touched, or at which it did not"})
+		}
+		if !slices.Contains(w.rods, m.Rod) {
+			w.rods = append(w.rods, m.Rod)
+		}
+		data = append(data, a)
+	}
+	return data, faults
+}
+
+// told fills in what was measured against what is reckoned.
+func (w *workshop) told(out *sternfan.DepthFit, f *fit, data []asked, before []float64) {
+	scatter, n := 0.0, 0.0
+	for i := range data {
+		m := sternfan.MeasuredFit{Measurement: w.q.Measured[i], Trust: f.trust[i], Solved: true}
+		if m.Settings == nil {
+			m.Settings = []string{}
+		}
+		if m.Dated > out.Dated {
+			out.Dated = m.Dated
+		}
+		k := data[i].at
+		if k < 0 {
+			k = data[i].clear
+		}
+		m.Before, m.After = before[k], f.y[k]
+		for _, k := range data[i].preds() {
+			if k >= 0 && (math.IsNaN(before[k]) || math.IsNaN(f.y[k])) {
+				m.Solved = false
+			}
+		}
+		if !m.Solved {
+			m.Before, m.After, m.Trust = 0, 0, 0
+			out.Unreckoned++
+		} else if !data[i].bottom && !m.Aside() {
+			r := (m.After - m.Value) / m.SD
+			scatter += r * r
+			n++
+		}
+		out.Measured = append(out.Measured, m)
+	}
+	out.Unmodeled = n >= 4 && scatter/n > 1.8*1.8
+}
+
+// What is worth saving: a number whose interval shrank or that moved.
+const (
+	shrunk    = 0.95
+	movedBy   = 0.2
+	quietSD   = 0.9
+	tellsLess = 0.3 // of a standard error, the most that a quiet number may tell to go unsaid
+	alikeRho  = 0.9
+)
+
+// numbers fills in the entries before and after, what to save, and what the data cannot
+// tell.
+func (w *workshop) numbers(out *sternfan.DepthFit, f *fit) {
+	n := len(w.boat.columns)
+	days := map[string]bool{}
+	for _, m := range w.q.Measured {
+		days[m.Dated] = true
+	}
+	source := strconv.Itoa(len(w.q.Measured)) + " measured"
+	if w.q.Mark != "" {
+		source += ", " + markWord + w.q.Mark
+	}
+	var shown []int
+	for c := range w.boat.columns {
+		col := &w.boat.columns[c]
+		ofDay := col.occasion != ""
+		if !col.active || ofDay && (col.entry.Param != tackle.ParamCurrent || col.occasion != col.day) {
+			continue
+		}
+		e := &col.entry
+		x, sd := f.x[c], math.Sqrt(f.cov[c*n+c])
+		num := sternfan.FittedNumber{Name: e.Name, Param: e.Param, Target: e.Target, Unit: e.Unit, Before: e.Nominal, Score: x, ScoreSD: sd}
+		if ofDay {
+			num.Day = col.day
+		}
+		num.BeforeL, num.BeforeH = e.Spread.At(e.Nominal, -spread.Eighty), e.Spread.At(e.Nominal, spread.Eighty)
+		// Scores below one in weight leave part of the entry as it was.
+		num.After = e.Spread.At(e.Nominal, x*col.weight)
+		num.AfterL, num.AfterH = e.Spread.At(e.Nominal, (x-spread.Eighty*sd)*col.weight), e.Spread.At(e.Nominal, (x+spread.Eighty*sd)*col.weight)
+		if sd < shrunk || math.Abs(x) > movedBy {
+			num.Saved = true
+			s := saved(e, x*col.weight, math.Sqrt(sd*sd*col.weight*col.weight+math.Max(0, 1-col.weight*col.weight)))
+			s.Dated, s.Source = out.Dated, source
+			if ofDay {
+				s.Dated, s.Source = col.day, "that day's only, off until switched on; "+source
+				s.Off = true
+				num.Saved = len(days) == 1
+			}
+			if num.Saved {
+				out.Save = append(out.Save, s)
+			}
+		}
+		out.Numbers = append(out.Numbers, num)
+		shown = append(shown, c)
+		tells := 0.0
+		for k := range w.boat.readings {
+			tells = math.Max(tells, math.Abs(f.jac[k*n+c])/w.boat.readings[k].sd)
+		}
+		if sd > quietSD && tells > tellsLess {
+			out.Quiet = append(out.Quiet, e.Name)
+		}
+	}
+	for i, c := range shown {
+		for k, d := range shown[:i] {
+			rho := f.cov[c*n+d] / math.Sqrt(f.cov[c*n+c]*f.cov[d*n+d])
+			if math.Abs(rho) > alikeRho {
+				out.Alike = append(out.Alike, sternfan.AlikeNumbers{A: out.Numbers[k].Name, B: out.Numbers[i].Name, Rho: rho})
+			}
+		}
+	}
+}
+
+// saved returns the calibration that takes an entry to score x, sd.
+func saved(e *sternfan.Entry, x, sd float64) sternfan.SavedNumber {
+	s := sternfan.SavedNumber{Name: e.Name, Kind: sternfan.Normal.String(), SD: e.Spread.SD * sd}
+	switch e.Spread.Kind {
+	case sternfan.LogNormal:
+		s.Kind, s.Scale = sternfan.LogNormal.String(), math.Exp(e.Spread.SD*x)
+	case sternfan.Uniform:
+		// A flat range becomes a bell of the same slope.
+		s.Shift = e.Spread.SD * math.Erf(x/math.Sqrt2)
+		s.SD = e.Spread.SD * math.Sqrt(2/math.Pi) * math.Exp(-x*x/2) * sd
+	default:
+		s.Shift = e.Spread.SD * x
+	}
+	s.Scale, s.Shift, s.SD = sixDigits(s.Scale), sixDigits(s.Shift), sixDigits(s.SD)
+	return s
+}
+
+// sixDigits keeps a file readable.
+func sixDigits(v float64) float64 {
+	short, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+	if err != nil {
+		panic("learn: a number does not read back")
+	}
+	return short
+}
+
+const markWord = "mark "
+
+// markOf returns the mark in a calibration's source, "" without one.
+func markOf(source string) string {
+	for i := 0; i+len(markWord) <= len(source); i++ {
+		if source[i:i+len(markWord)] == markWord && (i == 0 || source[i-1] == ' ') {
+			end := i + len(markWord)
+			for end < len(source) && source[end] != ' ' && source[end] != ',' {
+				end++
+			}
+			return source[i+len(markWord) : end]
+		}
+	}
+	return ""
+}
+
+// Undo returns the calibrations without those of the mark, "" for the latest mark, and
+// that mark with how many went; 0 when there are none.
+func Undo(all []sternfan.Calibration, mark string) (left []sternfan.Calibration, gone string, count int) {
+	if mark == "" {
+		for i := range all {
+			if m := markOf(all[i].Source); m != "" {
+				mark = m
+			}
+		}
+	}
+	for _, c := range all {
+		if mark != "" && markOf(c.Source) == mark {
+			count++
+			continue
+		}
+		left = append(left, c)
+	}
+	return left, mark, count
+}
