@@ -83,10 +83,14 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 			return &usageError{"--event " + c.Event + ": " + err.Error(), "give the id of a rod of the file"}
 		}
 	}
+	show := newProgress(w)
+	opt.Progress = func(done, of int) { show.step("worlds", float64(done)/float64(of), 0) }
 	if c.Tightest {
+		defer show.done()
 		return c.tightest(ctx, w, format, s, m, opt, sc)
 	}
 	turn, err := s.Turn(ctx, m, opt)
+	show.done()
 	if err != nil {
 		return err
 	}
