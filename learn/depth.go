@@ -70,7 +70,7 @@ type workshop struct {
 	boat    boat
 	benches map[string]*bench
 	fills   map[string]float64
-	rods    []string // measured, in order
+	data    []asked
 }
 
 // settingFor returns the place of a setting, made when it is new. occasion names the
@@ -181,9 +181,6 @@ func (w *workshop) ask() ([]asked, sternfan.Faults) {
 		}
 		if a.bottom && a.at < 0 && a.clear < 0 && len(faults) == before {
 			wrong(sternfan.Fault{Code: "missing", Text: "a bottom needs the line out at which it touched, or at which it did not"})
-		}
-		if !slices.Contains(w.rods, m.Rod) {
-			w.rods = append(w.rods, m.Rod)
 		}
 		data = append(data, a)
 	}

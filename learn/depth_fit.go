@@ -34,8 +34,8 @@ const (
 )
 
 // part is what a measurement adds to the negative log posterior: value, slopes by its two
-// predictions, curvatures (00, 01, 11) that are never negative, the true ones, and the
-// chance that it is no gross error.
+// predictions, curvatures (00, 01, 11) that are never negative, those of the shape at the
+// maximum (see doubts), and the chance that it is no gross error at these predictions.
 type part struct {
 	value float64
 	g     [2]float64
@@ -61,7 +61,10 @@ func (a *asked) cost(y []float64, tau float64) part {
 	p := part{value: -sum, trust: w}
 	p.g[0] = r * k / s
 	p.h[0] = k / (s * s)
-	p.exact[0] = (k - w*(1-w)*r*r*(1-slim)*(1-slim)) / (s * s)
+	p.exact[0] = slim / (s * s)
+	if w > 0.5 {
+		p.exact[0] = 1 / (s * s)
+	}
 	return p
 }
 
@@ -201,17 +204,82 @@ func maximize(ctx context.Context, f forward, data []asked, prior []float64) *fi
 	refresh()
 	out.settled = out.settled && ctx.Err() == nil
 	m.shape(out)
+	m.doubts(ctx, out, data)
+	return out
+}
+
+// doubts allows for what the maximum alone does not show: that a measurement which agrees
+// with the fit is a gross error after all, or one set aside is none. Each in turn is taken
+// out, which shifts linearized scores along one direction; put in both ways, the scores
+// are a mixture of two, whose moments the fit gets.
+func (m *climb) doubts(ctx context.Context, o *fit, data []asked) {
+	n := m.n
+	shift := make([]float64, n)
+	cov := append([]float64(nil), o.cov...)
+	u := make([]float64, n)
 	for i := range data {
-		out.trust[i] = 0
+		a := &data[i]
+		o.trust[i] = 0
 		good := true
-		for _, k := range data[i].preds() {
-			good = good && (k < 0 || !math.IsNaN(out.y[k]))
+		for _, k := range a.preds() {
+			good = good && (k < 0 || !math.IsNaN(o.y[k]))
 		}
-		if good {
-			out.trust[i] = data[i].cost(out.y, 1).trust
+		if !good {
+			continue
+		}
+		p := a.cost(o.y, 1)
+		o.trust[i] = p.trust
+		if a.bottom {
+			continue
+		}
+		j := o.jac[a.at*n : (a.at+1)*n]
+		known := 0.0
+		for c := range n {
+			u[c] = 0
+			for d, s := range j {
+				u[c] += o.cov[c*n+d] * s
+			}
+			known += u[c] * j[c]
+		}
+		left := 1 - p.exact[0]*known
+		if !(left > 1e-9) {
+			continue
+		}
+		// Without it: the prediction's mean and variance; scores move by u times so much.
+		v := known / left
+		mean := o.y[a.at] + v*p.g[0]
+		e := a.value - mean
+		sg, sb := v+a.sd*a.sd, v+grossWidth*grossWidth*a.sd*a.sd
+		odds := math.Log((1-grossChance)/grossChance) - e*e/2*(1/sg-1/sb) + math.Log(sb/sg)/2
+		w := 1 / (1 + math.Exp(-odds))
+		o.trust[i] = w
+		b := w/sg + (1-w)/sb
+		move := (p.g[0] + e*b) / left
+		apart := e * (1/sg - 1/sb) / left
+		// Variances along u: both ways mixed, against the one in the covariance.
+		grow := p.exact[0]/left - b/(left*left) + w*(1-w)*apart*apart
+		for c := range n {
+			shift[c] += move * u[c]
+			for d := range n {
+				cov[c*n+d] += math.Max(grow, 0) * u[c] * u[d]
+			}
 		}
 	}
-	return out
+	o.cov = cov
+	x, y := make([]float64, n), make([]float64, len(o.y))
+	for c := range x {
+		x[c] = o.x[c] + shift[c]
+	}
+	m.f.predict(ctx, x, y)
+	for i := range m.data {
+		for _, k := range m.data[i].preds() {
+			if k >= 0 && math.IsNaN(y[k]) {
+				return
+			}
+		}
+	}
+	copy(o.x, x)
+	copy(o.y, y)
 }
 
 func farther(a, b []float64, by float64) bool {
@@ -331,7 +399,7 @@ func (m *climb) shape(o *fit) {
 	m.gather(o, 1, true)
 	l := append([]float64(nil), m.h...)
 	if !num.Cholesky(l, m.n) {
-		// Between two readings of a gross error the true curvature may vanish.
+		// Where a bottom may be a slip the true curvature may vanish.
 		m.gather(o, 1, false)
 	}
 	o.cov = inverse(m.h, m.n)

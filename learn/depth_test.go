@@ -57,9 +57,13 @@ rods:
 
 func decodeBoat(t testing.TB, text string, set ...string) *sternfan.Scenario {
 	t.Helper()
+	return decodeText(text, set...)
+}
+
+func decodeText(text string, set ...string) *sternfan.Scenario {
 	sc, _, err := scenario.DecodeWith("boat.yaml", []byte(text), scenario.Options{Known: tackle.Known, List: tackle.Names, Set: set})
 	if err != nil {
-		t.Fatal(err)
+		panic(err)
 	}
 	return sc
 }
