@@ -109,7 +109,7 @@ describe.each(devices)('on a %s', device => {
     await page.getByText('Port diver', { exact: true }).first().waitFor()
     await page.getByText(/^Lines: 0 of your own/).click()
     await page.getByRole('button', { name: 'Add line of your own' }).click()
-    await page.getByText('My mono 12').waitFor()
+    await page.locator('legend', { hasText: 'My mono 12' }).waitFor()
     const diameter = page.getByRole('textbox', { name: 'Diameter' })
     await diameter.fill('0.35 mm')
     await page.keyboard.press('Enter')

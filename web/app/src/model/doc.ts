@@ -190,10 +190,7 @@ async function redraw(): Promise<void> {
     const moved = await ask('move', given())
     if (mine !== serial) return
     const byKey = new Map(moved.tracks.map(track => [keyOf(track), { track, points: moved.points ?? [] }]))
-    batch(() => {
-      lines.value = withMoved(lines.value, byKey)
-      trouble.value = ''
-    })
+    lines.value = withMoved(lines.value, byKey)
     if (!holding.value) await settle(mine)
   } catch (e) {
     if (mine === serial) fail(e)
@@ -211,6 +208,7 @@ export function nudge(path: string, value: string, what: string): void {
   if (trial.value.size > 0 && !trial.value.has(path)) void commit()
   trial.value = new Map(trial.value).set(path, value)
   trialWords = what
+  trouble.value = ''
   clearTimeout(pendingCommit)
   pendingCommit = setTimeout(() => void commit(), 400)
   void redraw()
@@ -248,6 +246,7 @@ export function edit(changes: Change[], what: string, joinKey = '', loose = fals
         text.value = next
         trial.value = sets
         said.value = what
+        trouble.value = ''
       })
       noteHistory()
       keep()
@@ -255,8 +254,11 @@ export function edit(changes: Change[], what: string, joinKey = '', loose = fals
       return true
     } catch (e) {
       fail(e)
-      trial.value = new Map()
-      void redraw()
+      // What was tried is not so: the lines go back to where the file has them.
+      if (trial.value.size > 0) {
+        trial.value = new Map()
+        void redraw()
+      }
       return false
     }
   })

@@ -85,6 +85,16 @@ export function scalar(text: string): string {
   return /^[\w.][\w .%/-]*$/.test(text) ? text : JSON.stringify(text)
 }
 
+/** A value of the form as YAML on one line: numbers stay numbers. */
+export function flow(v: FormValue): string {
+  if (Array.isArray(v)) return `[${v.map(flow).join(', ')}]`
+  if (isMap(v))
+    return `{${Object.entries(v)
+      .map(([k, x]) => `${k}: ${flow(x)}`)
+      .join(', ')}}`
+  return v === null ? 'null' : scalar(v)
+}
+
 function Boat() {
   const form = doc.form.value
   const u = settings.value.units
@@ -223,9 +233,15 @@ function Rods() {
     if (await doc.edit(changes, `added a ${side.value} ${plain(rig.value)} rod`)) doc.selected.value = id
   }
   const copy = (r: FormMap) => {
-    const id = freeID(`${String(r.id)}-copy`, taken.rods)
-    const value = JSON.stringify({ ...r, id })
-    void doc.edit([{ do: 'insert', path: 'rods', value }], `copied ${name(String(r.id))}`)
+    // A holder has one rod: the copy stands in a copy of it, to be moved to its place.
+    const id = freeID(`${String(r.id)}-copy`, [...taken.rods, ...taken.holders])
+    const holder = listAt(form, 'boat.holders').find(h => h.id === r.holder)
+    const called = `${textAt(holder, 'position') ?? plain(String(r.holder))} copy`
+    const changes: Change[] = [
+      { do: 'insert', path: 'boat.holders', value: flow({ ...holder, id, position: called }) },
+      { do: 'insert', path: 'rods', value: flow({ ...r, id, holder: id }) },
+    ]
+    void doc.edit(changes, `copied ${name(String(r.id))}`)
   }
   return (
     <section aria-labelledby="gear-rods">
