@@ -6,7 +6,6 @@ import (
 
 	"sternfan"
 	"sternfan/tow"
-	"sternfan/unit"
 	"sternfan/water"
 )
 
@@ -205,21 +204,7 @@ func (m *Model) columnIn(world []float64) *water.Column {
 	if k == 1 {
 		return m.column
 	}
-	points := make([]water.CurrentPoint, len(m.current))
-	for i, p := range m.current {
-		p.Speed *= unit.Speed(math.Abs(k))
-		points[i] = p
-	}
-	spec := m.spec
-	var err error
-	if spec.Current, err = water.NewCurrent(points); err != nil {
-		return m.column
-	}
-	column, err := water.NewColumn(spec)
-	if err != nil {
-		return m.column
-	}
-	return column
+	return m.column.Scaled(math.Abs(k))
 }
 
 // leastSpeed keeps a sampled boat moving, m/s.

@@ -38,6 +38,7 @@ type mesh struct {
 	begun    []float64 // by section, length of the start
 	moved    float64   // the last change, m
 	share    float64   // of the last change that was taken
+	bent     float64   // the slowest that changes have shrunk from pass to pass, by how far off, 1/m
 	factored bool      // jac is good for a start
 	leapt    bool      // it was taken by the unknowns alone
 	before   float64   // sum of squares of the one before; +Inf: none

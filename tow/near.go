@@ -32,7 +32,7 @@ func (w *Solver) Linearize() bool {
 		m.begun = append(m.begun, m.secs[i].length)
 	}
 	copy(m.length, w.sol.Length)
-	m.ok = true
+	m.bent, m.ok = math.Inf(1), true
 	return true
 }
 
@@ -60,17 +60,28 @@ func (w *Solver) Near(sys *System, env *Env, opt Options, ahead float64) (*Solut
 	}
 	tol, last := nearTolerance*w.span, math.Inf(1)
 	m.before = math.Inf(1)
-	for range nearPasses {
+	for pass := range nearPasses {
 		w.sol.Iterations++
 		if !m.pass(w, false) || !m.take(w, false) {
 			return nil, false
 		}
-		// What is left shrinks by the same factor again.
+		// What is left shrinks by the same factor again: at first by a factor in proportion to
+		// how far the answer is from the start, as found before.
 		k := m.moved / last
-		if m.moved < tol || k > 0 && k < 0.8 && m.moved*k/(1-k) < tol {
+		switch {
+		case ahead != 0:
+		case pass == 0:
+			k = m.bent * m.moved
+		case pass == 1:
+			if b := k / last; math.IsInf(m.bent, 1) || b > m.bent {
+				m.bent = b
+			}
+		}
+		left := m.moved * k / (1 - k)
+		if m.moved < tol || k > 0 && k < 0.8 && left < tol {
 			return w.nodes(), m.within(w)
 		}
-		if k > 2 {
+		if pass > 0 && k > 2 {
 			return nil, false
 		}
 		last = m.moved

@@ -216,6 +216,23 @@ func (col *Column) At(z float64, s *State) {
 	s.Cy, s.DCy = l.cy+d*l.dcy, l.dcy
 }
 
+// Scaled returns the column with its current k times as strong everywhere; density and
+// viscosity are shared.
+func (col *Column) Scaled(k float64) *Column {
+	out := *col
+	out.layers = make([]layer, len(col.layers))
+	for i, l := range col.layers {
+		l.cx, l.dcx, l.cy, l.dcy = k*l.cx, k*l.dcx, k*l.cy, k*l.dcy
+		out.layers[i] = l
+	}
+	if k == 0 {
+		// Kinks of a current that is not there.
+		out.breaks = nil
+		out.findBreaks()
+	}
+	return &out
+}
+
 // Uniform reports whether the water is the same at every depth.
 func (col *Column) Uniform() bool {
 	for _, l := range col.layers {

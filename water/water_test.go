@@ -387,6 +387,34 @@ func TestHeadingTurnsTheCurrent(t *testing.T) {
 	})
 }
 
+// A column scaled is the column of the scaled current; without any it is as if none were
+// given.
+func TestScaled(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		spec := draw(t)
+		k := rapid.Float64Range(0, 3).Draw(t, "k")
+		z := rapid.Float64Range(-1, 90).Draw(t, "z")
+		scaled := spec
+		current := *spec.Current
+		current.north, current.east = slices.Clone(current.north), slices.Clone(current.east)
+		for i := range current.z {
+			current.north[i] *= k
+			current.east[i] *= k
+		}
+		scaled.Current = &current
+		var a, b State
+		got, want := build(t, spec).Scaled(k), build(t, scaled)
+		got.At(z, &a)
+		want.At(z, &b)
+		if math.Abs(a.Cx-b.Cx) > 1e-12 || math.Abs(a.Cy-b.Cy) > 1e-12 || math.Abs(a.DCx-b.DCx) > 1e-12 || a.Rho != b.Rho || a.Nu != b.Nu {
+			t.Fatalf("%+v, want %+v", a, b)
+		}
+		if got.Uniform() != want.Uniform() || len(got.Breaks()) != len(want.Breaks()) {
+			t.Fatalf("kinks at %v, want %v", got.Breaks(), want.Breaks())
+		}
+	})
+}
+
 func TestAtDoesNotAllocate(t *testing.T) {
 	col := column(t, summer(t))
 	var s State
