@@ -255,13 +255,13 @@ func (w *workshop) numbers(out *sternfan.DepthFit, f *fit) {
 		if ofDay {
 			num.Day = col.day
 		}
-		num.BeforeL, num.BeforeH = e.Spread.At(e.Nominal, -spread.Eighty), e.Spread.At(e.Nominal, spread.Eighty)
-		// Scores below one in weight leave part of the entry as it was.
-		num.After = e.Spread.At(e.Nominal, x*col.weight)
-		num.AfterL, num.AfterH = e.Spread.At(e.Nominal, (x-spread.Eighty*sd)*col.weight), e.Spread.At(e.Nominal, (x+spread.Eighty*sd)*col.weight)
+		num.BeforeL, num.BeforeH = e.Spread.At(e.Nominal, -spread.Eighty*col.part), e.Spread.At(e.Nominal, spread.Eighty*col.part)
+		// The other part of an entry is new on each occasion, and stays as it was.
+		num.After = e.Spread.At(e.Nominal, x*col.part)
+		num.AfterL, num.AfterH = e.Spread.At(e.Nominal, (x-spread.Eighty*sd)*col.part), e.Spread.At(e.Nominal, (x+spread.Eighty*sd)*col.part)
 		if sd < shrunk || math.Abs(x) > movedBy {
 			num.Saved = true
-			s := saved(e, x*col.weight, math.Sqrt(sd*sd*col.weight*col.weight+math.Max(0, 1-col.weight*col.weight)))
+			s := saved(e, x*col.part, math.Sqrt(sd*sd*col.part*col.part+math.Max(0, 1-col.part*col.part)))
 			s.Dated, s.Source = out.Dated, source
 			if ofDay {
 				s.Dated, s.Source = col.day, "that day's only, off until switched on; "+source

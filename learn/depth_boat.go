@@ -147,7 +147,7 @@ type column struct {
 	occasion string // "": of the boat for good
 	day      string
 	active   bool
-	weight   float64 // of this part in the entry's score, squares adding up to 1
+	part     float64 // of the entry's score, the squares of its parts adding up to 1
 }
 
 // setting is a bench on an occasion: which columns move which entries.
@@ -180,7 +180,7 @@ type boat struct {
 
 func (b *boat) size() (int, int) { return len(b.readings), len(b.columns) }
 
-// kindOfError says for how long an entry's error lasts.
+// occasionOf says for how long an entry's error lasts: "" for good, a day, or a setting.
 func occasionOf(param, day, set string) string {
 	switch param {
 	case tackle.ParamCurrent, tackle.ParamFleas:
@@ -205,7 +205,7 @@ func (b *boat) addSetting(k *bench, day, set string) int {
 		if e.Spread.Kind == sternfan.Exact || !(e.Spread.SD > 0) {
 			continue
 		}
-		weight := 1.0
+		weight, part := 1.0, 1.0
 		if e.Param == tackle.ParamCounter {
 			weight = k.spool
 		}
@@ -214,9 +214,10 @@ func (b *boat) addSetting(k *bench, day, set string) int {
 			if v := wander(k.model.Scenario, &e); v > 0 {
 				s.uses = append(s.uses, use{b.columnFor(e, day+" "+set, day, v), i, v})
 				weight = math.Sqrt(1 - v*v)
+				part = weight
 			}
 		}
-		s.uses = append(s.uses, use{b.columnFor(e, occasionOf(e.Param, day, day+" "+set), day, weight), i, weight})
+		s.uses = append(s.uses, use{b.columnFor(e, occasionOf(e.Param, day, day+" "+set), day, part), i, weight})
 	}
 	b.settings = append(b.settings, s)
 	return len(b.settings) - 1
@@ -234,7 +235,7 @@ func wander(sc *sternfan.Scenario, e *sternfan.Entry) float64 {
 	return math.Min(band/e.Spread.SD, 0.99)
 }
 
-func (b *boat) columnFor(e sternfan.Entry, occasion, day string, weight float64) int {
+func (b *boat) columnFor(e sternfan.Entry, occasion, day string, part float64) int {
 	key := e.Name + "\n" + occasion
 	if i, ok := b.index[key]; ok {
 		return i
@@ -243,7 +244,7 @@ func (b *boat) columnFor(e sternfan.Entry, occasion, day string, weight float64)
 		b.index = map[string]int{}
 	}
 	b.index[key] = len(b.columns)
-	c := column{entry: e, occasion: occasion, active: true, weight: weight}
+	c := column{entry: e, occasion: occasion, active: true, part: part}
 	if occasion != "" {
 		c.day = day
 	}

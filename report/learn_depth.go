@@ -263,7 +263,7 @@ func DepthFitTable(w io.Writer, f *sternfan.DepthFit, opt Options) error {
 		same := 0
 		for i := range f.Lures {
 			l := &f.Lures[i]
-			if math.Abs(l.After-l.Before) < depthMatters/2 && l.AfterHi-l.AfterLo > 0.9*(l.BeforeHi-l.BeforeLo) {
+			if math.Abs(l.After-l.Before) < depthMatters/2 && l.AfterHi-l.AfterLo > 0.85*(l.BeforeHi-l.BeforeLo) {
 				same++
 				continue
 			}
@@ -288,7 +288,7 @@ func DepthFitTable(w io.Writer, f *sternfan.DepthFit, opt Options) error {
 			printLevels(p, rows)
 		}
 		if same > 0 {
-			p.line("  %s as before.", count(same, "more lure"))
+			p.line("  %s much as before.", count(same, "more lure"))
 		}
 	}
 	rows := [][]string{{"your boat's own number", "assumed", "now", "", ""}}

@@ -76,6 +76,7 @@ func (r *resolver) adjust() {
 			e.Source = o.Source
 		}
 	}
+	used, latest := 0, ""
 	for i, c := range r.sc.Calibrations {
 		if c.Off {
 			continue
@@ -95,6 +96,18 @@ func (r *resolver) adjust() {
 			e.Spread = c.Spread
 		}
 		e.Source = strings.TrimSpace("calibrated " + c.Dated + " " + c.Source)
+		used++
+		latest = max(latest, c.Dated)
+	}
+	if used > 0 {
+		text := itoa(used) + " calibrations of the boat's own numbers are in use"
+		if used == 1 {
+			text = "1 calibration of the boat's own numbers is in use"
+		}
+		if latest != "" {
+			text += ", the latest of " + latest
+		}
+		r.note("calibrated", text)
 	}
 }
 
