@@ -126,11 +126,13 @@ type SavedNumber struct {
 	Dated  string  `json:"dated"`
 	Source string  `json:"source"`
 	Off    bool    `json:"off,omitempty"`
+	// With the other numbers saved.
+	Corr []Correlation `json:"correlation,omitempty"`
 }
 
 // Calibration returns the entry of the scenario.
 func (s *SavedNumber) Calibration() Calibration {
-	c := Calibration{Name: s.Name, Scale: s.Scale, Shift: s.Shift, Dated: s.Dated, Source: s.Source, Off: s.Off, Spread: Abs(s.SD)}
+	c := Calibration{Name: s.Name, Scale: s.Scale, Shift: s.Shift, Dated: s.Dated, Source: s.Source, Off: s.Off, Corr: s.Corr, Spread: Abs(s.SD)}
 	if s.Kind == LogNormal.String() {
 		c.Spread = Rel(s.SD)
 	}

@@ -281,4 +281,5 @@ type Calibration struct {
 	Dated  string
 	Source string
 	Off    bool
+	Corr   []Correlation // of its score with those of other calibrations in use
 }

@@ -228,6 +228,7 @@ const (
 	quietSD   = 0.9
 	tellsLess = 0.3 // of a standard error, the most that a quiet number may tell to go unsaid
 	alikeRho  = 0.9
+	tiedRho   = 0.02 // below which two saved numbers go without a tie
 )
 
 // numbers fills in the entries before and after, what to save, and what the data cannot
@@ -242,7 +243,7 @@ func (w *workshop) numbers(out *sternfan.DepthFit, f *fit) {
 	if w.q.Mark != "" {
 		source += ", " + markWord + w.q.Mark
 	}
-	var shown []int
+	var shown, kept []int
 	for c := range w.boat.columns {
 		col := &w.boat.columns[c]
 		ofDay := col.occasion != ""
@@ -270,6 +271,7 @@ func (w *workshop) numbers(out *sternfan.DepthFit, f *fit) {
 			}
 			if num.Saved {
 				out.Save = append(out.Save, s)
+				kept = append(kept, c)
 			}
 		}
 		out.Numbers = append(out.Numbers, num)
@@ -282,6 +284,15 @@ func (w *workshop) numbers(out *sternfan.DepthFit, f *fit) {
 			out.Quiet = append(out.Quiet, e.Name)
 		}
 	}
+	for i, c := range kept {
+		for k, d := range kept[:i] {
+			rho := f.cov[c*n+d] / math.Sqrt(f.cov[c*n+c]*f.cov[d*n+d])
+			rho *= lasting(w.boat.columns[c].part, f.cov[c*n+c]) * lasting(w.boat.columns[d].part, f.cov[d*n+d])
+			if math.Abs(rho) > tiedRho && !out.Save[i].Off && !out.Save[k].Off {
+				out.Save[i].Corr = append(out.Save[i].Corr, sternfan.Correlation{With: out.Save[k].Name, Rho: math.Round(rho*1e4) / 1e4})
+			}
+		}
+	}
 	for i, c := range shown {
 		for k, d := range shown[:i] {
 			rho := f.cov[c*n+d] / math.Sqrt(f.cov[c*n+c]*f.cov[d*n+d])
@@ -290,6 +301,13 @@ func (w *workshop) numbers(out *sternfan.DepthFit, f *fit) {
 			}
 		}
 	}
+}
+
+// lasting returns the part of a saved deviation that is of the number for good: the
+// square root of its share of the variance.
+func lasting(part, variance float64) float64 {
+	v := part * part * variance
+	return math.Sqrt(v / (v + math.Max(0, 1-part*part)))
 }
 
 // saved returns the calibration that takes an entry to score x, sd.

@@ -10,6 +10,8 @@ import (
 	"pgregory.net/rapid"
 
 	"sternfan"
+	"sternfan/spread"
+	"sternfan/tackle"
 )
 
 func fitRows(t *testing.T, boat, rows string) *sternfan.DepthFit {
@@ -99,6 +101,52 @@ func TestSavedIsUsed(t *testing.T) {
 		if z := k.placed.Nodes[k.first].Z; math.Abs(z-l.After) > 0.01*l.After {
 			t.Errorf("%s runs at %.2f m with the numbers saved, the fit said %.2f", l.Rod, z, l.After)
 		}
+	}
+	// Their ties keep depths as narrow as the fit has them, but for curvature.
+	m, faults := tackle.Resolve(sc)
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	fan, err := spread.Solve(t.Context(), m, spread.Options{Intervals: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range out.Lures {
+		for _, r := range fan.Rods {
+			if r.Rod != l.Rod {
+				continue
+			}
+			got, want := r.Lures[0].DepthHi-r.Lures[0].DepthLo, l.AfterHi-l.AfterLo
+			if math.Abs(got/want-1) > 0.15 {
+				t.Errorf("%s has an interval of %.2f m with the numbers saved, the fit said %.2f", l.Rod, got, want)
+			}
+		}
+	}
+	// One switched off takes its ties with it; ties that contradict one another are refused.
+	sc.Calibrations[0].Off = true
+	if m, faults = tackle.Resolve(sc); len(faults) > 0 {
+		t.Error(faults)
+	} else {
+		for _, e := range m.Registry {
+			for _, c := range e.Corr {
+				if c.With == sc.Calibrations[0].Name {
+					t.Errorf("%s is tied to what is off", e.Name)
+				}
+			}
+		}
+	}
+	sc.Calibrations[0].Off = false
+	bent := *sc
+	bent.Calibrations = slices.Clone(sc.Calibrations)
+	for i := range bent.Calibrations {
+		c := &bent.Calibrations[i]
+		c.Corr = nil
+		for k := range i {
+			c.Corr = append(c.Corr, sternfan.Correlation{With: bent.Calibrations[k].Name, Rho: -0.9})
+		}
+	}
+	if _, faults := tackle.Resolve(&bent); len(faults) == 0 && len(bent.Calibrations) > 2 {
+		t.Error("three numbers cannot each go against the other two")
 	}
 	// Twice is once too often; undone, the scenario is as it was.
 	if _, err := Depth(t.Context(), DepthQuery{Scenario: sc, Measured: []sternfan.Measurement{{Rod: "p1", Kind: sternfan.MeasuredDepth, Value: 20, SD: 1}}, With: withOf(t, depthBoat), Mark: "abc"}); err == nil {

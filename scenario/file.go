@@ -389,8 +389,18 @@ var calibration = object[sternfan.Calibration]{
 		key("dated", "The day of the measurement.", words[string]{}, func(c *sternfan.Calibration) *string { return &c.Dated }),
 		key("source", "How it was measured.", words[string]{}, func(c *sternfan.Calibration) *string { return &c.Source }),
 		key("off", "Keep it, but do not use it.", yesNo{}, func(c *sternfan.Calibration) *bool { return &c.Off }),
+		key("correlation", "How it goes together with other calibrations in use.", list[sternfan.Correlation]{elem: correlation, max: 100}, func(c *sternfan.Calibration) *[]sternfan.Correlation { return &c.Corr }),
 	}, spreadKeys(func(c *sternfan.Calibration) *sternfan.Spread { return &c.Spread })...),
 	check: func(d *decoder, n *node, path string, c *sternfan.Calibration) { registrySpread(d, n, path, &c.Spread) },
+}
+
+var correlation = object[sternfan.Correlation]{
+	name: "correlation",
+	doc:  "A tie between two inputs: what was measured knows them together better than each alone.",
+	fields: []field[sternfan.Correlation]{
+		need("with", "Name of the other entry.", words[string]{}, func(c *sternfan.Correlation) *string { return &c.With }),
+		need("rho", "Correlation of the two.", number{lo: -0.9999, hi: 0.9999}, func(c *sternfan.Correlation) *float64 { return &c.Rho }),
+	},
 }
 
 // shift is a registry value that may be of any unit.

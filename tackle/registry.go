@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/num"
 	"sternfan/portable"
 )
 
@@ -95,10 +96,12 @@ func (r *resolver) adjust() {
 		if c.Spread.Kind != sternfan.Exact {
 			e.Spread = c.Spread
 		}
-		e.Source = strings.TrimSpace("calibrated " + c.Dated + " " + c.Source)
+		e.Source = strings.TrimSpace(calibratedWord + c.Dated + " " + c.Source)
+		e.Corr = c.Corr
 		used++
 		latest = max(latest, c.Dated)
 	}
+	r.ties()
 	if used > 0 {
 		text := itoa(used) + " calibrations of the boat's own numbers are in use"
 		if used == 1 {
@@ -110,6 +113,42 @@ func (r *resolver) adjust() {
 		r.note("calibrated", text)
 	}
 }
+
+// ties leaves only the correlations between calibrations that are both in use, and finds
+// those that cannot be.
+func (r *resolver) ties() {
+	entries := r.reg.entries
+	n := len(entries)
+	tied := false
+	for i := range entries {
+		var keep []sternfan.Correlation
+		for _, c := range entries[i].Corr {
+			k, ok := r.reg.index[c.With]
+			if ok && k != i && strings.HasPrefix(entries[k].Source, calibratedWord) {
+				keep = append(keep, c)
+			}
+		}
+		entries[i].Corr = keep
+		tied = tied || len(keep) > 0
+	}
+	if !tied {
+		return
+	}
+	m := make([]float64, n*n)
+	for i := range entries {
+		m[i*n+i] = 1
+		for _, c := range entries[i].Corr {
+			k := r.reg.index[c.With]
+			m[i*n+k], m[k*n+i] = c.Rho, c.Rho
+		}
+	}
+	if !num.Cholesky(m, n) {
+		r.fault(sternfan.Fault{Code: "out-of-range", Path: "calibrations", Text: "the correlations of the calibrations contradict one another",
+			Hint: "switch off all calibrations of one mark, or take their correlations out"})
+	}
+}
+
+const calibratedWord = "calibrated "
 
 var registryWords = map[string][]string{
 	"line": {ParamDiameter, ParamNormal, ParamFriction, ParamMass}, "diver": {ParamNormal, ParamIncidence, ParamGive, ParamTilt},

@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -179,7 +180,7 @@ func (c *depthCmd) save(w *world, sc *sternfan.Scenario, all []sternfan.Calibrat
 		opt := scenario.Options{Known: tackle.Known, List: tackle.Names}
 		a, _, errA := scenario.DecodeWith(name, spliced, opt)
 		b, _, errB := scenario.DecodeWith(name, text, opt)
-		if errA == nil && errB == nil && slices.Equal(a.Calibrations, b.Calibrations) {
+		if errA == nil && errB == nil && reflect.DeepEqual(a.Calibrations, b.Calibrations) {
 			text = spliced
 		}
 	}
