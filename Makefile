@@ -51,7 +51,7 @@ build: ## bin/sternfan
 # longer-winded steps.
 test: ## everything CI runs
 	@scripts/need-debian.sh test
-	@$(MAKE) --no-print-directory check app-files unit race wasm cross fuzz
+	@$(MAKE) --no-print-directory check app-files unit race wasm cross fuzz app-test
 	@echo "== results of go test" && cat out/test/unit.txt out/test/race.txt out/test/wasm.txt
 
 app-test: ## the app: types, lint, units, and a browser that drives it on phone and laptop
