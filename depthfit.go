@@ -63,6 +63,21 @@ type MeasuredFit struct {
 // Aside reports whether the measurement was as good as set aside.
 func (m *MeasuredFit) Aside() bool { return m.Solved && m.Trust < 0.5 }
 
+// Strange reports whether most of what was measured had to be set aside: then it is the
+// description that is wrong, and nothing is learned.
+func (f *DepthFit) Strange() bool {
+	solved, aside := 0, 0
+	for i := range f.Measured {
+		if f.Measured[i].Solved {
+			solved++
+		}
+		if f.Measured[i].Aside() {
+			aside++
+		}
+	}
+	return aside > 0 && 2*aside >= solved
+}
+
 // FittedNumber is an entry of the registry before and after, SI. Intervals hold 4 times in 5.
 type FittedNumber struct {
 	Name    string  `json:"name"`

@@ -58,6 +58,12 @@ func Depth(ctx context.Context, q DepthQuery) (*sternfan.DepthFit, error) {
 	out.Passes, out.Settled = f.passes, f.settled
 	w.told(out, f, data, before)
 	w.numbers(out, f)
+	if out.Strange() {
+		out.Save = []sternfan.SavedNumber{}
+		for i := range out.Numbers {
+			out.Numbers[i].Saved = false
+		}
+	}
 	if err := w.ahead(ctx, out, f); err != nil {
 		return nil, err
 	}

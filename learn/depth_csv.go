@@ -104,7 +104,7 @@ func (r *reader) measurement(w *row, sc *sternfan.Scenario) sternfan.Measurement
 	if m.SD = r.amount(m.Kind, sd, sdLine, sdColumn); m.SD == 0 {
 		r.fault("out-of-range", "a measurement is not exact", sd, sdLine, sdColumn, "give one standard deviation: two of three readings are within it")
 	}
-	m.Transducer = [3]float64{-r.lengthOf(w, "transducer_aft"), r.lengthOf(w, "transducer_starboard"), r.lengthOf(w, "transducer_down")}
+	m.Transducer = [3]float64{0 - r.lengthOf(w, "transducer_aft"), r.lengthOf(w, "transducer_starboard"), r.lengthOf(w, "transducer_down")}
 	r.set(w, &m, sc)
 	return m
 }

@@ -197,6 +197,15 @@ func TestAlikeIsSaid(t *testing.T) {
 	if rho := f.cov[1] / math.Sqrt(f.cov[0]*f.cov[3]); math.Abs(rho+100.0/101) > 1e-12 {
 		t.Errorf("correlation %v", rho)
 	}
+	w := &workshop{boat: boat{readings: []reading{{sd: 1}}}}
+	for _, name := range []string{"one", "other"} {
+		w.boat.columns = append(w.boat.columns, column{active: true, part: 1, entry: sternfan.Entry{Name: name, Nominal: 1, Spread: sternfan.Rel(0.1)}})
+	}
+	var out sternfan.DepthFit
+	w.numbers(&out, f)
+	if len(out.Alike) != 1 || out.Alike[0].A != "one" || out.Alike[0].B != "other" {
+		t.Errorf("told apart: %+v", out.Alike)
+	}
 }
 
 func TestReadMeasuredFaults(t *testing.T) {
@@ -268,4 +277,39 @@ func TestCostSlopes(t *testing.T) {
 			}
 		}
 	})
+}
+
+// A boat that is not the one described is told so, and teaches nothing.
+func TestAnotherBoatTeachesNothing(t *testing.T) {
+	t.Parallel()
+	rows := "date,rod,kind,value,sd,line_out,dial\n"
+	for i, z := range []float64{80, 83, 86, 89} {
+		rows += "2026-06-03,p1,depth," + number(z) + " ft,0.2 ft," + number(100+5*float64(i)) + " ft,0\n"
+	}
+	if out := fitRows(t, depthBoat, rows); !out.Strange() || len(out.Save) != 0 {
+		t.Errorf("depths of four fifths of the line out are taken for this boat's: %d numbers to save", len(out.Save))
+	}
+}
+
+// Exact depths at dial 0 tell the tow angle, and next to nothing of what hardly moves a
+// wire line: its friction, its weight in water, the diver's give.
+func TestQuietIsSaid(t *testing.T) {
+	t.Parallel()
+	head := "date,rod,kind,value,sd,line_out,dial,speed\n"
+	rows := head
+	for _, set := range []string{"90 ft,0,2.2 mph", "110 ft,0,2.4 mph", "130 ft,0,2.4 mph", "170 ft,0,2.6 mph"} {
+		z := reads(t, depthBoat, head+"2026-06-03,p1,depth,60 ft,2 ft,"+set+"\n")
+		rows += "2026-06-03,p1,depth," + number(z) + " m,0.01 m," + set + "\n"
+	}
+	out := fitRows(t, depthBoat, rows)
+	for _, name := range []string{"line wire-30 friction", "line wire-30 mass", "diver diver-large give"} {
+		if !slices.Contains(out.Quiet, name) {
+			t.Errorf("%s is not among %v", name, out.Quiet)
+		}
+	}
+	for _, n := range out.Numbers {
+		if n.Name == "diver diver-large incidence" && (n.ScoreSD > 0.5 || math.Abs(n.Score) > 0.02 || slices.Contains(out.Quiet, n.Name)) {
+			t.Errorf("measured as reckoned, the tow angle moves by %.3f and narrows to %.2f", n.Score, n.ScoreSD)
+		}
+	}
 }

@@ -53,6 +53,9 @@ func doWords(f *sternfan.DepthFit, u unit.System) string {
 			most = l
 		}
 	}
+	if f.Strange() {
+		return "Check the rows and the rig before anything else: most of what was measured is further from what is reckoned than this boat's gear can be. Nothing is taken over."
+	}
 	if most == nil {
 		switch {
 		case len(f.Measured) == f.Unreckoned:
