@@ -409,8 +409,10 @@ func TestScaled(t *testing.T) {
 		if math.Abs(a.Cx-b.Cx) > 1e-12 || math.Abs(a.Cy-b.Cy) > 1e-12 || math.Abs(a.DCx-b.DCx) > 1e-12 || a.Rho != b.Rho || a.Nu != b.Nu {
 			t.Fatalf("%+v, want %+v", a, b)
 		}
-		if got.Uniform() != want.Uniform() || len(got.Breaks()) != len(want.Breaks()) {
-			t.Fatalf("kinks at %v, want %v", got.Breaks(), want.Breaks())
+		none := spec
+		none.Current = nil
+		if still, want := build(t, spec).Scaled(0), build(t, none); !slices.Equal(still.Breaks(), want.Breaks()) || still.Uniform() != want.Uniform() {
+			t.Fatalf("without current: kinks at %v, want %v", still.Breaks(), want.Breaks())
 		}
 	})
 }
