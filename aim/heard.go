@@ -165,6 +165,10 @@ func listen(text string) (heard, error) {
 				h.dial = sternfan.Of(t.num)
 				continue
 			}
+			if t.num >= leastBare && !h.out.Given {
+				h.out = sternfan.Of(unit.Length(t.num) * unit.Foot)
+				continue
+			}
 			fault("a number needs its unit", t.text, "write 180ft, 2.4mph, 30lb or dial 2")
 			continue
 		case t.unit != "":
@@ -230,11 +234,18 @@ func listen(text string) (heard, error) {
 			h.side = sternfan.Starboard
 		}
 	}
+	if h.kind == "" && h.dial.Given {
+		h.kind = sternfan.RigDiver // nothing else has a dial
+	}
 	if sizes != "" && h.kind == sternfan.RigDiver {
 		h.size = sizes
 	}
 	return h, faults.Err()
 }
+
+// leastBare is the least number that is taken for feet of line when nothing is said with it,
+// as on the radio; marks and weights are smaller.
+const leastBare = 20
 
 func (h *heard) diver(size string) {
 	if h.kind != sternfan.RigSlideThrough {

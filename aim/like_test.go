@@ -26,6 +26,7 @@ func TestListen(t *testing.T) {
 		"slide through 90ft, 30 ft lead":              {kind: sternfan.RigSlideThrough, out: ft(90), lead: ft(30)},
 		"7 colors of lead core, light spoon":          {line: "lead-core", colors: sternfan.Of(7.0), lure: "spoon", lureSize: "light"},
 		"rigger, 80ft of cable, 15ft lead":            {kind: sternfan.RigDownrigger, cable: ft(80), lead: ft(15)},
+		"wire, large, dial 2, 180":                    {kind: sternfan.RigDiver, line: "wire", size: "large", dial: sternfan.Of(2.0), out: ft(180)},
 		"65ft down":                                   {down: ft(65)},
 		"80ft deep":                                   {down: ft(80)},
 		"board, 80ft deep plug":                       {board: true, out: ft(80), lure: "plug", lureSize: "deep"},
@@ -47,7 +48,7 @@ func TestListen(t *testing.T) {
 	if err != nil || math.Abs(got.strength.SI()-133.45) > .01 || math.Abs(got.ball.SI()-5.443) > .001 || math.Abs(got.ounces.SI()-.0567) > .0001 || math.Abs(got.speed.SI()-1.0729) > .0001 {
 		t.Errorf("%+v, %v", got, err)
 	}
-	for said, hint := range map[string]string{"wier diver": "did you mean wire?", "large dvier": "did you mean diver?", "180": "write 180ft, 2.4mph, 30lb or dial 2",
+	for said, hint := range map[string]string{"wier diver": "did you mean wire?", "large dvier": "did you mean diver?", "8": "write 180ft, 2.4mph, 30lb or dial 2",
 		"coppr": "did you mean copper?", "xyzzy": "say it as in: wire, large diver, dial 2, 180ft"} {
 		var faults sternfan.Faults
 		if _, err := listen(said); !errors.As(err, &faults) || faults[0].Hint != hint {
