@@ -10,7 +10,7 @@ long=(
 	./unit:FuzzParse
 )
 FUZZTIME=${FUZZTIME:-60s}
-FUZZSHARE=${FUZZSHARE:-120}
+FUZZSHARE=${FUZZSHARE:-60}
 lanes=2
 
 mapfile -t all < <(find . \( -name .git -o -name node_modules -o -name testdata \) -prune -o -name '*_test.go' -print |
