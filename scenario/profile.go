@@ -202,10 +202,10 @@ func thinned(levels []mean) []mean {
 	}
 	keep := make([]bool, len(levels))
 	keep[0], keep[len(levels)-1] = true, true
-	todo := [][2]int{{0, len(levels) - 1}}
-	for len(todo) > 0 {
-		a, b := todo[len(todo)-1][0], todo[len(todo)-1][1]
-		todo = todo[:len(todo)-1]
+	spans := [][2]int{{0, len(levels) - 1}}
+	for len(spans) > 0 {
+		a, b := spans[len(spans)-1][0], spans[len(spans)-1][1]
+		spans = spans[:len(spans)-1]
 		worst, at := straightC, -1
 		for i := a + 1; i < b; i++ {
 			f := (levels[i].z - levels[a].z) / (levels[b].z - levels[a].z)
@@ -215,7 +215,7 @@ func thinned(levels []mean) []mean {
 		}
 		if at >= 0 {
 			keep[at] = true
-			todo = append(todo, [2]int{a, at}, [2]int{at, b})
+			spans = append(spans, [2]int{a, at}, [2]int{at, b})
 		}
 	}
 	var out []mean
