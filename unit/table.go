@@ -164,7 +164,7 @@ func (q *quantity) nearest(name string) string {
 		spellings := append([]string{strings.ToLower(d.name)}, d.words...)
 		for _, w := range spellings {
 			// A one-letter unit is one slip away from any other letter.
-			if distance := slips(lower, w); distance < bestDistance && distance < len([]rune(w)) {
+			if distance := Slips(lower, w); distance < bestDistance && distance < len([]rune(w)) {
 				best, bestDistance = d.name, distance
 			}
 		}
@@ -172,29 +172,28 @@ func (q *quantity) nearest(name string) string {
 	return best
 }
 
-// slips counts the insertions, deletions, substitutions and swaps of
-// neighbors that turn a into b (optimal string alignment).
-func slips(a, b string) int {
+// Slips counts the insertions, deletions, substitutions and swaps of neighboring letters that
+// turn a into b (optimal string alignment): how far a mistyped word is from one that was
+// likely meant, here and wherever words are read.
+func Slips(a, b string) int {
 	x, y := []rune(a), []rune(b)
-	rows := make([][]int, len(x)+1)
-	for i := range rows {
-		rows[i] = make([]int, len(y)+1)
-		rows[i][0] = i
-	}
-	for j := range rows[0] {
-		rows[0][j] = j
+	before, last, row := make([]int, len(y)+1), make([]int, len(y)+1), make([]int, len(y)+1)
+	for j := range last {
+		last[j] = j
 	}
 	for i := 1; i <= len(x); i++ {
+		row[0] = i
 		for j := 1; j <= len(y); j++ {
 			cost := 1
 			if x[i-1] == y[j-1] {
 				cost = 0
 			}
-			rows[i][j] = min(rows[i-1][j]+1, rows[i][j-1]+1, rows[i-1][j-1]+cost)
+			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+cost)
 			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				rows[i][j] = min(rows[i][j], rows[i-2][j-2]+1)
+				row[j] = min(row[j], before[j-2]+1)
 			}
 		}
+		before, last, row = last, row, before
 	}
-	return rows[len(x)][len(y)]
+	return last[len(y)]
 }

@@ -439,3 +439,16 @@ func FuzzParse(f *testing.F) {
 var siName = map[*quantity]string{lengths: "m", speeds: "m/s", forces: "N", masses: "kg", angles: "rad",
 	temperatures: "C", areas: "m2", linearDensities: "kg/m", densities: "kg/m3", viscosities: "Pa s",
 	durations: "s", angularRates: "rad/s"}
+
+// Distances by the definition: each case is one slip of a kind, or none, or none in common.
+func TestSlips(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		want int
+	}{{"", "", 0}, {"dial", "dial", 0}, {"dail", "dial", 1}, {"dia", "dial", 1}, {"diall", "dial", 1}, {"deal", "dial", 1},
+		{"abc", "xyz", 3}, {"", "ring", 4}, {"½ ft", "¼ ft", 1}, {"ca", "abc", 3}} {
+		if got, back := Slips(c.a, c.b), Slips(c.b, c.a); got != c.want || back != c.want {
+			t.Errorf("%q and %q: %d and %d, want %d", c.a, c.b, got, back, c.want)
+		}
+	}
+}
