@@ -3,13 +3,14 @@ package sternfan
 // Drawing is a picture without colors or pixels: views with shapes in metres. Renderers
 // and the app give it ink; schemes map classes to colors.
 type Drawing struct {
-	Title         string  `json:"title"`
-	Note          string  `json:"note,omitempty"` // under the picture: speed, water, cautions
-	Alt           string  `json:"alt"`            // the whole picture in words
-	Width, Height float64 // of the sheet, metres of the lake at the one scale
-	Sheet         float64 `json:"sheet_mm,omitempty"` // mm that the sheet is laid out to be across; 0 is 297
-	Bare          bool    `json:"bare,omitempty"`     // title and note are not drawn: the views hold every word of the page
-	Views         []View  `json:"views"`
+	Title  string  `json:"title"`
+	Note   string  `json:"note,omitempty"` // under the picture: speed, water, cautions
+	Alt    string  `json:"alt"`            // the whole picture in words
+	Width  float64 `json:"width_m"`        // of the sheet, metres of the lake at the one scale
+	Height float64 `json:"height_m"`
+	Sheet  float64 `json:"sheet_mm,omitempty"` // mm that the sheet is laid out to be across; 0 is 297
+	Bare   bool    `json:"bare,omitempty"`     // title and note are not drawn: the views hold every word of the page
+	Views  []View  `json:"views"`
 }
 
 // View is one projection with its frame on the sheet. All views of a drawing share one scale.

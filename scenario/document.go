@@ -3,7 +3,6 @@ package scenario
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"sternfan"
@@ -140,8 +139,8 @@ type Change struct {
 
 // Edit returns the text of the file after the changes. Where it can, it changes only the
 // characters concerned and leaves the rest of the file, comments too, as a person wrote
-// it; otherwise it writes the whole file anew, without comments. What the values must be
-// is for the decoder to say. The error is a sternfan.Faults.
+// it; a part that must be written anew is as small as will do. What the values must be is
+// for the decoder to say. The error is a sternfan.Faults.
 func (doc *Document) Edit(changes ...Change) ([]byte, error) {
 	d := &decoder{name: doc.name}
 	text, root := string(doc.text), doc.root.clone()
@@ -150,12 +149,14 @@ func (doc *Document) Edit(changes ...Change) ([]byte, error) {
 		if !d.change(next, &changes[i]) {
 			return nil, d.done()
 		}
-		text = rewrite(text, root, next, &changes[i])
-		root = next
-		if again, err := Read(doc.name, []byte(text)); err == nil && again.root.same(root) {
-			root = again.root // with the places of the new text
+		if next.same(root) {
 			continue
 		}
+		if spliced, again := doc.splice(text, root, next); again != nil {
+			text, root = spliced, again // with the places of the new text
+			continue
+		}
+		root = next
 		root.settle()
 		var b strings.Builder
 		root.write(&b, 0)
@@ -264,31 +265,6 @@ func (d *decoder) change(root *node, c *Change) bool {
 func (n *node) drop(value *node) {
 	n.keys = slices.DeleteFunc(n.keys, func(e entry) bool { return e.value == value })
 	n.items = slices.DeleteFunc(n.items, func(item *node) bool { return item == value })
-}
-
-// rewrite returns the text with the change made in place, as well as it can; the caller
-// checks that it reads as it should.
-func rewrite(text string, was, next *node, c *Change) string {
-	if c.Do != ChangeSet {
-		return text
-	}
-	old, new := was.find(c.Path), next.find(c.Path)
-	if inner := old.child("value"); inner != nil && new.kind == kindMap {
-		old, new = inner, new.child("value")
-	}
-	if old.kind != kindScalar || new.kind != kindScalar || old.line < 1 {
-		return text
-	}
-	at := offset(text, old.line, old.column)
-	if at < 0 {
-		return text
-	}
-	for _, form := range []string{old.text, strconv.Quote(old.text), "'" + strings.ReplaceAll(old.text, "'", "''") + "'"} {
-		if strings.HasPrefix(text[at:], form) {
-			return text[:at] + new.scalarText() + text[at+len(form):]
-		}
-	}
-	return text
 }
 
 // offset returns where a line and column (of characters) stand in the text, -1 when they

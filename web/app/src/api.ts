@@ -344,9 +344,8 @@ export interface Drawing {
   /** the whole picture in words */
   alt: string
   /** of the sheet, metres of the lake at the one scale */
-  Width: number
-  /** of the sheet, metres of the lake at the one scale */
-  Height: number
+  width_m: number
+  height_m: number
   /** mm that the sheet is laid out to be across; 0 is 297 */
   sheet_mm?: number
   /** title and note are not drawn: the views hold every word of the page */
