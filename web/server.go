@@ -1,5 +1,5 @@
 // Package web serves the app: its files, compressed into the program; the engine's
-// operations over HTTP; and a stream of events. It listens to this machine alone unless
+// operations over HTTP; a stream of events; and the trip log of the boat's phones. It listens to this machine alone unless
 // told otherwise, and then lets in only who has entered the pairing code.
 package web
 
@@ -9,6 +9,8 @@ import (
 	"net/http"
 	"sync"
 	"time"
+
+	"sternfan/logbook"
 )
 
 // Options are what a server is made of. The zero value serves this machine alone, with
@@ -18,6 +20,7 @@ type Options struct {
 	Hosts   []string         // names and addresses, without port, by which others may call; loopback is always there
 	Code    string           // pairing code for callers from other machines; "": none is let in
 	Key     []byte           // signs the cookies of paired callers; 32 random bytes
+	Log     *logbook.Log     // the trip log that phones hand their entries to; nil: none
 	Now     func() time.Time // nil: the clock
 	Version string
 }
@@ -62,8 +65,9 @@ func New(opt Options) *Server {
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, _ *http.Request) {
 		http.Error(w, "there is no such operation; ask by POST /api/NAME", http.StatusNotFound)
 	})
+	s.logRoutes(mux)
 	if opt.Files != nil {
-		mux.Handle("/", opt.Files)
+		mux.Handle("/", s.signed(opt.Files))
 	} else {
 		mux.HandleFunc("/{$}", notBuilt)
 	}

@@ -16,6 +16,7 @@ import (
 	"strconv"
 	"time"
 
+	"sternfan/logbook"
 	"sternfan/web"
 
 	"github.com/skip2/go-qrcode"
@@ -26,15 +27,23 @@ type serveCmd struct {
 	Port int    `default:"4157" help:"Port to listen at; 0 takes any that is free."`
 	Lan  bool   `help:"Let other machines on the boat's network in, once each has entered the code that is shown."`
 	Open bool   `help:"Open the app in this machine's browser."`
+	Log  string `env:"STERNFAN_LOG" placeholder:"FILE" help:"Keep the trip log of the app and its phones in this file, made when it is not there. Also STERNFAN_LOG."`
 }
 
 // Run serves the app until it is interrupted.
 func (c *serveCmd) Run(ctx context.Context, w *world) error {
+	if c.Log == "" {
+		return c.serve(ctx, w, nil)
+	}
+	return (&logFlags{c.Log}).use(ctx, logbook.Options{}, func(l *logbook.Log) error { return c.serve(ctx, w, l) })
+}
+
+func (c *serveCmd) serve(ctx context.Context, w *world, log *logbook.Log) error {
 	files, err := web.BuiltFiles()
 	if err != nil && !errors.Is(err, web.ErrNotBuilt) {
 		return err
 	}
-	opt := web.Options{Files: files, Version: w.version}
+	opt := web.Options{Files: files, Version: w.version, Log: log}
 	host := "127.0.0.1"
 	if c.Lan {
 		host = ""
@@ -91,6 +100,9 @@ func announce(out io.Writer, here, port string, opt web.Options, lan bool) error
 		text += code.ToSmallString(false) + "Pairing code, once for each phone: " + opt.Code + "\n" +
 			"A phone can use the app from here while this runs. To install it there for use without a signal, put the files of\n" +
 			"sternfan site on an HTTPS address: browsers install from nowhere else.\n"
+	}
+	if opt.Log != nil {
+		text += "The trip log is kept in " + opt.Log.Path() + "\n"
 	}
 	_, err := io.WriteString(out, text+"Stop with Ctrl-C. Not for navigation.\n")
 	return err

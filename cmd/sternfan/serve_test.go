@@ -49,7 +49,7 @@ func TestServe(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	done := make(chan int, 1)
 	go func() {
-		done <- run(ctx, []string{"serve", "--port", "0", file}, &world{stdin: strings.NewReader(""), stdout: &out, stderr: &errs, open: openFile, write: writeFile, version: "test"})
+		done <- run(ctx, []string{"serve", "--port", "0", "--log", filepath.Join(dir, "log.db"), file}, &world{stdin: strings.NewReader(""), stdout: &out, stderr: &errs, open: openFile, write: writeFile, version: "test"})
 	}()
 	address := ""
 	for range 200 {
@@ -61,6 +61,14 @@ func TestServe(t *testing.T) {
 	}
 	if address == "" {
 		t.Fatalf("no address in %q %q", out.String(), errs.String())
+	}
+	events, err := http.Get(address + "log/events")
+	if err != nil {
+		t.Fatal(err)
+	}
+	events.Body.Close()
+	if events.StatusCode != http.StatusOK || !strings.Contains(out.String(), "log.db") {
+		t.Errorf("the log: %d, %q", events.StatusCode, out.String())
 	}
 	get := func() string {
 		r, err := http.Get(address + "api/file")
