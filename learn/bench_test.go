@@ -12,7 +12,10 @@ import (
 
 // million is a log of a million stints and 200,000 strikes: 10,000 trips of 100 stints on
 // ten rods, 6 diver colors, 300 lures.
-var million = sync.OnceValue(func() *Log {
+var million = sync.OnceValue(func() *Log { return invented(10_000) })
+
+// invented is a log of so many trips.
+func invented(trips int) *Log {
 	r := rand.New(rand.NewPCG(1, 1))
 	setups := make([]*sternfan.Setup, 1800)
 	for i := range setups {
@@ -21,7 +24,7 @@ var million = sync.OnceValue(func() *Log {
 		}}
 	}
 	log := &Log{}
-	for trip := range 10_000 {
+	for trip := range trips {
 		name := fmt.Sprint("trip ", trip)
 		for i := range 100 {
 			rod := i % 10
@@ -39,7 +42,7 @@ var million = sync.OnceValue(func() *Log {
 	}
 	log.Sort()
 	return log
-})
+}
 
 // BenchmarkRates asks a million sets and 200,000 strikes; 300 ms is the bound.
 func BenchmarkRates(b *testing.B) {
@@ -52,6 +55,7 @@ func BenchmarkRates(b *testing.B) {
 		{Compare: []string{"rod"}},
 		{Compare: []string{"lure"}},
 		{Compare: []string{"lure"}, Given: []string{"none"}},
+		{Compare: []string{"trip"}},
 	} {
 		b.Run(strings.Join(q.Compare, ",")+" given "+strings.Join(q.Given, ","), func(b *testing.B) {
 			log := million()
@@ -65,5 +69,26 @@ func BenchmarkRates(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// BenchmarkRatesFew is a long list with a few hundred events to each comparison, whose
+// distributions are enumerated one and all.
+func BenchmarkRatesFew(b *testing.B) {
+	log := invented(500)
+	for b.Loop() {
+		all, err := log.Rates(Query{Compare: []string{"lure"}})
+		if err != nil {
+			b.Fatal(err)
+		}
+		exact := 0
+		for _, c := range all[0].Contrasts {
+			if c.Events.Method == methodExact {
+				exact++
+			}
+		}
+		if exact < 250 {
+			b.Fatalf("%d of %d enumerated", exact, len(all[0].Contrasts))
+		}
 	}
 }

@@ -152,7 +152,7 @@ func (l *Log) shares(name string, a *axis, strikes []int, outThen [][]int) []ste
 			}
 			p.of++
 			p.expected += float64(n) / float64(all)
-			p.groups = append(p.groups, group{n: 1, offset: math.Log(float64(n) / float64(all-n))})
+			p.groups = append(p.groups, group{n: 1, odds: float64(n) / float64(all-n)})
 			if v == hit {
 				p.hits++
 			}
@@ -162,7 +162,8 @@ func (l *Log) shares(name string, a *axis, strikes []int, outThen [][]int) []ste
 	var out []sternfan.Share
 	for _, v := range order {
 		p := parts[v]
-		t := tally{total: p.hits, n: p.of, groups: gather(p.groups)}
+		t := tally{total: p.hits, n: p.of}
+		t.groups, _ = gather(p.groups)
 		t.prepare()
 		out = append(out, sternfan.Share{
 			Attribute: name, Level: a.levels[v], Hits: p.hits, Of: p.of, Expected: p.expected,
@@ -175,12 +176,10 @@ func (l *Log) shares(name string, a *axis, strikes []int, outThen [][]int) []ste
 // evidence returns log10 of the Bayes factor for a log ratio drawn from its prior against
 // none.
 func (t *tally) evidence() float64 {
+	level := t.cumulant(0)
 	logLikelihood := func(x float64) float64 {
 		s := float64(t.total) * x
-		for _, g := range t.groups {
-			s -= float64(g.n) * (softplus(x+g.offset) - softplus(g.offset))
-		}
-		return s
+		return s - t.cumulant(x) + level
 	}
 	// The trapezoid over six deviations each way, which is as good as exact for a smooth
 	// function that dies away.

@@ -41,7 +41,7 @@ func TestPublishedPairs(t *testing.T) {
 // minLike sums what is no likelier than the outcome seen, over the distribution that the
 // package enumerates.
 func minLike(s Stratum) float64 {
-	d := tally{total: s.A, n: s.A + s.B, groups: []group{{n: s.A + s.B, offset: math.Log(s.HoursA / s.HoursB)}}}
+	d := tally{total: s.A, n: s.A + s.B, groups: []group{{n: float64(s.A + s.B), odds: s.HoursA / s.HoursB}}}
 	all, p := d.enumerate(0), 0.0
 	for _, v := range all {
 		if v <= all[s.A]*(1+1e-7) {

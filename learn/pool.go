@@ -256,48 +256,61 @@ func overMean(events, exposure []float64, spread float64) ([]prior, float64) {
 	// The log of the likelihood at the log mean u: a negative binomial term a level.
 	logPost := func(u float64) float64 {
 		rate := shape * math.Exp(-u)
+		inverse := 1 / rate
 		s := 0.0
 		for i, x := range events {
-			s -= shape*math.Log1p(exposure[i]/rate) + x*math.Log(rate+exposure[i])
+			s += (shape + x) * math.Log1p(exposure[i]*inverse)
 		}
-		return s
+		return -s - total*math.Log(rate)
 	}
-	// Climb to the top, then go out until the density no longer matters.
+	// Its slope and how fast that falls: everywhere, so that Newton's steps find the top.
+	bends := func(u float64) (slope, bend float64) {
+		rate := shape * math.Exp(-u)
+		slope = total
+		for i, x := range events {
+			f := 1 / (rate + exposure[i])
+			slope -= (shape + x) * exposure[i] * f
+			bend += (shape + x) * exposure[i] * f * rate * f
+		}
+		return slope, bend
+	}
 	top := math.Log(total / sum)
-	best := logPost(top)
-	for step := 1.0; step > 1e-3; {
-		if v := logPost(top + step); v > best {
-			top, best = top+step, v
-		} else if v := logPost(top - step); v > best {
-			top, best = top-step, v
-		} else {
-			step /= 2
+	slope, bend := bends(top)
+	for range 50 {
+		step := max(-1, min(1, slope/bend))
+		top += step
+		if slope, bend = bends(top); math.Abs(step) < 1e-6 {
+			break
 		}
 	}
-	const gap = 0.02
-	bend := (2*best - logPost(top+gap) - logPost(top-gap)) / (gap * gap)
+	best := logPost(top)
 	step := min(0.2/math.Sqrt(max(bend, 0.05)), 0.08)
 	if len(events) > mostMixed {
 		step = 0.5 / math.Sqrt(max(bend, 0.05)) // only sums are taken, none of them a stair
 	}
-	out := func(way float64) int {
+	out := func(way float64) (logged []float64) {
 		for n := 1; ; n++ {
-			if n == mostMean/2 || logPost(top+way*float64(n)*step) < best-22 {
-				return n
+			logged = append(logged, logPost(top+way*float64(n)*step))
+			if n == mostMean/2 || logged[n-1] < best-22 {
+				return logged
 			}
 		}
 	}
 	// The trapezoid is as good as exact for a function that dies away at both ends; steps
 	// of a fifth of a deviation leave no stairs in what is averaged,
 	// unless the components are sharper still.
-	below := out(-1)
-	x := make([]float64, below+1+out(1))
-	for i := range x {
-		x[i] = top + float64(i-below)*step
-	}
-	nodes, mass := make([]prior, len(x)), 0.0
-	for i, u := range x {
-		nodes[i] = prior{gamma: gamma{shape, shape * math.Exp(-u)}, spread: spread, weight: math.Exp(logPost(u) - best), sharp: spread < step}
+	below, above := out(-1), out(1)
+	nodes, mass := make([]prior, len(below)+1+len(above)), 0.0
+	for i := range nodes {
+		n, logged := i-len(below), best
+		switch {
+		case n < 0:
+			logged = below[-n-1]
+		case n > 0:
+			logged = above[n-1]
+		}
+		u := top + float64(n)*step
+		nodes[i] = prior{gamma: gamma{shape, shape * math.Exp(-u)}, spread: spread, weight: math.Exp(logged - best), sharp: spread < step}
 		mass += nodes[i].weight
 	}
 	for i := range nodes {
@@ -329,34 +342,42 @@ func spreadInterval(nodes []prior, tail float64) sternfan.Interval {
 // chanceFirst fills in the chance of each distribution to be the highest, taking them as
 // independent: the integral of its density times the others' distribution functions.
 func chanceFirst(levels []gamma, first []float64) {
+	const (
+		steps = 200
+		never = 1e-9 // too little to count
+	)
 	lo, hi := math.Inf(1), 0.0
-	for _, g := range levels {
+	sure := make([]float64, len(levels)) // a rate that the level is sure not to reach
+	above, now := make([]float64, len(levels)), make([]float64, len(levels))
+	for i, g := range levels {
 		lo = min(lo, g.quantile(1e-6))
 		hi = max(hi, g.quantile(1-1e-6))
+		sure[i] = g.quantile(1 - never)
+		above[i] = 1
 	}
-	const steps = 200
-	before := make([]float64, len(levels))
-	now := make([]float64, len(levels))
-	total := 0.0
 	lo = max(lo, hi*1e-6)
-	for s := range steps + 1 {
+	total := 0.0
+	// From the top down, until the highest is sure to lie above.
+	for s := steps - 1; s >= 0; s-- {
 		x := lo * math.Pow(hi/lo, float64(s)/steps)
-		logAll, zeros := 0.0, 0
+		logAll, logBelow := 0.0, 0.0
 		for i, g := range levels {
-			now[i] = g.below(x)
-			if m := (now[i] + before[i]) / 2; m > 0 {
-				logAll += math.Log(m)
-			} else {
-				zeros++
+			if now[i] = 1; x < sure[i] {
+				now[i] = g.below(x)
+				logAll += math.Log((now[i] + above[i]) / 2)
+				logBelow += math.Log(now[i])
 			}
 		}
+		all := math.Exp(logAll)
 		for i := range levels {
-			m := (now[i] + before[i]) / 2
-			if zeros == 0 {
-				first[i] += (now[i] - before[i]) * math.Exp(logAll-math.Log(m))
+			if d := above[i] - now[i]; d > 0 {
+				first[i] += d * all / ((now[i] + above[i]) / 2)
 			}
 		}
-		copy(before, now)
+		copy(above, now)
+		if logBelow < math.Log(never) {
+			break
+		}
 	}
 	for _, f := range first {
 		total += f

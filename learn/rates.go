@@ -238,14 +238,25 @@ func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
 			return cmp.Or(cmp.Compare(pooled.interval[b].Lo, pooled.interval[a].Lo), strings.Compare(t.levels[levels[a]], t.levels[levels[b]]))
 		})
 	}
+	// Limits of counts, which many levels share.
+	limits := map[int]countLimits{}
+	of := func(events int) countLimits {
+		c, ok := limits[events]
+		if !ok {
+			c.exact = perHour(RateExact(events, 1, confidence))
+			c.mid = perHour(RateMidP(events, 1, confidence))
+			limits[events] = c
+		}
+		return c
+	}
 	out := make([]int32, 0, len(levels))
 	for _, i := range place {
 		v := levels[i]
 		h := t.hours[v]
 		level := sternfan.RateLevel{
 			Level: t.levels[v], RodHours: h, Strikes: t.each[v], Events: t.events[v],
-			Rate: float64(t.events[v]) / h, Exact: RateExact(t.events[v], h, confidence), MidP: RateMidP(t.events[v], h, confidence),
-			Each: float64(t.each[v]) / h, EachMidP: RateMidP(t.each[v], h, confidence),
+			Rate: float64(t.events[v]) / h, Exact: of(t.events[v]).exact.per(h), MidP: of(t.events[v]).mid.per(h),
+			Each: float64(t.each[v]) / h, EachMidP: of(t.each[v]).mid.per(h),
 			Pooled: pooled.mean[i], PooledIn: pooled.interval[i], First: pooled.first[i], Expected: expected[v],
 		}
 		if t.order != nil {
@@ -255,6 +266,15 @@ func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
 		out = append(out, v)
 	}
 	return out
+}
+
+// countLimits are the limits of a count, taken as a rate in one hour.
+type countLimits struct{ exact, mid perHour }
+
+type perHour sternfan.Interval
+
+func (p perHour) per(hours float64) sternfan.Interval {
+	return sternfan.Interval{Lo: p.Lo / hours, Hi: p.Hi / hours}
 }
 
 // pool returns the levels' rates drawn together with the strata held equal, per rod-hour
@@ -329,14 +349,16 @@ func (t *table) contrasts(r *sternfan.Rates, levels []int32, confidence float64)
 	if len(levels) < 2 {
 		return nil
 	}
-	events, eventGroups := t.oneAgainstRest(false)
-	each, eachGroups := t.oneAgainstRest(true)
+	events, eventTallies := t.oneAgainstRest(false)
+	each, eachTallies := events, eventTallies
+	if !slices.Equal(t.each, t.events) {
+		each, eachTallies = t.oneAgainstRest(true)
+	}
 	numbers := levels
 	if len(levels) == 2 {
 		// The one ahead is named first.
 		numbers = levels[:1]
-		solveRatio(&events[levels[0]], eventGroups[levels[0]], confidence)
-		if e := &events[levels[0]]; !e.Open && e.Ratio < 1 {
+		if d := &eventTallies[levels[0]]; d.n > 0 && d.total < d.n && (d.total == 0 || d.best < 0) {
 			numbers = levels[1:]
 		}
 	}
@@ -349,8 +371,12 @@ func (t *table) contrasts(r *sternfan.Rates, levels []int32, confidence float64)
 				c.B = t.levels[levels[1]]
 			}
 		}
-		least = append(least, solveRatio(&c.Events, eventGroups[v], confidence))
-		solveRatio(&c.Each, eachGroups[v], confidence)
+		least = append(least, eventTallies[v].report(&c.Events, confidence))
+		if c.Each = each[v]; &each[0] == &events[0] {
+			c.Each = c.Events
+		} else {
+			eachTallies[v].report(&c.Each, confidence)
+		}
 		r.Contrasts = append(r.Contrasts, c)
 	}
 	return least

@@ -1,6 +1,7 @@
 package learn
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -19,9 +20,9 @@ type Stratum struct {
 const (
 	// Up to so many events the distribution is enumerated.
 	mostExact = 600
-	// Beyond that, strata whose shares of effort differ little are
-	// taken together.
-	mostGroups = 128
+	// Beyond that, strata whose ratios of effort differ little are taken together, in so
+	// many bins.
+	mostBins = 64
 	// pinned is the factor each way within which a ratio counts as pinned.
 	pinned = 1.25
 )
@@ -61,7 +62,7 @@ func compare(strata []Stratum, confidence float64) (sternfan.RatioEstimate, floa
 			est.A += s.A
 			est.B += s.B
 			est.Strata++
-			groups = append(groups, group{n: s.A + s.B, offset: math.Log(s.HoursA / s.HoursB)})
+			groups = append(groups, group{n: float64(s.A + s.B), odds: oddsOf(s.HoursA, s.HoursB)})
 		}
 	}
 	return est, solveRatio(&est, groups, confidence)
@@ -70,20 +71,32 @@ func compare(strata []Stratum, confidence float64) (sternfan.RatioEstimate, floa
 // solveRatio fills in everything but the counts and hours, and returns the smallest
 // two-sided p that so many events could have had.
 func solveRatio(est *sternfan.RatioEstimate, groups []group, confidence float64) float64 {
-	n := est.A + est.B
+	t := tally{total: est.A, n: est.A + est.B}
+	t.groups, t.binned = gather(groups)
+	t.prepare()
+	if t.binned {
+		t.polish(expected(groups, t.best))
+	}
+	return t.report(est, confidence)
+}
+
+// polish takes one more Newton step at the groups before neighbors were joined.
+func (t *tally) polish(mean, info float64) {
+	if t.total > 0 && t.total < t.n {
+		t.best += (float64(t.total) - mean) / info
+	}
+}
+
+// report fills in an estimate from a tally that is prepared.
+func (t *tally) report(est *sternfan.RatioEstimate, confidence float64) float64 {
 	est.P, est.PMid, est.Chance = 1, 1, 0.5
+	est.Method = methodExact
+	n := t.n
 	if n == 0 {
 		est.Open = true
 		est.Exact, est.MidP = sternfan.Interval{Open: true}, sternfan.Interval{Open: true}
-		est.Method = methodExact
 		return 1
 	}
-	t := tally{total: est.A, n: n, groups: gather(groups)}
-	t.prepare()
-	if len(t.groups) < len(groups) && est.A > 0 && est.B > 0 {
-		t.polish(groups)
-	}
-	est.Method = methodExact
 	if len(t.groups) > 1 && n > mostExact {
 		est.Method = methodSaddle
 	}
@@ -98,18 +111,18 @@ func solveRatio(est *sternfan.RatioEstimate, groups []group, confidence float64)
 	est.PMid = min(1, 2*min(null.lowerMid(), null.upperMid()))
 	est.Chance = max(0.5, 1-min(null.lower, null.upper))
 	tail := (1 - confidence) / 2
-	est.Exact = t.interval(tail, tails.lowerIs, tails.upperIs)
-	est.MidP = t.interval(tail, tails.lowerMid, tails.upperMid)
+	est.Exact, est.MidP = t.intervals(tail)
 	least := t.least()
 	est.Decidable = least <= claimLikely
 
 	// What a fair test side by side adds to the information about the log ratio, per
 	// rod-hour of each.
 	ratio := math.Exp(t.best)
+	_, info := expected(t.groups, t.best)
 	z := normalQuantile((1 + confidence) / 2)
 	need := math.Pow(z/math.Log(pinned), 2)
 	perHour := 2 * float64(n) / (est.HoursA + est.HoursB) * ratio / ((1 + ratio) * (1 + ratio))
-	est.More = max(0, (need-t.information(t.best))/perHour)
+	est.More = max(0, (need-info)/perHour)
 	return least
 }
 
@@ -119,116 +132,175 @@ const (
 )
 
 // group is the events of all strata with one ratio of efforts.
-type group struct {
-	n      int
-	offset float64 // log of HoursA/HoursB
-}
+type group struct{ n, odds float64 } // odds: HoursA/HoursB
 
-// gather sorts the groups and returns them with those of equal offset joined; if there
-// are many events and many groups left, also neighbors, at their mean offset.
-func gather(groups []group) []group {
-	if len(groups) > 4*mostGroups {
-		all := 0
-		for _, g := range groups {
-			all += g.n
-		}
-		if all > mostExact {
-			return binned(groups)
-		}
-	}
-	slices.SortFunc(groups, func(a, b group) int {
-		switch {
-		case a.offset < b.offset:
-			return -1
-		case a.offset > b.offset:
-			return 1
-		}
-		return a.n - b.n
-	})
-	out, total := make([]group, 0, min(len(groups), 4*mostGroups)), 0
+// oddsOf bounds a ratio of efforts to where products with ratios of rates stay finite.
+func oddsOf(a, b float64) float64 { return min(1e150, max(1e-150, a/b)) }
+
+// mostLog bounds log ratios for the same reason.
+const mostLog = 300
+
+// gather sorts the groups and returns them with those of equal odds joined. Many groups
+// of many events are binned.
+func gather(groups []group) (out []group, binned bool) {
+	all := 0.0
 	for _, g := range groups {
-		total += g.n
+		all += g.n
+	}
+	if all > mostExact && len(groups) > 2*mostBins {
+		b := newBins(groups)
+		for _, g := range groups {
+			b.add(g)
+		}
+		return b.groups(), true
+	}
+	slices.SortFunc(groups, func(a, b group) int { return cmp.Compare(a.odds, b.odds) })
+	for _, g := range groups {
 		// Efforts are sums of spans; the last digits of their ratio mean nothing.
-		if k := len(out) - 1; k >= 0 && g.offset-out[k].offset <= 1e-12 {
+		if k := len(out) - 1; k >= 0 && g.odds <= out[k].odds*(1+1e-12) {
 			out[k].n += g.n
 			continue
 		}
 		out = append(out, g)
 	}
-	if total <= mostExact || len(out) <= mostGroups {
-		return out
-	}
-	return binned(out)
+	return out, false
 }
 
-// binned joins groups whose offsets are near each other, at their mean offset.
-func binned(groups []group) []group {
-	first, last := math.Inf(1), math.Inf(-1)
+// bins join groups whose odds are near each other.
+type bins struct {
+	of          [mostBins]bin
+	first, step float64 // of the odds' bits
+	level       bool    // all odds are the same but for their last digits
+}
+
+// bin holds the moments of its groups' odds about the first of them.
+type bin struct{ n, odds, mean, square float64 }
+
+func newBins(groups []group) *bins {
+	lo, hi := math.Inf(1), 0.0
 	for _, g := range groups {
-		first, last = min(first, g.offset), max(last, g.offset)
+		lo, hi = min(lo, g.odds), max(hi, g.odds)
 	}
-	bins := make([]group, mostGroups)
-	for _, g := range groups {
-		k := &bins[0]
-		if last > first {
-			k = &bins[int(float64(mostGroups-1)*(g.offset-first)/(last-first))]
+	return binsOver(lo, hi)
+}
+
+func binsOver(lo, hi float64) *bins {
+	// A float's bits rise nearly as its logarithm does.
+	first := float64(math.Float64bits(lo))
+	b := &bins{first: first, level: hi <= lo*(1+1e-12)}
+	if !b.level {
+		b.step = (mostBins - 1) / (float64(math.Float64bits(hi)) - first)
+	}
+	return b
+}
+
+func (b *bins) add(g group) {
+	k := &b.of[int((float64(math.Float64bits(g.odds))-b.first)*b.step)]
+	if k.n == 0 {
+		k.odds = g.odds
+	}
+	d := g.odds - k.odds
+	k.n += g.n
+	k.mean += g.n * d
+	k.square += g.n * d * d
+}
+
+// groups returns two groups a bin, with the mean and the variance of its odds: what the
+// bin hides is of the third order of its width.
+func (b *bins) groups() []group {
+	var out []group
+	for _, k := range b.of {
+		if k.n == 0 {
+			continue
 		}
-		k.n += g.n
-		k.offset += float64(g.n) / float64(k.n) * (g.offset - k.offset)
+		mean := k.mean / k.n
+		apart := math.Sqrt(max(0, k.square/k.n-mean*mean))
+		if odds := k.odds + mean; b.level || apart < 1e-9*odds || apart >= odds {
+			out = append(out, group{k.n, odds})
+		} else {
+			out = append(out, group{k.n / 2, odds - apart}, group{k.n / 2, odds + apart})
+		}
 	}
-	return slices.DeleteFunc(bins, func(g group) bool { return g.n == 0 })
+	return out
+}
+
+// expected returns the expected total and the information about the log ratio at x.
+func expected(groups []group, x float64) (mean, info float64) {
+	r := math.Exp(x)
+	for _, g := range groups {
+		q := 1 / (1 + r*g.odds)
+		p := r * g.odds * q
+		mean += g.n * p
+		info += g.n * p * q
+	}
+	return mean, info
 }
 
 // tally is the distribution of A's total over the groups at any log ratio.
 type tally struct {
 	total, n int
 	groups   []group
+	binned   bool      // groups stand for more than they are
 	best     float64   // log ratio of greatest likelihood; at a boundary, half an event from it
 	exact    []float64 // chance of each total at the log ratio best; nil: one group, or too many
-	level    []float64 // the same at log ratio 0
+	level    []float64 // the same at log ratio 0; nil: the other reaches as far
+	choose   float64   // log of the ways to choose the total; of one group
 
 	at, above point // of the total seen and of the next, when there are too many to enumerate
 }
 
-func logistic(x float64) float64 {
-	if x < 0 {
-		e := math.Exp(x)
-		return e / (1 + e)
-	}
-	return 1 / (1 + math.Exp(-x))
-}
-
-// softplus returns log(1+exp(x)).
-func softplus(x float64) float64 { return max(x, 0) + math.Log1p(math.Exp(-math.Abs(x))) }
-
 func (t *tally) prepare() {
-	t.best = t.solve(min(max(float64(t.total), 0.5), float64(t.n)-0.5))
+	if t.n == 0 {
+		return
+	}
+	t.best = t.solve(min(max(float64(t.total), 0.5), float64(t.n)-0.5), math.NaN())
 	switch {
 	case len(t.groups) == 1: // by the incomplete beta function
+		t.choose = logChoose(t.n, t.total)
 	case t.n <= mostExact:
-		t.exact, t.level = t.enumerate(t.best), t.enumerate(0)
+		t.exact = t.enumerate(t.best)
+		if t.unlike() > 200 {
+			t.level = t.enumerate(0)
+		}
 	default:
 		t.at, t.above = t.point(t.total), t.point(t.total+1)
 	}
 }
 
+func logChoose(n, k int) float64 {
+	all, _ := math.Lgamma(float64(n + 1))
+	a, _ := math.Lgamma(float64(k + 1))
+	b, _ := math.Lgamma(float64(n - k + 1))
+	return all - a - b
+}
+
+// unlike returns how much less likely the total that log ratio 0 expects is at best: the
+// logarithm of the factor. Far beyond it, what was enumerated at best has underflowed.
+func (t *tally) unlike() float64 {
+	mean, _ := expected(t.groups, 0)
+	d := -t.best * mean
+	r := math.Exp(t.best)
+	for _, g := range t.groups {
+		d += g.n * (math.Log1p(r*g.odds) - math.Log1p(g.odds))
+	}
+	return d
+}
+
 // solve returns the log ratio at which the expected total is want, by Newton steps kept
-// within a bracket.
-func (t *tally) solve(want float64) float64 {
-	lo, hi := math.Inf(1), math.Inf(-1)
+// within a bracket, from a first guess or, without one (NaN), from the middle.
+func (t *tally) solve(want, x float64) float64 {
+	least, most := math.Inf(1), 0.0
+	for _, g := range t.groups {
+		least, most = min(least, g.odds), max(most, g.odds)
+	}
 	share := want / float64(t.n)
 	logit := math.Log(share / (1 - share))
-	for _, g := range t.groups {
-		lo, hi = min(lo, logit-g.offset), max(hi, logit-g.offset)
+	lo, hi := max(-mostLog, logit-math.Log(most)), min(mostLog, logit-math.Log(least))
+	if !(x > lo && x < hi) {
+		x = (lo + hi) / 2
 	}
-	x := (lo + hi) / 2
 	for range 100 {
-		mean, info := 0.0, 0.0
-		for _, g := range t.groups {
-			p := logistic(x + g.offset)
-			mean += float64(g.n) * p
-			info += float64(g.n) * p * (1 - p)
-		}
+		mean, info := expected(t.groups, x)
 		if mean > want {
 			hi = x
 		} else {
@@ -246,28 +318,6 @@ func (t *tally) solve(want float64) float64 {
 	return x
 }
 
-// polish takes one more Newton step at the groups before neighbors were joined, which are
-// a few millionths away.
-func (t *tally) polish(groups []group) {
-	mean, info := 0.0, 0.0
-	for _, g := range groups {
-		p := logistic(t.best + g.offset)
-		mean += float64(g.n) * p
-		info += float64(g.n) * p * (1 - p)
-	}
-	t.best += (float64(t.total) - mean) / info
-}
-
-// information returns the expected information about the log ratio at x.
-func (t *tally) information(x float64) float64 {
-	info := 0.0
-	for _, g := range t.groups {
-		p := logistic(x + g.offset)
-		info += float64(g.n) * p * (1 - p)
-	}
-	return info
-}
-
 // enumerate returns the chance of each total at the log ratio x, by convolution of the
 // groups' binomials.
 func (t *tally) enumerate(x float64) []float64 {
@@ -276,25 +326,34 @@ func (t *tally) enumerate(x float64) []float64 {
 	one := make([]float64, t.n+1)
 	sum[0] = 1
 	have := 0
+	r := math.Exp(x)
 	for _, g := range t.groups {
-		p := logistic(x + g.offset)
-		logP, logQ := math.Log(p), -softplus(x+g.offset)
-		all, _ := math.Lgamma(float64(g.n + 1))
-		for k := range g.n + 1 {
-			a, _ := math.Lgamma(float64(k + 1))
-			b, _ := math.Lgamma(float64(g.n - k + 1))
-			one[k] = math.Exp(all - a - b + float64(k)*logP + float64(g.n-k)*logQ)
+		odds, n := r*g.odds, int(g.n)
+		q := 1 / (1 + odds)
+		p := odds * q
+		if n == 1 {
+			for k := have + 1; k > 0; k-- {
+				sum[k] = sum[k]*q + sum[k-1]*p
+			}
+			sum[0] *= q
+			have++
+			continue
 		}
-		clear(next[:have+g.n+1])
+		logP, logQ := math.Log(p), -math.Log1p(odds)
+		for k := range n + 1 {
+			one[k] = math.Exp(logChoose(n, k) + float64(k)*logP + float64(n-k)*logQ)
+		}
+		clear(next[:have+n+1])
 		for i, s := range sum[:have+1] {
 			if s == 0 {
 				continue
 			}
-			for k, o := range one[:g.n+1] {
-				next[i+k] += s * o
+			into := next[i : i+n+1]
+			for k, o := range one[:n+1] {
+				into[k] += s * o
 			}
 		}
-		have += g.n
+		have += n
 		sum, next = next, sum
 	}
 	return sum
@@ -320,29 +379,35 @@ func (t *tally) tails(x float64) tails {
 	// Totals are sufficient: another ratio only tilts the enumerated chances. Start from
 	// the nearer enumeration, so that nothing that matters has underflowed.
 	from, at := t.exact, t.best
-	if math.Abs(x) < math.Abs(x-t.best) {
+	if t.level != nil && math.Abs(x) < math.Abs(x-t.best) {
 		from, at = t.level, 0
 	}
-	var s tails
-	all := 0.0
-	for k, p := range from {
-		w := p * math.Exp((x-at)*float64(k-t.total))
-		all += w
-		switch {
-		case k < t.total:
-			s.lower += w
-		case k > t.total:
-			s.upper += w
-		default:
-			s.at = w
+	// Outward from the total seen, until nothing is added that counts.
+	tilt := math.Exp(x - at)
+	seen := from[t.total]
+	s := tails{at: seen}
+	add := func(step int, tilt float64) (sum float64) {
+		before := seen
+		for k, f := t.total+step, tilt; k >= 0 && k <= t.n; k, f = k+step, f*tilt {
+			w := from[k] * f
+			if !(w < math.MaxFloat64) || w < before && w < 1e-18*(sum+seen) {
+				break
+			}
+			sum += w
+			before = w
 		}
+		return sum
 	}
-	return tails{(s.lower + s.at) / all, (s.upper + s.at) / all, s.at / all}
+	s.lower, s.upper = add(-1, 1/tilt), add(1, tilt)
+	all := s.lower + seen + s.upper
+	return tails{(s.lower + seen) / all, (s.upper + seen) / all, seen / all}
 }
 
 func (t *tally) beta(x float64) tails {
 	k, n := float64(t.total), float64(t.n)
-	p, q := logistic(x+t.groups[0].offset), logistic(-x-t.groups[0].offset)
+	odds := math.Exp(x) * t.groups[0].odds
+	q := 1 / (1 + odds)
+	p := odds * q
 	s := tails{lower: 1, upper: 1}
 	if t.total < t.n {
 		s.lower = mathext.RegIncBeta(n-k, k+1, q)
@@ -350,10 +415,7 @@ func (t *tally) beta(x float64) tails {
 	if t.total > 0 {
 		s.upper = mathext.RegIncBeta(k, n-k+1, p)
 	}
-	all, _ := math.Lgamma(n + 1)
-	a, _ := math.Lgamma(k + 1)
-	b, _ := math.Lgamma(n - k + 1)
-	s.at = math.Exp(all - a - b - k*softplus(-x-t.groups[0].offset) - (n-k)*softplus(x+t.groups[0].offset))
+	s.at = math.Exp(t.choose - k*math.Log1p(1/odds) - (n-k)*math.Log1p(odds))
 	return s
 }
 
@@ -361,19 +423,25 @@ func (t *tally) beta(x float64) tails {
 // expected one is the log ratio at which it is expected, less x; that log ratio does not
 // depend on x and is found once.
 func (t *tally) saddle(x float64) tails {
-	k := 0.0
-	for _, g := range t.groups {
-		k += float64(g.n) * softplus(x+g.offset)
-	}
+	k := t.cumulant(x)
 	from, past := t.at.upper(x, k), t.above.upper(x, k)
 	return tails{lower: 1 - past, upper: from, at: max(0, from-past)}
+}
+
+// cumulant returns the sum of the groups' n log(1 + ratio times odds).
+func (t *tally) cumulant(x float64) float64 {
+	k, r := 0.0, math.Exp(x)
+	for _, g := range t.groups {
+		k += g.n * math.Log1p(r*g.odds)
+	}
+	return k
 }
 
 // point is what the saddlepoint approximation needs of one total, whatever the log ratio.
 type point struct {
 	total             float64 // less a half: the continuity correction
 	best              float64 // log ratio at which it is expected
-	cumulant          float64 // sum of n softplus at best
+	cumulant          float64 // of the groups at best
 	info, skew        float64 // second and third cumulants there
 	certain, hopeless bool
 }
@@ -383,18 +451,19 @@ func (t *tally) point(total int) point {
 	if q.certain || q.hopeless {
 		return q
 	}
-	q.best = t.solve(q.total)
+	q.best = t.solve(q.total, t.best)
+	q.cumulant = t.cumulant(q.best)
+	r := math.Exp(q.best)
 	for _, g := range t.groups {
-		p := logistic(q.best + g.offset)
-		q.cumulant += float64(g.n) * softplus(q.best+g.offset)
-		q.info += float64(g.n) * p * (1 - p)
-		q.skew += float64(g.n) * p * (1 - p) * (1 - 2*p)
+		p := r * g.odds / (1 + r*g.odds)
+		q.info += g.n * p * (1 - p)
+		q.skew += g.n * p * (1 - p) * (1 - 2*p)
 	}
 	return q
 }
 
 // upper returns the chance of the point's total or more at the log ratio x, where the
-// groups' n softplus add up to k; with the second lattice correction of Daniels (Int.
+// cumulants add up to k; with the second lattice correction of Daniels (Int.
 // Stat. Rev. 55, 1987).
 func (q *point) upper(x, k float64) float64 {
 	switch {
@@ -413,49 +482,66 @@ func (q *point) upper(x, k float64) float64 {
 	return min(1, max(0, 0.5*math.Erfc(w/math.Sqrt2)+phi*gap))
 }
 
-// interval returns the ratios at which the given tails are of the given size.
-func (t *tally) interval(size float64, lower, upper func(tails) float64) sternfan.Interval {
-	var in sternfan.Interval
+// intervals returns the ratios at which the tails are of the given size, exact and mid-p.
+func (t *tally) intervals(size float64) (exact, mid sternfan.Interval) {
+	_, info := expected(t.groups, t.best)
+	slope, off := math.Sqrt(info), -normalQuantile(size)
 	if t.total > 0 {
-		in.Lo = math.Exp(t.limit(func(x float64) float64 { return upper(t.tails(x)) - size }))
+		lo := t.limit(limit{at: t.best - off/slope, slope: slope}, size, tails.upperIs)
+		exact.Lo, mid.Lo = math.Exp(lo.at), math.Exp(t.limit(lo, size, tails.upperMid).at)
 	}
 	if t.total == t.n {
-		in.Open = true
-		return in
+		exact.Open, mid.Open = true, true
+		return exact, mid
 	}
-	in.Hi = math.Exp(t.limit(func(x float64) float64 { return size - lower(t.tails(x)) }))
-	return in
+	hi := t.limit(limit{at: t.best + off/slope, slope: -slope}, size, tails.lowerIs)
+	exact.Hi, mid.Hi = math.Exp(hi.at), math.Exp(t.limit(hi, size, tails.lowerMid).at)
+	return exact, mid
 }
 
-// limit returns where a function rising with the log ratio crosses zero.
-func (t *tally) limit(f func(float64) float64) float64 {
-	step := 1 / math.Sqrt(t.information(t.best))
-	lo, flo := t.best, f(t.best)
-	hi, fhi := lo, flo
-	for range 60 {
-		switch {
-		case flo > 0:
-			hi, fhi = lo, flo
-			lo -= step
-			flo = f(lo)
-		case fhi < 0:
-			lo, flo = hi, fhi
-			hi += step
-			fhi = f(hi)
-		default:
-			return cross(f, lo, hi, flo, fhi)
+// limit is a log ratio and how fast the tail changes there, on the normal scale.
+type limit struct{ at, slope float64 }
+
+// limit returns the log ratio at which a tail is of the given size, from a guess. On the
+// normal scale a tail is nearly a straight line of the log ratio, so that a few secant
+// steps are enough; they are kept within what is known to hold the limit.
+func (t *tally) limit(from limit, size float64, tail func(tails) float64) limit {
+	want := normalQuantile(size)
+	rising := from.slope > 0
+	lo, hi := -float64(mostLog), float64(mostLog)
+	x, slope := from.at, from.slope
+	before, missed := math.NaN(), math.NaN()
+	for range 80 {
+		miss := normalQuantile(min(1-1e-16, max(1e-300, tail(t.tails(x))))) - want
+		if miss == 0 {
+			break
 		}
-		step *= 1.6
+		if miss < 0 == rising {
+			lo = x
+		} else {
+			hi = x
+		}
+		if s := (miss - missed) / (x - before); s > 0 == rising && s != 0 && !math.IsInf(s, 0) && !math.IsNaN(s) {
+			slope = s
+		}
+		next := x - miss/slope
+		if !(next > lo && next < hi) {
+			next = (lo + hi) / 2
+		}
+		before, missed, x = x, miss, next
+		if math.Abs(x-before)*math.Abs(slope) < 1e-8 || hi-lo < 1e-13 {
+			break
+		}
 	}
-	return lo
+	return limit{x, slope}
 }
 
 // least returns the smallest two-sided p of any outcome.
 func (t *tally) least() float64 {
 	all, none := 0.0, 0.0
 	for _, g := range t.groups {
-		all -= float64(g.n) * softplus(-g.offset)
-		none -= float64(g.n) * softplus(g.offset)
+		all -= g.n * math.Log1p(1/g.odds)
+		none -= g.n * math.Log1p(g.odds)
 	}
 	return min(1, 2*math.Exp(min(all, none)))
 }

@@ -59,15 +59,25 @@ type cutter struct {
 	t       *table
 
 	// Of the part of the log in hand (a trip, or all of it).
-	slot       []int32 // of a level; -1: did not fish
-	slots      []int32 // level of a slot
 	place      []int32 // of a stratum's key; -1: none yet
 	keys       []int32 // keys of the strata in use
-	cells      []cell  // slots a stratum
-	base       int64   // first hour
+	first      []int32 // of a stratum's cells; -1: none yet
+	cells      []linked
+	index      []int32         // of the cell of a stratum and level; -1: none yet
+	far        map[int64]int32 // the same where that would be too long
+	base       int64           // first hour
 	spanHours  int64
 	nextStrike int
 }
+
+// linked is a cell and the next one of its stratum, -1 at the end.
+type linked struct {
+	cell
+	next int32
+}
+
+// mostIndex bounds the index of cells by stratum and level.
+const mostIndex = 1 << 22
 
 // build cuts the log.
 func (c *cutter) build() *table {
@@ -79,11 +89,8 @@ func (c *cutter) build() *table {
 		hours: make([]float64, k), each: make([]int, k), events: make([]int, k),
 		shared: make([]float64, k), against: make([]float64, k),
 	}
-	c.slot = make([]int32, k)
-	for i := range c.slot {
-		c.slot[i] = -1
-	}
 	n := len(l.trip)
+	c.t.cells = make([]cell, 0, min(n, 4*len(l.stint)))
 	if c.cut == cutNone || c.cut == cutHour {
 		c.part(0, n)
 	} else {
@@ -195,13 +202,8 @@ func (c *cutter) key(row int, hour int64) int64 {
 	return k
 }
 
-// cell returns where the level's count in the stratum is kept.
+// cell returns where the level's count in the stratum is kept, until the next call.
 func (c *cutter) cell(row int, level int32, hour int64) *cell {
-	if c.slot[level] < 0 {
-		c.slot[level] = int32(len(c.slots))
-		c.slots = append(c.slots, level)
-		c.widen()
-	}
 	k := c.key(row, hour)
 	for int64(len(c.place)) <= k {
 		c.place = append(c.place, -1)
@@ -211,24 +213,35 @@ func (c *cutter) cell(row int, level int32, hour int64) *cell {
 		p = int32(len(c.keys))
 		c.place[k] = p
 		c.keys = append(c.keys, int32(k))
-		for _, v := range c.slots {
-			c.cells = append(c.cells, cell{level: v})
-		}
+		c.first = append(c.first, -1)
 	}
-	return &c.cells[int(p)*len(c.slots)+int(c.slot[level])]
+	at := int64(p)*int64(len(c.by.levels)) + int64(level)
+	if at >= mostIndex {
+		i, ok := c.far[at]
+		if !ok {
+			if c.far == nil {
+				c.far = map[int64]int32{}
+			}
+			i = c.link(p, level)
+			c.far[at] = i
+		}
+		return &c.cells[i].cell
+	}
+	for int64(len(c.index)) <= at {
+		c.index = append(c.index, -1)
+	}
+	if c.index[at] < 0 {
+		c.index[at] = c.link(p, level)
+	}
+	return &c.cells[c.index[at]].cell
 }
 
-// widen makes room for one more level in every stratum of the part.
-func (c *cutter) widen() {
-	s := len(c.slots)
-	if len(c.keys) == 0 {
-		return
-	}
-	c.cells = append(c.cells, make([]cell, len(c.keys))...)
-	for k := len(c.keys) - 1; k >= 0; k-- {
-		copy(c.cells[k*s:k*s+s-1], c.cells[k*(s-1):(k+1)*(s-1)])
-		c.cells[k*s+s-1] = cell{level: c.slots[s-1]}
-	}
+// link adds a cell to a stratum.
+func (c *cutter) link(place, level int32) int32 {
+	i := int32(len(c.cells))
+	c.cells = append(c.cells, linked{cell{level: level}, c.first[place]})
+	c.first[place] = i
+	return i
 }
 
 // strikes counts the strikes of the rows, which come in order of trip and time.
@@ -267,74 +280,137 @@ func (c *cutter) strikes(from, to int) {
 
 // emit keeps the strata of the part that can tell something and clears it.
 func (c *cutter) emit() {
-	s := len(c.slots)
-	for k := range c.keys {
-		cells := c.cells[k*s : (k+1)*s]
+	levels := int64(len(c.by.levels))
+	for p, key := range c.keys {
 		row := stratum{from: int32(len(c.t.cells))}
 		active := 0
-		for i := range cells {
-			row.hours += cells[i].hours
-			row.each += cells[i].each
-			row.events += cells[i].events
-			if cells[i].hours > 0 {
+		for i := c.first[p]; i >= 0; i = c.cells[i].next {
+			x := &c.cells[i]
+			row.hours += x.hours
+			row.each += x.each
+			row.events += x.events
+			if x.hours > 0 {
 				active++
+			}
+			if at := int64(p)*levels + int64(x.level); at < mostIndex {
+				c.index[at] = -1
 			}
 		}
 		if active > 1 {
-			for i := range cells {
-				if h := cells[i].hours; h > 0 {
-					c.t.shared[cells[i].level] += h
-					c.t.against[cells[i].level] += row.hours - h
+			for i := c.first[p]; i >= 0; i = c.cells[i].next {
+				x := &c.cells[i]
+				if x.hours > 0 {
+					c.t.shared[x.level] += x.hours
+					c.t.against[x.level] += row.hours - x.hours
+					if row.each > 0 {
+						c.t.cells = append(c.t.cells, x.cell)
+					}
 				}
 			}
 			if row.each > 0 {
-				for i := range cells {
-					if cells[i].hours > 0 {
-						c.t.cells = append(c.t.cells, cells[i])
-					}
-				}
 				row.to = int32(len(c.t.cells))
 				c.t.rows = append(c.t.rows, row)
 			}
 		}
-		c.place[c.keys[k]] = -1
+		c.place[key] = -1
 	}
-	for _, v := range c.slots {
-		c.slot[v] = -1
-	}
-	c.slots, c.keys, c.cells = c.slots[:0], c.keys[:0], c.cells[:0]
+	clear(c.far)
+	c.keys, c.first, c.cells = c.keys[:0], c.first[:0], c.cells[:0]
 }
 
 // oneAgainstRest returns, for every level, its counts against those of all others in the
-// strata where both fished, and the groups that the ratio is found from; with a flurry as
-// one event, or strike by strike.
-func (t *table) oneAgainstRest(each bool) ([]sternfan.RatioEstimate, [][]group) {
-	ests, groups := make([]sternfan.RatioEstimate, len(t.levels)), make([][]group, len(t.levels))
+// strata where both fished, and the distribution that the ratio is found from; with a
+// flurry as one event, or strike by strike.
+func (t *table) oneAgainstRest(each bool) ([]sternfan.RatioEstimate, []tally) {
+	type side struct {
+		lo, hi   float64 // of the odds
+		from, to int     // of the groups, when few
+		bins     *bins
+		r        float64
+		mean     float64
+		info     float64
+	}
+	k := len(t.levels)
+	ests, tallies, sides := make([]sternfan.RatioEstimate, k), make([]tally, k), make([]side, k)
 	for v := range ests {
 		ests[v].HoursA, ests[v].HoursB = t.shared[v], t.against[v]
+		sides[v].lo = math.Inf(1)
 	}
-	for i := range t.rows {
-		r := &t.rows[i]
-		n := int(r.events)
+	count := func(c *cell, r *stratum) (a, n int) {
 		if each {
-			n = int(r.each)
+			return int(c.each), int(r.each)
 		}
-		if n == 0 {
+		return int(c.events), int(r.events)
+	}
+	// Thrice through the strata: to see how much there is, to add it up, and to find the
+	// likeliest ratios to the last digit.
+	through := func(do func(s *side, v int32, a, n int, odds float64)) {
+		for i := range t.rows {
+			r := &t.rows[i]
+			for j := r.from; j < r.to; j++ {
+				c := &t.cells[j]
+				if a, n := count(c, r); n > 0 {
+					do(&sides[c.level], c.level, a, n, oddsOf(c.hours, r.hours-c.hours))
+				}
+			}
+		}
+	}
+	through(func(s *side, v int32, a, n int, odds float64) {
+		s.lo, s.hi = min(s.lo, odds), max(s.hi, odds)
+		est := &ests[v]
+		est.A += a
+		est.B += n - a
+		est.Strata++
+	})
+	few := 0
+	for v := range sides {
+		est := &ests[v]
+		if est.A+est.B > mostExact && est.Strata > 2*mostBins {
+			sides[v].bins = binsOver(sides[v].lo, sides[v].hi)
 			continue
 		}
-		for _, c := range t.cells[r.from:r.to] {
-			a := int(c.events)
-			if each {
-				a = int(c.each)
-			}
-			est := &ests[c.level]
-			est.A += a
-			est.B += n - a
-			est.Strata++
-			groups[c.level] = append(groups[c.level], group{n: n, offset: math.Log(c.hours / (r.hours - c.hours))})
+		sides[v].from, sides[v].to = few, few
+		few += est.Strata
+	}
+	groups := make([]group, few)
+	through(func(s *side, v int32, a, n int, odds float64) {
+		g := group{float64(n), odds}
+		if s.bins != nil {
+			s.bins.add(g)
+			return
+		}
+		groups[s.to] = g
+		s.to++
+	})
+	some := false
+	for v := range tallies {
+		s, d := &sides[v], &tallies[v]
+		d.total, d.n, d.binned = ests[v].A, ests[v].A+ests[v].B, s.bins != nil
+		if d.binned {
+			d.groups = s.bins.groups()
+		} else {
+			d.groups, _ = gather(groups[s.from:s.to])
+		}
+		d.prepare()
+		d.binned = d.binned && len(d.groups) > 1
+		some = some || d.binned
+		s.r = math.Exp(d.best)
+	}
+	if !some {
+		return ests, tallies
+	}
+	through(func(s *side, v int32, a, n int, odds float64) {
+		q := 1 / (1 + s.r*odds)
+		p := s.r * odds * q
+		s.mean += float64(n) * p
+		s.info += float64(n) * p * q
+	})
+	for v := range tallies {
+		if tallies[v].binned {
+			tallies[v].polish(sides[v].mean, sides[v].info)
 		}
 	}
-	return ests, groups
+	return ests, tallies
 }
 
 // exposures returns what each level's events are to be held against when the strata are
@@ -346,11 +422,12 @@ func (t *table) exposures(rates []float64) []float64 {
 		r := &t.rows[i]
 		cells := t.cells[r.from:r.to]
 		all := 0.0
-		for _, c := range cells {
-			all += rates[c.level] * c.hours
+		for j := range cells {
+			all += rates[cells[j].level] * cells[j].hours
 		}
-		for _, c := range cells {
-			out[c.level] += float64(r.events) * c.hours / all
+		share := float64(r.events) / all
+		for j := range cells {
+			out[cells[j].level] += share * cells[j].hours
 		}
 	}
 	return out
