@@ -1,8 +1,8 @@
 package sternfan
 
 // Gap is how near two parties of the spread come to each other, in the measure of the
-// margins: see package spread. A party is a rod or a device by its id, or "hull" or
-// "propeller".
+// margins: see package spread. A party is a rod or a device by its id, or a part of the
+// boat: see [PartOfBoat].
 type Gap struct {
 	A          string     `json:"a"`
 	B          string     `json:"b"`

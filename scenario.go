@@ -36,6 +36,8 @@ type Boat struct {
 	Masts      []Mast
 	Hull       []geom.Vec // outline at the waterline, optional, seen from above
 	Propellers []geom.Vec
+	Kickers    []Kicker
+	SpeedBags  []SpeedBag
 }
 
 // Holder is a rod holder, known by where the tip of the rod in it is.

@@ -108,7 +108,7 @@ func (pl *planner) rules() []rule {
 		{code: "strength", text: "no line is pulled beyond its label strength", breach: breachStrength},
 		{code: "trip", text: "no diver or release trips by its steady pull", breach: breachTrip},
 		{code: "solved", text: "every rod can be fished as described", breach: breachUnsolved},
-		{code: "hull", text: "lines keep clear of hull and propellers", breach: breachHull},
+		{code: "hull", text: "lines keep clear of hull, propellers, kicker and speed bags", breach: breachHull},
 	} {
 		out = append(out, r)
 	}

@@ -106,7 +106,7 @@ func planName(plan *sternfan.Plan, id string, opt Options) string {
 			return name(t)
 		}
 	}
-	if id == "hull" || id == "propeller" {
+	if sternfan.PartOfBoat(id) {
 		return "the " + id
 	}
 	return rodName(id, opt.Scenario)

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/geom"
 	"sternfan/unit"
 )
 
@@ -124,5 +125,54 @@ func TestPlanDrawsAdvisedDepths(t *testing.T) {
 		if slices.ContainsFunc(v.Shapes, func(s sternfan.Shape) bool { return s.Class == "band" }) {
 			t.Error("a band for no species")
 		}
+	}
+}
+
+// TestFittingsAreDrawn holds kicker and speed bags to be in every view, the bag on the
+// other side mirrored, and a raised kicker to be in none.
+func TestFittingsAreDrawn(t *testing.T) {
+	fan, sc := summer()
+	own := *sc
+	own.Boat.Kickers = []sternfan.Kicker{{At: geom.Vec{X: -0.3, Y: 0.8}}}
+	own.Boat.SpeedBags = []sternfan.SpeedBag{{At: geom.Vec{X: 2, Y: -1.5, Z: -0.6}}, {At: geom.Vec{X: 2, Y: 1.5, Z: -0.6}}}
+	count := func(sc *sternfan.Scenario, view int) map[string]int {
+		got := map[string]int{}
+		for _, s := range LinesPlan(fan, sc, Options{Scenario: sc}).Views[view].Shapes {
+			if s.Class == "hull" && len(s.Points) > 1 {
+				got[s.Alt]++
+			}
+		}
+		return got
+	}
+	plain := LinesPlan(fan, sc, Options{Scenario: sc})
+	for i, v := range plain.Views {
+		if v.ID != "above" && v.ID != "side" && v.ID != "astern" {
+			continue
+		}
+		got := count(&own, i)
+		for alt, n := range map[string]int{"the kicker": 2, "the port speed bag": 1, "the port speed bag's rope": 1, "the starboard speed bag": 1} {
+			if got[alt] != n {
+				t.Errorf("from %s: %d times %s, want %d", v.ID, got[alt], alt, n)
+			}
+		}
+		port, starboard := 0.0, 0.0
+		for _, s := range fittings(&own, fromAstern) {
+			for _, p := range s.Points {
+				if s.Alt == "the port speed bag" {
+					port += p[0]
+				}
+				if s.Alt == "the starboard speed bag" {
+					starboard += p[0]
+				}
+			}
+		}
+		if port == 0 || math.Abs(port+starboard) > 1e-12 {
+			t.Errorf("bags at %g and %g", port, starboard)
+		}
+		own.Boat.Kickers[0].Raised = true
+		if got := count(&own, i); got["the kicker"] != 0 {
+			t.Error("a raised kicker is drawn")
+		}
+		own.Boat.Kickers[0].Raised = false
 	}
 }

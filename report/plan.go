@@ -208,6 +208,7 @@ func (p *planner) above() sternfan.View {
 	}
 	v.Shapes = append(v.Shapes, rectangle("water", "the water", f.asternFrom, f.sideFrom, f.asternTo, f.sideTo))
 	v.Shapes = append(v.Shapes, area("hull", "the boat", p.hull.above)...)
+	v.Shapes = append(v.Shapes, fittings(p.sc, fromAbove)...)
 	p.towed(&v, fromAbove, false)
 	p.label(&v, fromAbove, false)
 	return v
@@ -223,6 +224,7 @@ func (p *planner) side() sternfan.View {
 	}
 	v.Shapes = p.lake(f.asternFrom, f.asternTo)
 	v.Shapes = append(v.Shapes, area("hull", "the boat", p.hull.side)...)
+	v.Shapes = append(v.Shapes, fittings(p.sc, fromSide)...)
 	p.towed(&v, fromSide, true)
 	p.label(&v, fromSide, true)
 	return v
@@ -238,6 +240,7 @@ func (p *planner) astern() sternfan.View {
 	}
 	v.Shapes = p.lake(f.sideFrom, f.sideTo)
 	v.Shapes = append(v.Shapes, area("hull", "the boat", p.hull.astern)...)
+	v.Shapes = append(v.Shapes, fittings(p.sc, fromAstern)...)
 	p.towed(&v, fromAstern, true)
 	p.label(&v, fromAstern, false)
 	return v

@@ -146,7 +146,7 @@ func strikeWords(t *sternfan.Turn) []string {
 		case p.B:
 			other = p.A
 		}
-		if other != "" && other != "hull" && other != "propeller" && p.Ratio < 1 {
+		if other != "" && !sternfan.PartOfBoat(other) && p.Ratio < 1 {
 			out = append(out, "Clear "+partyName(t, other)+" first: it is the nearest to the fish's line.")
 			break
 		}
@@ -232,7 +232,7 @@ func partyName(t *sternfan.Turn, id string) string {
 			}
 		}
 	}
-	if id == "hull" || id == "propeller" {
+	if sternfan.PartOfBoat(id) {
 		return "the " + id
 	}
 	return clean(id)

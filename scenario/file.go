@@ -80,6 +80,8 @@ var boat = object[sternfan.Boat]{
 		key("masts", "Masts for the tow lines of mast boards.", list[sternfan.Mast]{elem: mast}, func(b *sternfan.Boat) *[]sternfan.Mast { return &b.Masts }),
 		key("hull", "Outline at the waterline, as points around it.", list[geom.Vec]{elem: point{}}, func(b *sternfan.Boat) *[]geom.Vec { return &b.Hull }),
 		key("propellers", "Where the propellers are.", list[geom.Vec]{elem: point{}, max: 8}, func(b *sternfan.Boat) *[]geom.Vec { return &b.Propellers }),
+		key("kickers", "Small motors beside the main one.", list[sternfan.Kicker]{elem: kicker, max: 4}, func(b *sternfan.Boat) *[]sternfan.Kicker { return &b.Kickers }),
+		key("speed_bags", "Speed bags (drift socks) towed beside the hull.", list[sternfan.SpeedBag]{elem: speedBag, max: 8}, func(b *sternfan.Boat) *[]sternfan.SpeedBag { return &b.SpeedBags }),
 	},
 }
 

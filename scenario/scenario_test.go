@@ -105,6 +105,11 @@ func TestBadInput(t *testing.T) {
 		{"depths out of order", minimal + "water:\n  temperature: [{depth: 9 ft, temp: 50 F}, {depth: 3 ft, temp: 50 F}]\n", "out-of-order", 11, 52, "water.temperature", "", "sort"},
 		{"current without a heading", minimal + "water: {current: [{depth: 0 ft, speed: 1 mph, toward: 0 deg}]}\n", "missing", 1, 1, "heading", "", "20 deg"},
 		{"percentage of nothing", minimal + "heading: {value: 3 deg, sd: -5 %}\n", "out-of-range", 10, 29, "heading.sd", "0 %", ""},
+		{"kicker without a place", fittedWith(t, "kickers: [{leg: 2 ft}]"), "missing", 3, 13, "boat.kickers[0].at", "", "leg goes into the water"},
+		{"leg of a kicker too long", fittedWith(t, "kickers: [{at: {aft: 1 ft}, leg: 30 ft}]"), "out-of-range", 3, 36, "boat.kickers[0].leg", "0 ft", ""},
+		{"lowered kicker", fittedWith(t, "kickers: [{at: {aft: 1 ft}, lowered: no}]"), "unknown-key", 3, 31, "boat.kickers[0].lowered", "raised", ""},
+		{"speed bag's rope too short", fittedWith(t, "speed_bags: [{at: {up: 4 ft}, rope: 3 ft}]"), "out-of-range", 3, 39, "boat.speed_bags[0].rope", "more than 5.0 ft", "longer rope"},
+		{"speed bag made fast too high", fittedWith(t, "speed_bags: [{at: {up: 8 ft}}]"), "out-of-range", 3, 16, "boat.speed_bags[0].rope", "more than 9.0 ft", "lower"},
 		{"empty", "", "empty", 1, 1, "", "", "examples"},
 		{"only spaces", " \n\t\n", "empty", 1, 1, "", "", ""},
 		{"only comments", "# nothing\n", "empty", 1, 1, "", "", ""},
@@ -158,6 +163,37 @@ func TestBadInput(t *testing.T) {
 				t.Errorf("hint %q, want %q", found.Hint, r.hints)
 			}
 		})
+	}
+}
+
+// fittedWith is the least file with one more key of the boat.
+func fittedWith(t *testing.T, line string) string {
+	return replaced(t, "boat:\n", "boat:\n  "+line+"\n")
+}
+
+func TestFittingsReadBack(t *testing.T) {
+	s, _, err := DecodeWith("a.yaml", []byte(fittedWith(t, `kickers: [{at: {aft: 1 ft, port: 2 ft}, raised: yes}]
+  speed_bags: [{at: {forward: 9 ft, starboard: 4 ft, up: 2 ft}, diameter: {value: 30 in, sd: 5 %}}]`)), withBuiltins)
+	if err != nil {
+		t.Fatal(err)
+	}
+	full := s.Boat.Filled()
+	if k := full.Kickers[0]; !k.Raised || k.Leg.Value != 2*unit.Foot || k.Leg.Source != "assumed" {
+		t.Errorf("kicker %+v", k)
+	}
+	if b := full.SpeedBags[0]; b.Rope.Value != 6*unit.Foot || b.Diameter.Spread.SD != 0.05 || b.Name() != "starboard speed bag" {
+		t.Errorf("bag %+v", b)
+	}
+	if len(s.Boat.Kickers) != 1 || s.Boat.Kickers[0].Leg.Given {
+		t.Errorf("the file's own boat was filled in: %+v", s.Boat.Kickers)
+	}
+	text, err := Encode(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, _, err := DecodeWith("b.yaml", text, withBuiltins)
+	if err != nil || !reflect.DeepEqual(again.Boat, s.Boat) {
+		t.Errorf("written and read again: %v\n%s", err, text)
 	}
 }
 

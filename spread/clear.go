@@ -31,13 +31,13 @@ import (
 // it at the lure.
 //
 // Lines clipped to the same device are compared behind their releases only: before them
-// they run together. Hull and propellers do not swing: their margin is a plain distance,
-// and only what is under water comes near them.
+// they run together. Parts of the boat do not swing: their margin is a plain distance, and
+// only what is under water comes near them.
 
 // Margins are the distances that lines are to keep, m.
 type Margins struct {
 	Horizontal, Vertical float64 // between lines at their ends
-	Hull                 float64 // of lines from hull and propellers
+	Hull                 float64 // of lines from parts of the boat
 }
 
 // The margins of a person who gave none. Assumed.
@@ -45,7 +45,6 @@ const (
 	defaultHorizontal = 10 * float64(unit.Foot)
 	defaultVertical   = 5 * float64(unit.Foot)
 	hullMargin        = 0.5 // m
-	hullDraft         = 0.5 // m, assumed: how far down the hull's outline reaches
 	held              = 1.0 / 3
 )
 
@@ -77,7 +76,7 @@ type Course struct {
 	Band   float64 // half the 80 % interval of the depth at its end, m
 	Reach  float64 // of its bodies, m
 	Wide   float64 // fraction of the way down from which the reach counts
-	fixed  bool    // hull or propeller
+	fixed  bool    // a part of the boat
 	device bool    // a downrigger's cable or a mast board's line
 	chains []chain
 }
@@ -206,7 +205,10 @@ func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Ga
 	fromA, fromB := 0, 0
 	if c.fixed || d.fixed {
 		reach := m.Hull + c.Reach + d.Reach
-		scale = func(int, int) (float64, float64) { return reach, reach }
+		scale = func(i, j int) (float64, float64) {
+			r := m.Hull + c.hardReach(a, i) + d.hardReach(b, j)
+			return r, r
+		}
 		if !c.fixed {
 			if !a.wetNear(b.Points, reach*gap.Ratio) {
 				return false
@@ -262,6 +264,15 @@ func (c *Course) reachAt(x float64) float64 {
 	return c.Reach
 }
 
+// hardReach returns the reach that counts beside a part of the boat before a point of a
+// chain: all of a line's, and of a part of the boat what it has there.
+func (c *Course) hardReach(h *chain, i int) float64 {
+	if !c.fixed {
+		return c.Reach
+	}
+	return c.reachAt(h.along[min(i, len(h.along)-1)])
+}
+
 // underWater returns the chain from where it first enters the water, and the segment in
 // which it does.
 func (h *chain) underWater() (c *geom.Curve, segment int) {
@@ -304,8 +315,8 @@ func Clearances(sc *sternfan.Scenario, fan *sternfan.Fan, m Margins) []sternfan.
 	return out
 }
 
-// Courses returns the parties of a fan: its rods in order, its devices, then hull and
-// propellers. What was not solved is left out.
+// Courses returns the parties of a fan: its rods in order, its devices, then parts of
+// the boat. What was not solved is left out.
 func Courses(sc *sternfan.Scenario, fan *sternfan.Fan) []*Course {
 	var out []*Course
 	for i := range fan.Rods {
@@ -319,30 +330,6 @@ func Courses(sc *sternfan.Scenario, fan *sternfan.Fan) []*Course {
 		}
 	}
 	return append(out, Obstacles(&sc.Boat)...)
-}
-
-// Obstacles returns the parties that do not move with the water: hull and propellers.
-func Obstacles(b *sternfan.Boat) []*Course {
-	var out []*Course
-	if n := len(b.Hull); n > 1 {
-		chains := make([]Chain, 2)
-		for i, down := range []float64{0, hullDraft} {
-			p := make([]geom.Vec, 0, n+1)
-			for _, v := range append(slices.Clone(b.Hull), b.Hull[0]) {
-				p = append(p, geom.Vec{X: v.X, Y: v.Y, Z: down})
-			}
-			chains[i].Points = p
-		}
-		c := NewCourse("hull", "", 0, 0, chains)
-		c.fixed = true
-		out = append(out, c)
-	}
-	for _, p := range b.Propellers {
-		c := NewCourse("propeller", "", 0, 0, []Chain{{Points: []geom.Vec{p}}})
-		c.fixed = true
-		out = append(out, c)
-	}
-	return out
 }
 
 // CourseOf returns the party of a track, rod its index in the expanded scenario or -1 for a
@@ -546,7 +533,7 @@ func Party(fan *sternfan.Fan, id string) string {
 			}
 		}
 	}
-	if id == "hull" || id == "propeller" {
+	if sternfan.PartOfBoat(id) {
 		return "the " + id
 	}
 	return id

@@ -36,6 +36,7 @@ func Again(m *Model, sc *sternfan.Scenario) (*Model, sternfan.Faults) { return r
 func resolveWith(sc *sternfan.Scenario, same *Model) (*Model, sternfan.Faults) {
 	copied := *sc
 	copied.Rods = slices.Clone(sc.Rods)
+	copied.Boat = sc.Boat.Filled()
 	r := &resolver{sc: &copied, model: &Model{Scenario: &copied}, downs: map[string]float64{}, same: same}
 	file := sc.Gear
 	r.cat = catalog{file: &file, r: r}
