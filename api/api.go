@@ -99,9 +99,16 @@ var table = func() map[string]Op {
 
 // Engine answers requests, one at a time. The zero value is ready.
 type Engine struct {
-	ops  map[string]Op
-	read readFile
-	done solved
+	ops    map[string]Op
+	read   readFile
+	done   solved
+	logged logged
+}
+
+// logged is the events that were read last.
+type logged struct {
+	text   string
+	events []sternfan.Event
 }
 
 // maxAsk bounds a request: a scenario of the greatest size, escaped, and room for the rest.

@@ -6,7 +6,7 @@ package api
 // built without them (build tag core) and so without the packages behind them; the whole
 // engine follows while the first spread is being looked at.
 func more() []Op {
-	return []Op{
+	return append([]Op{
 		long("aim", "The settings that put one rod's lure at a depth, best first, or what would.", (*Engine).aim),
 		long("order", "Every rod moved at once: all down 10 ft, or all to 65 ft.", (*Engine).order),
 		long("like", "A setting heard from elsewhere, on this boat's rods.", (*Engine).like),
@@ -15,5 +15,5 @@ func more() []Op {
 		long("turn", "What a manoeuvre does to the spread, sample by sample.", (*Engine).turn),
 		long("tightest", "The smallest radius to each side that keeps the margins.", (*Engine).tightest),
 		long("card", "The card to stick at the helm, as a drawing to print.", (*Engine).card),
-	}
+	}, logOps()...)
 }

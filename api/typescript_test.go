@@ -14,6 +14,7 @@ import (
 	"sternfan"
 	"sternfan/api"
 	"sternfan/internal/tsgen"
+	"sternfan/trip"
 )
 
 var update = flag.Bool("update", false, "write web/app/src/api.ts and the other kept files anew")
@@ -24,6 +25,20 @@ const tsHead = `// Made from the Go types of package api by: go test ./api -run 
 /** A value of a scenario file: every single value is the text that stands in the file. */
 export type FormValue = string | null | FormValue[] | { [key: string]: FormValue }
 
+`
+
+const tsEvent = `
+/** One entry of a log, as it is kept and handed on. */
+export interface LogEvent<K extends keyof LogBodies = keyof LogBodies> {
+  id: string
+  at: string
+  by: string
+  kind: K
+  trip?: string
+  rod?: string
+  where?: Place
+  body: LogBodies[K]
+}
 `
 
 // typescript returns what web/app/src/api.ts holds.
@@ -53,6 +68,15 @@ func typescript(t *testing.T) string {
 		}
 	}
 	ops.WriteString("}\n\nexport type OpName = keyof Ops\n")
+	kinds, bodies := api.EventTypes()
+	ops.WriteString("\n/** What each kind of a log's events has to say. */\nexport interface LogBodies {\n")
+	for i, kind := range kinds {
+		w.Add(reflect.TypeOf(bodies[i]))
+		fmt.Fprintf(&ops, "  %q: %s\n", kind, reflect.TypeOf(bodies[i]).Name())
+	}
+	ops.WriteString("}\n" + tsEvent)
+	w.Add(reflect.TypeFor[sternfan.Place]())
+	w.Add(reflect.TypeFor[trip.DaySheet]())
 	w.Add(reflect.TypeFor[api.Progress]())
 	w.Add(reflect.TypeFor[sternfan.Fault]())
 	var b strings.Builder

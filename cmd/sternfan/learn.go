@@ -20,6 +20,7 @@ import (
 type learnCmd struct {
 	Rates ratesCmd `cmd:"" help:"Was it the color? Strikes per rod-hour for any attribute, compared with the hour held equal."`
 	Plan  planCmd  `cmd:"" help:"Tomorrow's fair test: which rod carries which, and how long until it can tell."`
+	Fired firedCmd `cmd:"" help:"What fired: what the trip's last strikes share against what was in the water. A hint for the next set."`
 	Depth depthCmd `cmd:"" help:"The boat's own numbers from what was measured: depths, bottom, angles, pulls, ranges."`
 }
 

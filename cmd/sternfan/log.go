@@ -12,6 +12,7 @@ import (
 
 	"sternfan"
 	"sternfan/logbook"
+	"sternfan/report"
 	"sternfan/trip"
 	"sternfan/unit"
 )
@@ -114,7 +115,7 @@ func (f *eventFlags) write(ctx context.Context, w *world, underWay bool, work fu
 			}
 			if e.trip.Ended && f.Trip == "" {
 				return &usageError{fmt.Sprintf("the last trip (%s, %s) has ended", e.trip.Day(), tripTitle(e.trip)),
-					"begin one with sternfan log add begin, or name a trip with --trip " + shortID(e.trip.Trip)}
+					"begin one with sternfan log add begin, or name a trip with --trip " + report.ShortID(e.trip.Trip)}
 			}
 		}
 		if underWay && e.trip.Ended && f.At == "" {
@@ -158,9 +159,6 @@ func tripOf(ctx context.Context, l *logbook.Log, id string) (*trip.Outing, error
 func wrongID(err error) error {
 	return &usageError{err.Error(), "sternfan log list --events shows the ids"}
 }
-
-// shortID returns enough of an id to name it: its time and a little chance.
-func shortID(id sternfan.EventID) string { return id.String()[:16] }
 
 func tripTitle(o *trip.Outing) string {
 	for _, s := range []string{o.Begins.Name, o.Begins.Boat} {
@@ -247,7 +245,7 @@ func flagFaults(err error) error {
 }
 
 func (e *entry) say(event *sternfan.Event) error {
-	_, err := fmt.Fprintf(e.w.stdout, "%s  %s  %s\n", event.At.Time().Format("15:04"), shortID(event.ID), eventWords(event, unit.US))
+	_, err := fmt.Fprintf(e.w.stdout, "%s  %s  %s\n", event.At.Time().Format("15:04"), report.ShortID(event.ID), report.EventWords(event, unit.US))
 	return err
 }
 

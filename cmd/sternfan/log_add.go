@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/report"
 	"sternfan/trip"
 	"sternfan/unit"
 )
@@ -65,7 +66,7 @@ func (c *logBeginCmd) Run(ctx context.Context, w *world) error {
 			return err
 		}
 		if last != nil && !last.Ended {
-			say(w.stderr, "the last trip (%s, %s) has not ended; end it with sternfan log add end --trip %s --at TIME", last.Day(), tripTitle(last), shortID(last.Trip))
+			say(w.stderr, "the last trip (%s, %s) has not ended; end it with sternfan log add end --trip %s --at TIME", last.Day(), tripTitle(last), report.ShortID(last.Trip))
 		}
 		return e.add(e.make("", b))
 	})

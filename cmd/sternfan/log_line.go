@@ -12,7 +12,6 @@ import (
 	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/trip"
-	"sternfan/unit"
 )
 
 // errNoScenario is a trip that was begun without a scenario: its lines cannot be solved.
@@ -307,18 +306,4 @@ func onSameCable(state *trip.State, rod string, changes []string) []string {
 
 func cableOnly(changes []string) []string {
 	return slices.DeleteFunc(slices.Clone(changes), func(c string) bool { return !strings.HasPrefix(c, "cable_out=") })
-}
-
-// depthWords says where a lure runs, with its interval.
-func depthWords(fan *sternfan.LogFan, lure string, u unit.System) string {
-	if fan == nil {
-		return ""
-	}
-	for i := range fan.Lures {
-		l := &fan.Lures[i]
-		if lure == "" || l.ID == lure {
-			return fmt.Sprintf("lure at %s (%s to %s, 4 times in 5)", u.Depth(unit.Length(l.Depth)), u.Depth(unit.Length(l.DepthLo)), u.Depth(unit.Length(l.DepthHi)))
-		}
-	}
-	return string(fan.Status)
 }

@@ -13,6 +13,7 @@ import (
 
 	"sternfan"
 	"sternfan/logbook"
+	"sternfan/report"
 	"sternfan/trip"
 	"sternfan/unit"
 )
@@ -75,7 +76,7 @@ func tripCell(o *trip.Outing) string {
 	if o.Trip.IsZero() {
 		return "(no trip)"
 	}
-	return shortID(o.Trip)
+	return report.ShortID(o.Trip)
 }
 
 func at(o *trip.Outing, ms int64) string {
@@ -162,7 +163,7 @@ func (c *logListCmd) events(ctx context.Context, w *world, l *logbook.Log, forma
 			mark = "  (its clock showed " + e.At.Time().Format("2006-01-02 15:04") + ")"
 		}
 		when := sternfan.Instant{Milli: e.Time, Offset: e.At.Offset}.Time()
-		fmt.Fprintf(&out, "%s  %s  %s%s\n", when.Format("15:04"), shortID(e.ID), eventWords(&e.Event, c.system()), mark)
+		fmt.Fprintf(&out, "%s  %s  %s%s\n", when.Format("15:04"), report.ShortID(e.ID), report.EventWords(&e.Event, c.system()), mark)
 	}
 	if format != "json" {
 		notices(&out, s.Notices)
@@ -175,216 +176,10 @@ func notices(out *bytes.Buffer, all []trip.Notice) {
 	for _, n := range all {
 		id := ""
 		if !n.ID.IsZero() {
-			id = " (" + shortID(n.ID) + ")"
+			id = " (" + report.ShortID(n.ID) + ")"
 		}
 		fmt.Fprintf(out, "Note%s: %s; %s.\n", id, n.Text, n.Hint)
 	}
-}
-
-// eventWords says what an event is, in a line.
-func eventWords(e *sternfan.Event, u unit.System) string {
-	var words []string
-	add := func(format string, args ...any) {
-		if text := strings.TrimSpace(fmt.Sprintf(format, args...)); text != "" {
-			words = append(words, text)
-		}
-	}
-	fish := func(species string) {
-		if species != "" {
-			add("%s", species)
-		}
-	}
-	head := ""
-	if e.Rod != "" {
-		head = e.Rod + " "
-	}
-	switch b := e.Body.(type) {
-	case sternfan.TripBegins:
-		head += "trip begins"
-		add("%s", b.Name)
-		if b.Anglers > 0 {
-			add("%d anglers", b.Anglers)
-		}
-		add("%s", b.Note)
-	case sternfan.TripEnds:
-		head += "trip ends"
-		add("%s", b.Note)
-	case sternfan.LineSet:
-		head += "set"
-		add("%s", lineWords(&b.Line, u))
-		add("%s", depthWords(b.Fan, "", u))
-	case sternfan.LineChanged:
-		head += "changed"
-		add("%s", lineWords(&b.Line, u))
-		add("%s", depthWords(b.Fan, "", u))
-	case sternfan.LineChecked:
-		head += "checked, runs free"
-		add("%s", b.Note)
-	case sternfan.LineFouled:
-		head += "fouled"
-		add("%s", b.With)
-		add("no effort since it was last checked")
-		add("%s", b.Note)
-	case sternfan.LineIn:
-		head += "in"
-		add("%s", b.Note)
-	case sternfan.Struck:
-		head += "strike"
-		fish(b.Species)
-		add("%s", depthWords(b.Fan, b.Lure, u))
-		add("%s", b.Note)
-	case sternfan.Landed:
-		head += "landed"
-		fish(b.Species)
-		if b.Length != nil {
-			add("%s", lengthWords(*b.Length, u))
-		}
-		if b.Mass != nil {
-			add("%s", u.Mass(unit.Mass(*b.Mass)))
-		}
-		add("%s", b.Fate)
-		add("%s", b.Note)
-	case sternfan.Lost:
-		head += "lost"
-		fish(b.Species)
-		if b.StillOut {
-			add("still out")
-		}
-		add("%s", b.Note)
-	case sternfan.Conditions:
-		head += "conditions"
-		add("%s", conditionWords(&b, u))
-		add("%s", b.Note)
-	case sternfan.Reading:
-		head += "measured"
-		add("%s", readingWords(&b, u))
-		add("%s", b.Note)
-	case sternfan.Note:
-		head += "note"
-		add("%s", b.Text)
-	case sternfan.Fix:
-		head += "correction of " + shortID(b.Of)
-		switch {
-		case b.Void:
-			add("it never happened")
-		case b.To != "":
-			if body, err := sternfan.DecodeBody(b.To, b.Body); err == nil {
-				add("%s", eventWords(&sternfan.Event{Body: body}, u))
-			}
-		}
-		if b.At != nil {
-			add("at %s", b.At.Time().Format("2006-01-02 15:04"))
-		}
-		if b.Rod != nil {
-			add("rod %s", *b.Rod)
-		}
-		add("%s", b.Why)
-	case sternfan.Clock:
-		head += "clock of " + b.Of
-		add("%s to be added", strings.TrimSuffix(strings.TrimSuffix((time.Duration(b.Shift)*time.Millisecond).String(), "0s"), "0m"))
-	case sternfan.Solved:
-		head += "solved " + shortID(b.Of)
-		add("%s", depthWords(&b.Fan, "", u))
-	}
-	if len(words) == 0 {
-		return head
-	}
-	return head + ": " + strings.Join(words, "; ")
-}
-
-// lengthWords shows a fish's length in inches, as people give it.
-func lengthWords(m float64, u unit.System) string {
-	if u == unit.SI {
-		return fmt.Sprintf("%.0f cm", m*100)
-	}
-	return fmt.Sprintf("%.3g in", m/float64(unit.Inch))
-}
-
-func lineWords(l *sternfan.LogLine, u unit.System) string {
-	var words []string
-	s := &l.Settings
-	if s.LineOut != nil {
-		words = append(words, u.Depth(unit.Length(*s.LineOut))+" out")
-	}
-	if s.Colors != nil {
-		words = append(words, fmt.Sprintf("%g colors", *s.Colors))
-	}
-	if s.CableOut != nil {
-		words = append(words, u.Depth(unit.Length(*s.CableOut))+" of cable")
-	}
-	if s.Lead != nil {
-		words = append(words, u.Depth(unit.Length(*s.Lead))+" lead")
-	}
-	if s.Dial != nil {
-		words = append(words, fmt.Sprintf("dial %g", *s.Dial))
-	}
-	if s.Ring != nil && *s.Ring {
-		words = append(words, "ring on")
-	}
-	for _, p := range trip.Lures(l) {
-		name := p.Gear
-		if color := p.Attributes["color"]; color != "" {
-			name += " (" + color + ")"
-		}
-		words = append(words, name)
-	}
-	return strings.Join(words, ", ")
-}
-
-func conditionWords(b *sternfan.Conditions, u unit.System) string {
-	var words []string
-	speed := func(name string, v *float64) {
-		if v != nil {
-			words = append(words, u.Speed(unit.Speed(*v))+" "+name)
-		}
-	}
-	speed("over ground", b.OverGround)
-	speed("through the surface water", b.Surface)
-	if b.Probe != nil && b.ProbeDepth != nil {
-		words = append(words, u.Speed(unit.Speed(*b.Probe))+" at "+u.Depth(unit.Length(*b.ProbeDepth)))
-	}
-	if b.Heading != nil {
-		words = append(words, fmt.Sprintf("heading %.0f deg", *b.Heading))
-	}
-	for _, t := range b.Temperature {
-		words = append(words, u.Temperature(unit.Temperature(t[1]))+" at "+u.Depth(unit.Length(t[0])))
-	}
-	for _, c := range b.Current {
-		words = append(words, fmt.Sprintf("current %s toward %.0f deg at %s", u.Speed(unit.Speed(c.Speed)), c.Toward, u.Depth(unit.Length(c.Depth))))
-	}
-	if b.Bottom != nil {
-		words = append(words, u.Depth(unit.Length(*b.Bottom))+" of water")
-	}
-	for _, s := range []string{b.Sky, b.Clarity} {
-		if s != "" {
-			words = append(words, s)
-		}
-	}
-	return strings.Join(words, ", ")
-}
-
-func readingWords(b *sternfan.Reading, u unit.System) string {
-	name, _, _ := strings.Cut(string(b.What), "_")
-	show := func(v float64) string {
-		switch b.What {
-		case sternfan.ReadPull:
-			return u.Force(unit.Force(v))
-		case sternfan.ReadAngle:
-			return u.Angle(unit.Angle(v) * unit.Degree)
-		}
-		return u.Depth(unit.Length(v))
-	}
-	text := name + " " + show(b.Value)
-	if b.SD > 0 {
-		text += " (give or take " + show(b.SD) + ")"
-	}
-	if b.Part != "" {
-		text += " of " + b.Part
-	}
-	if b.With != "" {
-		text += " by " + b.With
-	}
-	return text
 }
 
 type logShowCmd struct {
@@ -434,13 +229,13 @@ func (c *logShowCmd) event(w *world, event sternfan.Event, about []sternfan.Even
 		return c.json(w, append([]sternfan.Event{event}, about...))
 	}
 	var out bytes.Buffer
-	fmt.Fprintf(&out, "%s  %s  %s\n", event.At.Time().Format("2006-01-02 15:04"), event.ID, eventWords(&event, c.system()))
+	fmt.Fprintf(&out, "%s  %s  %s\n", event.At.Time().Format("2006-01-02 15:04"), event.ID, report.EventWords(&event, c.system()))
 	fmt.Fprintf(&out, "written by %s\n", event.By)
 	if p := event.Where; p != nil {
 		fmt.Fprintf(&out, "at %.5f, %.5f\n", p.Lat, p.Lon)
 	}
 	for i := range about {
-		fmt.Fprintf(&out, "%s  %s  %s\n", about[i].At.Time().Format("2006-01-02 15:04"), shortID(about[i].ID), eventWords(&about[i], c.system()))
+		fmt.Fprintf(&out, "%s  %s  %s\n", about[i].At.Time().Format("2006-01-02 15:04"), report.ShortID(about[i].ID), report.EventWords(&about[i], c.system()))
 	}
 	return c.put(w, out.Bytes())
 }
@@ -456,7 +251,7 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 	fmt.Fprintf(out, "%s, %s from %s, %s (%s)\n", tripTitle(o), o.Day(), at(o, o.From), state, tripCell(o))
 	fmt.Fprintf(out, "%s in %.1f rod-hours: %d landed, %d lost, %d of which no more is known\n",
 		count(len(o.Catches), "strike", "strikes"), rodHours(o), landed, lost, len(o.Catches)-landed-lost)
-	if words := conditionWords(&o.Conditions, u); words != "" {
+	if words := report.ConditionWords(&o.Conditions, u); words != "" {
 		fmt.Fprintf(out, "last read: %s\n", words)
 	}
 	if len(o.Lines) > 0 {
@@ -470,7 +265,7 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 			if l.Fouled {
 				checked = "fouled"
 			}
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", l.Rod, lineWords(&l.Line, u), depthWords(l.Fan, "", u), checked)
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", l.Rod, report.LineWords(&l.Line, u), report.FanWords(l.Fan, "", u), checked)
 		}
 		_ = t.Flush()
 	}
@@ -485,7 +280,7 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 			}
 			size := ""
 			if k.Length != nil {
-				size = lengthWords(*k.Length, u)
+				size = report.FishLength(*k.Length, u)
 			}
 			if k.Mass != nil {
 				size = strings.TrimPrefix(size+", "+u.Mass(unit.Mass(*k.Mass)), ", ")
@@ -494,7 +289,7 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 			if !k.Counted {
 				counted = "in no effort"
 			}
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", k.At.Time().Format("15:04"), k.Rod, k.Species, end, size, depthWords(k.Fan, k.Lure, u), counted)
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", k.At.Time().Format("15:04"), k.Rod, k.Species, end, size, report.FanWords(k.Fan, k.Lure, u), counted)
 		}
 		_ = t.Flush()
 	}

@@ -3,6 +3,8 @@
 package tsgen
 
 import (
+	"encoding"
+	"encoding/json"
 	"fmt"
 	"go/ast"
 	"go/parser"
@@ -107,10 +109,13 @@ func (w *Writer) typeDocs(pkg string, gen *ast.GenDecl, spec *ast.TypeSpec) {
 
 // Add writes a type and those it needs. Two types of one name are a mistake.
 func (w *Writer) Add(t reflect.Type) {
+	if special(t) != "" {
+		return
+	}
 	for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice || t.Kind() == reflect.Array || t.Kind() == reflect.Map {
 		t = t.Elem()
 	}
-	if t.Name() == "" || t.PkgPath() == "" || w.seen[t] {
+	if t.Name() == "" || t.PkgPath() == "" || w.seen[t] || special(t) != "" {
 		return
 	}
 	if other, ok := w.names[t.Name()]; ok && other != t {
@@ -199,7 +204,22 @@ func (w *Writer) typeOf(f reflect.StructField) string {
 	return w.name(f.Type)
 }
 
+// special returns the TypeScript of types that say themselves how their JSON is: text, or
+// any value; "" for others.
+func special(t reflect.Type) string {
+	switch {
+	case t.Kind() != reflect.Pointer && t.Implements(reflect.TypeFor[encoding.TextMarshaler]()):
+		return "string"
+	case t.Kind() == reflect.Slice && t.Implements(reflect.TypeFor[json.Marshaler]()):
+		return "unknown"
+	}
+	return ""
+}
+
 func (w *Writer) name(t reflect.Type) string {
+	if ts := special(t); ts != "" {
+		return ts
+	}
 	switch t.Kind() {
 	case reflect.Pointer:
 		return w.name(t.Elem()) + " | null"

@@ -51,15 +51,55 @@ export interface Ops {
   tightest: { ask: TurnAsk; answer: TightAnswer }
   /** The card to stick at the helm, as a drawing to print. */
   card: { ask: CardAsk; answer: CardAnswer }
+  /** How a trip stands by its events: what is out, since when, effort, strikes, and where the open scenario differs from what was logged. */
+  trip: { ask: TripAsk; answer: TripNow }
+  /** A day's sheet: hours, anglers, kept and released by species. */
+  day: { ask: DayAsk; answer: DayAnswer }
+  /** The events of a file, all of them or every fault. */
+  takein: { ask: TakeInAsk; answer: TakeInAnswer }
+  /** Strikes or effort as a file for others. */
+  handon: { ask: HandOnAsk; answer: HandOnAnswer }
 }
 
 export type OpName = keyof Ops
+
+/** What each kind of a log's events has to say. */
+export interface LogBodies {
+  "trip-begins": TripBegins
+  "trip-ends": TripEnds
+  "line-set": LineSet
+  "line-changed": LineChanged
+  "line-checked": LineChecked
+  "line-fouled": LineFouled
+  "line-in": LineIn
+  "strike": Struck
+  "landed": Landed
+  "lost": Lost
+  "conditions": Conditions
+  "measured": Reading
+  "note": Note
+  "fix": Fix
+  "clock": Clock
+  "solved": Solved
+}
+
+/** One entry of a log, as it is kept and handed on. */
+export interface LogEvent<K extends keyof LogBodies = keyof LogBodies> {
+  id: string
+  at: string
+  by: string
+  kind: K
+  trip?: string
+  rod?: string
+  where?: Place
+  body: LogBodies[K]
+}
 
 /** Operations that report progress and may be canceled. */
 export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "lay", "reset", "turn", "tightest", "card"]
 
 /** Operations that only the whole engine has, not the one that is loaded first. */
-export const WHOLE_OPS: readonly OpName[] = ["aim", "order", "like", "lay", "reset", "turn", "tightest", "card"]
+export const WHOLE_OPS: readonly OpName[] = ["aim", "order", "like", "lay", "reset", "turn", "tightest", "card", "trip", "day", "takein", "handon"]
 
 /** What a request gets: exactly one of the three. */
 export type Reply<A> =
@@ -1223,6 +1263,507 @@ export interface CardAnswer {
   tall_mm: number
   /** the rods in the order printed */
   order: string[]
+}
+
+/** TripAsk asks how a trip stands by its events. */
+export interface TripAsk extends Given {
+  /** of the trip and of none, with what corrects them: JSON, one after another */
+  events: string
+  /** the id of the event that began it */
+  trip: string
+  /** now: effort of a trip under way is counted until then */
+  at_ms: number
+}
+
+/** TripNow is a trip at a moment. */
+export interface TripNow {
+  trip: string
+  name: string
+  /** local, as 2026-07-04 */
+  day: string
+  from_ms: number
+  to_ms: number
+  ended: boolean
+  /** 0: not given */
+  anglers: number
+  rod_hours: number
+  /** the open scenario's, then those that only the log knows */
+  rods: RodNow[]
+  catches: CatchNow[]
+  /** as they stand after corrections, in order of time; then those taken back */
+  entries: EntryNow[]
+  conditions: Conditions
+  conditions_words: string
+  /** as the open scenario has them */
+  shown?: Conditions
+  /** where those are not the ones logged, in words */
+  shown_differs?: string
+  notices: LogNotice[]
+  /** what the last strikes share, a sentence each, strongest evidence first */
+  fired: string[]
+  shares?: Fired
+  /** of the open scenario */
+  faults?: Fault[]
+}
+
+/** RodNow is a rod in a trip. */
+export interface RodNow {
+  rod: string
+  position: string
+  out: boolean
+  fouled?: boolean
+  /** the event that put its line there or last changed it */
+  set?: string
+  since_ms?: number
+  /** known to have run free then */
+  checked_ms?: number
+  /** as logged, in words; where its lure runs */
+  settings: string
+  strikes: number
+  rod_hours: number
+  /** as the open scenario has it: to be logged as set or changed */
+  line?: LogLine
+  /** that in words */
+  shown?: string
+  /** where that is not what is logged as out, in words */
+  differs?: string
+}
+
+/** CatchNow is a strike and what became of it. */
+export interface CatchNow {
+  strike: string
+  at_ms: number
+  /** local, as 06:12 */
+  time: string
+  rod: string
+  position: string
+  lure?: string
+  species?: string
+  outcome?: Outcome
+  fate?: Fate
+  length_m?: number
+  mass_kg?: number
+  note?: string
+  /** in words, with its interval */
+  depth: string
+  counted: boolean
+}
+
+/** Outcome is how a strike ended. */
+export type Outcome = "landed" | "lost"
+
+/** Fate is what became of a fish in the boat. */
+export type Fate = "kept" | "released"
+
+/** EntryNow is an event as it stands. */
+export interface EntryNow {
+  id: string
+  /** with the clock put right */
+  at_ms: number
+  time: string
+  kind: EventKind
+  rod?: string
+  by: string
+  words: string
+  /** taken back */
+  void?: boolean
+  /** what corrected it, latest first */
+  fixes?: string[]
+  /** of what may be corrected by hand: strikes, fish, conditions, measurements, notes */
+  body?: unknown
+}
+
+/** EventKind names what happened. */
+export type EventKind = "trip-begins" | "trip-ends" | "line-set" | "line-changed" | "line-checked" | "line-fouled" | "line-in" | "strike" | "landed" | "lost" | "conditions" | "measured" | "note" | "fix" | "clock" | "solved"
+
+/** LogNotice is something about a log that a person should know. */
+export interface LogNotice {
+  code: string
+  /** one sentence with the next step */
+  text: string
+}
+
+/** Fired is what recent strikes share against what was in the water when they struck. */
+export interface Fired {
+  /** recent ones, a flurry once */
+  strikes: number
+  /** levels looked at */
+  looked: number
+  /** strongest evidence first */
+  hints: Share[]
+}
+
+/** Share is one level's part in recent strikes. */
+export interface Share {
+  attribute: string
+  level: string
+  hits: number
+  /** strikes on rods for which the attribute is known */
+  of: number
+  /** hits by the level's share of the lines out at each strike */
+  expected: number
+  /** log10 of the Bayes factor for a rate of its own against none */
+  evidence: number
+  /** chance of so many hits or more by luck */
+  luck: number
+  /** of such a run somewhere among all levels looked at */
+  luck_any: number
+}
+
+/** DayAsk asks for a day's sheet. */
+export interface DayAsk {
+  /** of the day's trips */
+  events: string
+  /** local, as 2026-07-04 */
+  day: string
+}
+
+/** DayAnswer is what a charter is asked about a day. */
+export interface DayAnswer {
+  sheet: DaySheet
+}
+
+/**
+ * TakeInAsk asks to read a file of events: those of another log, a line of JSON each, or a
+ * CSV file by a mapping.
+ */
+export interface TakeInAsk {
+  name: string
+  text: string
+  mapping_name?: string
+  mapping?: string
+}
+
+/** TakeInAnswer is the events, all of them well formed. */
+export interface TakeInAnswer {
+  /** a line of JSON each */
+  events: string
+  count: number
+}
+
+/** HandOnAsk asks for what a log says in a form for others. */
+export interface HandOnAsk {
+  events: string
+  /** "strikes" or "effort" as CSV, "gpx", "geojson" */
+  format: string
+  units?: string
+}
+
+/** HandOnAnswer is the file's text. */
+export interface HandOnAnswer {
+  text: string
+  /** strikes left out: where they were is not known */
+  without: number
+}
+
+/**
+ * TripBegins is the first event of a trip. The scenario is kept with it, so that the trip
+ * can be solved again years later.
+ */
+export interface TripBegins {
+  name?: string
+  boat?: string
+  /** where she sails from */
+  from?: string
+  people?: number
+  /** those of them who fish */
+  anglers?: number
+  scenario?: string
+  note?: string
+}
+
+/** TripEnds ends a trip and takes every line that is still out of the water. */
+export interface TripEnds {
+  note?: string
+}
+
+/** LineSet is a line going into the water. */
+export interface LineSet {
+  line: LogLine
+  fan?: LogFan
+}
+
+/**
+ * LogLine is a rod's line as it fishes: the rig expanded to parts with the attributes of
+ * each, and the settings. SI.
+ */
+export interface LogLine {
+  /** the named rig that it was expanded from */
+  rig?: RigKind
+  holder?: string
+  /** what the crew calls it */
+  position?: string
+  /** of the boat: "port", "starboard" or "" */
+  side?: string
+  reel?: string
+  parts?: LogPart[]
+  settings?: LogSettings
+}
+
+/** RigKind is one of the trade's named rigs, a shorthand that expands to parts. */
+export type RigKind = "" | "diver" | "slide-through" | "downrigger" | "flat-line" | "weighted" | "board" | "mast-board"
+
+/** LogPart is one part, from the tip down. */
+export interface LogPart {
+  id?: string
+  kind: PartKind
+  gear?: string
+  /** the gear's kind: "spoon", "wire" */
+  type?: string
+  attributes?: Record<string, string>
+  length_m?: number
+  free?: boolean
+  on?: string
+  parts?: LogPart[]
+}
+
+/** LogSettings are [Settings] in plain numbers, with what the rod's downrigger adds. */
+export interface LogSettings {
+  line_out_m?: number
+  count_from?: string
+  colors?: number
+  lead_m?: number
+  dial?: number
+  side?: string
+  ring?: boolean
+  tripped?: boolean
+  above_ball_m?: number
+  /** of the downrigger */
+  cable_out_m?: number
+  along_m?: number
+  set_load_n?: number
+  trip_load_n?: number
+  bottom?: string
+}
+
+/** LogFan is where a rod's lures ran, as solved for the water and speed of the moment. */
+export interface LogFan {
+  status: Status
+  /** speed that it was solved for */
+  surface_mps: number
+  tip_pull_n: number
+  line_angle_deg: number
+  lures?: LogLure[]
+  /** version that solved it */
+  engine?: string
+}
+
+/** LogLure is one lure's place, with the 80 % interval of its depth. */
+export interface LogLure {
+  id: string
+  depth_m: number
+  depth_lo_m: number
+  depth_hi_m: number
+  side_m: number
+  astern_m: number
+  through_water_mps: number
+  temperature_c?: number
+}
+
+/**
+ * LineChanged is a line that fishes on with other settings. The whole line is given, as
+ * when it is set.
+ */
+export interface LineChanged {
+  line: LogLine
+  fan?: LogFan
+}
+
+/** LineChecked is a line seen to run free. */
+export interface LineChecked {
+  note?: string
+}
+
+/** LineFouled is a line found fouled: nothing fished since it was last known to run free. */
+export interface LineFouled {
+  /** weed, fleas, another line */
+  with?: string
+  note?: string
+}
+
+/** LineIn is a line reeled in. */
+export interface LineIn {
+  note?: string
+}
+
+/** Struck is a fish taking hold. Of it nothing need be known but the rod. */
+export interface Struck {
+  /** the line's event; zero: by rod and time */
+  set?: string
+  /** part id, for a rod with several */
+  lure?: string
+  species?: string
+  fan?: LogFan
+  note?: string
+}
+
+/** Landed is a fish brought to the boat. */
+export interface Landed {
+  /** zero: the rod's last */
+  strike?: string
+  species?: string
+  length_m?: number
+  mass_kg?: number
+  fate?: Fate
+  note?: string
+}
+
+/** Lost is a fish that got off. */
+export interface Lost {
+  /** zero: the rod's last */
+  strike?: string
+  species?: string
+  /** the line fishes on */
+  still_out?: boolean
+  note?: string
+}
+
+/** Conditions are what was read or seen. Each stands until it is given again. */
+export interface Conditions {
+  over_ground_mps?: number
+  /** through the surface water */
+  surface_mps?: number
+  /** through the water at ProbeDepth */
+  probe_mps?: number
+  probe_depth_m?: number
+  /** of the bow, from true north */
+  heading_deg?: number
+  temperature_c?: ([number, number])[]
+  current?: CurrentRead[]
+  bottom_m?: number
+  sky?: string
+  /** of the water, in words */
+  clarity?: string
+  secchi_m?: number
+  note?: string
+}
+
+/** CurrentRead is the current at one depth, over ground, flowing toward. */
+export interface CurrentRead {
+  depth_m: number
+  mps: number
+  toward_deg: number
+}
+
+/** Reading is something measured at a rod. For learning the boat's own numbers. */
+export interface Reading {
+  what: ReadingKind
+  /** in the unit that What ends in */
+  value: number
+  /** one standard deviation, the same unit; 0: not known */
+  sd?: number
+  /** id of the part, "ball", "" for the lure */
+  part?: string
+  /** the line's event; zero: by rod and time */
+  set?: string
+  /** the instrument, in words */
+  with?: string
+  note?: string
+}
+
+/** ReadingKind names what was measured. */
+export type ReadingKind = "depth_m" | "side_m" | "astern_m" | "slant_m" | "pull_n" | "angle_deg" | "touched_m" | "clear_m"
+
+/** Note is anything worth keeping. */
+export interface Note {
+  text: string
+}
+
+/**
+ * Fix corrects an event: what is given replaces what was there. A fix may itself be
+ * fixed, and to void it is to undo it. Of two that say different things of one event
+ * the one with the later id stands. What begins a trip stays such an event, and no other
+ * becomes one.
+ */
+export interface Fix {
+  of: string
+  /** it never happened */
+  void?: boolean
+  at?: string
+  /** the zero id: of no trip */
+  trip?: string
+  rod?: string
+  /** the kind that Body is of; may differ from what it was */
+  to?: EventKind
+  /** the whole body */
+  body?: unknown
+  why?: string
+}
+
+/**
+ * Clock says that a device's clock was wrong. Within the event's trip, or in every trip
+ * when it has none.
+ */
+export interface Clock {
+  /** the device */
+  of: string
+  /** to add to what it showed */
+  shift_ms: number
+  /** only to what it showed before this, when it was set right */
+  until?: string
+}
+
+/** Solved is where the lures ran at an event that was written without solving. */
+export interface Solved {
+  of: string
+  fan: LogFan
+}
+
+/** Place is a position on the earth, WGS 84. For the log, not for navigation. */
+export interface Place {
+  /** degrees, north positive */
+  lat: number
+  /** degrees, east positive */
+  lon: number
+}
+
+/**
+ * DaySheet is what a charter is asked about a day. What must be reported, how and by when
+ * is for local rules to decide.
+ */
+export interface DaySheet {
+  /** local, as 2026-07-04 */
+  day: string
+  trips: DayTrip[]
+  species: DaySpecies[]
+  strikes: number
+  lost: number
+  strikes_of_unknown_end: number
+  rod_hours: number
+}
+
+/** DayTrip is one trip of the day. */
+export interface DayTrip {
+  trip?: string
+  name?: string
+  boat?: string
+  from: string
+  to: string
+  ended: boolean
+  /** from leaving to return */
+  hours: number
+  /** with any line fishing */
+  lines_hours: number
+  /** 0: not given */
+  anglers: number
+  /** anglers times the hours with lines fishing */
+  angler_hours: number
+  /** most at once */
+  lines: number
+  kept: number
+  released: number
+}
+
+/** DaySpecies is what was caught of one kind of fish. */
+export interface DaySpecies {
+  /** "": not known */
+  species: string
+  kept: number
+  released: number
+  landed_fate_not_given: number
+  /** of those weighed */
+  kept_mass_kg?: number
+  kept_weighed?: number
 }
 
 /** Progress is how far a long operation has come. */

@@ -1,0 +1,247 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"sternfan"
+	"sternfan/unit"
+)
+
+// ShortID returns enough of an event's id to name it: its time and a little chance.
+func ShortID(id sternfan.EventID) string { return id.String()[:16] }
+
+// EventWords says what an event is, in a line.
+func EventWords(e *sternfan.Event, u unit.System) string {
+	var words []string
+	add := func(format string, args ...any) {
+		if text := strings.TrimSpace(fmt.Sprintf(format, args...)); text != "" {
+			words = append(words, text)
+		}
+	}
+	fish := func(species string) {
+		if species != "" {
+			add("%s", species)
+		}
+	}
+	head := ""
+	if e.Rod != "" {
+		head = e.Rod + " "
+	}
+	switch b := e.Body.(type) {
+	case sternfan.TripBegins:
+		head += "trip begins"
+		add("%s", b.Name)
+		if b.Anglers > 0 {
+			add("%d anglers", b.Anglers)
+		}
+		add("%s", b.Note)
+	case sternfan.TripEnds:
+		head += "trip ends"
+		add("%s", b.Note)
+	case sternfan.LineSet:
+		head += "set"
+		add("%s", LineWords(&b.Line, u))
+		add("%s", FanWords(b.Fan, "", u))
+	case sternfan.LineChanged:
+		head += "changed"
+		add("%s", LineWords(&b.Line, u))
+		add("%s", FanWords(b.Fan, "", u))
+	case sternfan.LineChecked:
+		head += "checked, runs free"
+		add("%s", b.Note)
+	case sternfan.LineFouled:
+		head += "fouled"
+		add("%s", b.With)
+		add("no effort since it was last checked")
+		add("%s", b.Note)
+	case sternfan.LineIn:
+		head += "in"
+		add("%s", b.Note)
+	case sternfan.Struck:
+		head += "strike"
+		fish(b.Species)
+		add("%s", FanWords(b.Fan, b.Lure, u))
+		add("%s", b.Note)
+	case sternfan.Landed:
+		head += "landed"
+		fish(b.Species)
+		if b.Length != nil {
+			add("%s", FishLength(*b.Length, u))
+		}
+		if b.Mass != nil {
+			add("%s", u.Mass(unit.Mass(*b.Mass)))
+		}
+		add("%s", b.Fate)
+		add("%s", b.Note)
+	case sternfan.Lost:
+		head += "lost"
+		fish(b.Species)
+		if b.StillOut {
+			add("still out")
+		}
+		add("%s", b.Note)
+	case sternfan.Conditions:
+		head += "conditions"
+		add("%s", ConditionWords(&b, u))
+		add("%s", b.Note)
+	case sternfan.Reading:
+		head += "measured"
+		add("%s", readingWords(&b, u))
+		add("%s", b.Note)
+	case sternfan.Note:
+		head += "note"
+		add("%s", b.Text)
+	case sternfan.Fix:
+		head += "correction of " + ShortID(b.Of)
+		switch {
+		case b.Void:
+			add("it never happened")
+		case b.To != "":
+			if body, err := sternfan.DecodeBody(b.To, b.Body); err == nil {
+				add("%s", EventWords(&sternfan.Event{Body: body}, u))
+			}
+		}
+		if b.At != nil {
+			add("at %s", b.At.Time().Format("2006-01-02 15:04"))
+		}
+		if b.Rod != nil {
+			add("rod %s", *b.Rod)
+		}
+		add("%s", b.Why)
+	case sternfan.Clock:
+		head += "clock of " + b.Of
+		add("%s to be added", strings.TrimSuffix(strings.TrimSuffix((time.Duration(b.Shift)*time.Millisecond).String(), "0s"), "0m"))
+	case sternfan.Solved:
+		head += "solved " + ShortID(b.Of)
+		add("%s", FanWords(&b.Fan, "", u))
+	}
+	if len(words) == 0 {
+		return head
+	}
+	return head + ": " + strings.Join(words, "; ")
+}
+
+// FishLength shows a fish's length in inches, as people give it.
+func FishLength(m float64, u unit.System) string {
+	if u == unit.SI {
+		return fmt.Sprintf("%.0f cm", m*100)
+	}
+	return fmt.Sprintf("%.3g in", m/float64(unit.Inch))
+}
+
+// LineWords says how a line is set: what is out, the marks, the lures.
+func LineWords(l *sternfan.LogLine, u unit.System) string {
+	var words []string
+	s := &l.Settings
+	if s.LineOut != nil {
+		words = append(words, u.Depth(unit.Length(*s.LineOut))+" out")
+	}
+	if s.Colors != nil {
+		words = append(words, fmt.Sprintf("%g colors", *s.Colors))
+	}
+	if s.CableOut != nil {
+		words = append(words, u.Depth(unit.Length(*s.CableOut))+" of cable")
+	}
+	if s.Lead != nil {
+		words = append(words, u.Depth(unit.Length(*s.Lead))+" lead")
+	}
+	if s.Dial != nil {
+		words = append(words, fmt.Sprintf("dial %g", *s.Dial))
+	}
+	if s.Ring != nil && *s.Ring {
+		words = append(words, "ring on")
+	}
+	for _, p := range luresOf(l.Parts) {
+		name := p.Gear
+		if color := p.Attributes["color"]; color != "" {
+			name += " (" + color + ")"
+		}
+		words = append(words, name)
+	}
+	return strings.Join(words, ", ")
+}
+
+// ConditionWords says what was read of boat and water; "" when nothing was.
+func ConditionWords(b *sternfan.Conditions, u unit.System) string {
+	var words []string
+	speed := func(name string, v *float64) {
+		if v != nil {
+			words = append(words, u.Speed(unit.Speed(*v))+" "+name)
+		}
+	}
+	speed("over ground", b.OverGround)
+	speed("through the surface water", b.Surface)
+	if b.Probe != nil && b.ProbeDepth != nil {
+		words = append(words, u.Speed(unit.Speed(*b.Probe))+" at "+u.Depth(unit.Length(*b.ProbeDepth)))
+	}
+	if b.Heading != nil {
+		words = append(words, fmt.Sprintf("heading %.0f deg", *b.Heading))
+	}
+	for _, t := range b.Temperature {
+		words = append(words, u.Temperature(unit.Temperature(t[1]))+" at "+u.Depth(unit.Length(t[0])))
+	}
+	for _, c := range b.Current {
+		words = append(words, fmt.Sprintf("current %s toward %.0f deg at %s", u.Speed(unit.Speed(c.Speed)), c.Toward, u.Depth(unit.Length(c.Depth))))
+	}
+	if b.Bottom != nil {
+		words = append(words, u.Depth(unit.Length(*b.Bottom))+" of water")
+	}
+	for _, s := range []string{b.Sky, b.Clarity} {
+		if s != "" {
+			words = append(words, s)
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
+func readingWords(b *sternfan.Reading, u unit.System) string {
+	name, _, _ := strings.Cut(string(b.What), "_")
+	show := func(v float64) string {
+		switch b.What {
+		case sternfan.ReadPull:
+			return u.Force(unit.Force(v))
+		case sternfan.ReadAngle:
+			return u.Angle(unit.Angle(v) * unit.Degree)
+		}
+		return u.Depth(unit.Length(v))
+	}
+	text := name + " " + show(b.Value)
+	if b.SD > 0 {
+		text += " (give or take " + show(b.SD) + ")"
+	}
+	if b.Part != "" {
+		text += " of " + b.Part
+	}
+	if b.With != "" {
+		text += " by " + b.With
+	}
+	return text
+}
+
+// FanWords says where a lure runs, with its interval.
+func FanWords(fan *sternfan.LogFan, lure string, u unit.System) string {
+	if fan == nil {
+		return ""
+	}
+	for i := range fan.Lures {
+		l := &fan.Lures[i]
+		if lure == "" || l.ID == lure {
+			return fmt.Sprintf("lure at %s (%s to %s, 4 times in 5)", u.Depth(unit.Length(l.Depth)), u.Depth(unit.Length(l.DepthLo)), u.Depth(unit.Length(l.DepthHi)))
+		}
+	}
+	return string(fan.Status)
+}
+
+// luresOf returns the lures among parts, and those of what hangs on them.
+func luresOf(parts []sternfan.LogPart) []*sternfan.LogPart {
+	var main, more []*sternfan.LogPart
+	for i := range parts {
+		if parts[i].Kind == sternfan.PartLure {
+			main = append(main, &parts[i])
+		}
+		more = append(more, luresOf(parts[i].Parts)...)
+	}
+	return append(main, more...)
+}
