@@ -14,6 +14,7 @@ func more() []Op {
 		long("reset", "How one line goes out again while the others are out.", (*Engine).reset),
 		long("turn", "What a manoeuvre does to the spread, sample by sample.", (*Engine).turn),
 		long("tightest", "The smallest radius to each side that keeps the margins.", (*Engine).tightest),
+		long("profile", "The water's temperature by depth from the text of a file.", (*Engine).profile),
 		long("card", "The card to stick at the helm, as a drawing to print.", (*Engine).card),
 	}, logOps()...)
 }

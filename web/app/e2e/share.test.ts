@@ -43,6 +43,37 @@ describe.each(devices)('sharing on a %s', device => {
     await context.close()
   })
 
+  test('the card is drawn, and prints on one sheet of the paper chosen', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    await page.getByRole('button', { name: 'Show where it runs' }).click()
+    await settled(page)
+    await page.getByRole('navigation', { name: 'Views' }).getByRole('button', { name: 'Share' }).click()
+    await page.getByRole('button', { name: 'Draw the card' }).click()
+    const sheet = page.locator('svg.sheet.letter')
+    await sheet.waitFor()
+    const words = (await sheet.textContent()) ?? ''
+    expect(words).toContain('My spread')
+    expect(words).toContain('my-spread.yaml')
+    expect(words).toMatch(/Not for navigation/)
+    await page.getByRole('button', { name: 'Print the card' }).waitFor()
+    for (const [paper, box] of [
+      ['letter', [611, 613, 791, 793]],
+      ['A5', [419, 421, 594, 596]],
+    ] as [string, [number, number, number, number]][]) {
+      await page.getByRole('radio', { name: paper, exact: true }).check()
+      await page.locator(`svg.sheet.${paper.toLowerCase()}`).waitFor()
+      const pdf = (await page.pdf({ preferCSSPageSize: true, printBackground: true })).toString('latin1')
+      expect(pdf.match(/\/Type\s*\/Page\b/g)?.length).toBe(1)
+      const [wide, tall] = /MediaBox \[0 0 ([\d.]+) ([\d.]+)\]/.exec(pdf)?.slice(1).map(Number) ?? []
+      expect(wide).toBeGreaterThan(box[0]) // points, 1/72 inch
+      expect(wide).toBeLessThan(box[1])
+      expect(tall).toBeGreaterThan(box[2])
+      expect(tall).toBeLessThan(box[3])
+    }
+    expect(trouble).toEqual([])
+    await context.close()
+  })
+
   test('a hostile link runs nothing and takes nothing away', async () => {
     const { page, context, trouble } = await at.fresh(device)
     const script = '<img src=x onerror="window.harmed=1"><script>window.harmed=1</script>'

@@ -29,6 +29,8 @@ export interface Ops {
   form: { ask: Given; answer: Form }
   /** The names of all gear that rigs may use, built-in and the file's own. */
   gear: { ask: GearAsk; answer: GearAnswer }
+  /** How full the rods' spools are with their lines out. */
+  spools: { ask: Given; answer: SpoolsAnswer }
   /** A quantity as a person writes it, in SI and as it is shown. */
   quantity: { ask: QuantityAsk; answer: QuantityAnswer }
   /** The part of a link that carries a scenario, after the #. */
@@ -49,6 +51,8 @@ export interface Ops {
   turn: { ask: TurnAsk; answer: TurnAnswer }
   /** The smallest radius to each side that keeps the margins. */
   tightest: { ask: TurnAsk; answer: TightAnswer }
+  /** The water's temperature by depth from the text of a file. */
+  profile: { ask: ProfileAsk; answer: ProfileAnswer }
   /** The card to stick at the helm, as a drawing to print. */
   card: { ask: CardAsk; answer: CardAnswer }
   /** How a trip stands by its events: what is out, since when, effort, strikes, and where the open scenario differs from what was logged. */
@@ -96,10 +100,10 @@ export interface LogEvent<K extends keyof LogBodies = keyof LogBodies> {
 }
 
 /** Operations that report progress and may be canceled. */
-export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "lay", "reset", "turn", "tightest", "card"]
+export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "lay", "reset", "turn", "tightest", "profile", "card"]
 
 /** Operations that only the whole engine has, not the one that is loaded first. */
-export const WHOLE_OPS: readonly OpName[] = ["aim", "order", "like", "lay", "reset", "turn", "tightest", "card", "trip", "day", "takein", "handon"]
+export const WHOLE_OPS: readonly OpName[] = ["aim", "order", "like", "lay", "reset", "turn", "tightest", "profile", "card", "trip", "day", "takein", "handon"]
 
 /** What a request gets: exactly one of the three. */
 export type Reply<A> =
@@ -655,6 +659,43 @@ export interface GearName {
   /** "braid", "spoon", ... */
   kind: string
   from?: string
+}
+
+/** SpoolsAnswer is the spools of the rods that have a reel. */
+export interface SpoolsAnswer {
+  spools: Spool[]
+}
+
+/**
+ * Spool is how a rod's spool stands: its size, what is wound on it, and how full it is
+ * with the rod's line out, by the volume of the wound lines.
+ */
+export interface Spool {
+  rod: string
+  /** gear id */
+  reel: string
+  arbor_m: number
+  flange_m: number
+  width_m: number
+  /** with nothing out, backing first */
+  lines: OnReel[]
+  out_m: number
+  /** of the wound line with that much out */
+  diameter_m: number
+  /** the same with nothing out */
+  start_m: number
+  /** part of the room that is taken then */
+  full: number
+  /** all of it fits with nothing out */
+  fits: boolean
+  /** line out beyond what is on the spool */
+  beyond_m: number
+}
+
+/** OnReel is line wound on a reel. */
+export interface OnReel {
+  diameter_m: number
+  length_m: number
 }
 
 /** QuantityAsk asks for quantities as they are shown. */
@@ -1242,6 +1283,23 @@ export interface Tightest {
   gives?: TurnPair
   /** at that radius */
   risk?: Risk
+}
+
+/** ProfileAsk is the text of a file of temperatures by depth, CSV or NDBC .ocean. */
+export interface ProfileAsk {
+  /** what faults call it */
+  name?: string
+  text: string
+}
+
+/** ProfileAnswer is the newest profile in the file. */
+export interface ProfileAnswer {
+  /** depth m, deg C, going down */
+  points: ([number, number])[]
+  /** the time of its newest reading as the file has it */
+  measured?: string
+  /** how many went into it */
+  readings: number
 }
 
 /** CardAsk asks for the card to stick at the helm. */

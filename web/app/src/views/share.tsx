@@ -6,6 +6,7 @@ import { ask } from '../engine/client'
 import * as doc from '../model/doc'
 import { textAt } from '../model/form'
 import { Button } from '../ui/controls'
+import { Card } from './card'
 import { chooseFile, fileName, saveFile } from './files'
 
 const mostInQR = 2900 // characters; a code of more cannot be read off a screen
@@ -58,6 +59,7 @@ export function Share() {
         <p>Nothing is set yet: set a rod or open the demo first, under Spread.</p>
       ) : (
         <>
+          <Card name={name} />
           <section aria-labelledby="share-link">
             <h2 id="share-link">A link</h2>
             <p>
