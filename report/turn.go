@@ -51,6 +51,9 @@ func turnCautions(t *sternfan.Turn) []string {
 // margin have to come to be called brought there by the turn.
 const worsened = 0.85
 
+// roomToSpare is how many margins apart nobody asks any more which of two ways is better.
+const roomToSpare = 2.5
+
 // TurnWords returns the manoeuvre in sentences: what it is, which lines come close and
 // how often, how the other side compares, and what ran close before it.
 func TurnWords(t *sternfan.Turn, opt Options) []string {
@@ -95,11 +98,13 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 			s += "all keep their margins; the nearest, "
 		}
 		s += passWords(t, o.Near, opt)
-		here := math.Inf(1) // no two are near
+		here := math.Inf(1)
 		if len(t.Pairs) > 0 {
 			here = t.Pairs[0].Ratio
 		}
 		switch {
+		case math.Min(o.Near.Ratio, here) > roomToSpare:
+			s += ". Both sides leave room to spare"
 		case o.Near.Ratio > 1.1*here:
 			s += ". With traffic and sea clear, " + sideName(o.To) + " keeps lines farther apart"
 		case here > 1.1*o.Near.Ratio:
@@ -108,9 +113,6 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 			s += ". Neither side is much better"
 		}
 		out = append(out, s+".")
-	}
-	if o := t.Other; o != nil && o.Near == nil {
-		out = append(out, "To "+sideName(o.To)+": all keep their margins with room to spare.")
 	}
 	if t.Manoeuvre.Event == "strike" {
 		out = append(out, strikeWords(t)...)
@@ -154,9 +156,9 @@ func strikeWords(t *sternfan.Turn) []string {
 	if len(t.Circles) == 2 {
 		room := func(o *sternfan.TurnOther) float64 {
 			if o.Near == nil {
-				return math.Inf(1)
+				return roomToSpare
 			}
-			return o.Near.Ratio
+			return math.Min(o.Near.Ratio, roomToSpare)
 		}
 		a, b := &t.Circles[0], &t.Circles[1]
 		if room(b) > room(a) {

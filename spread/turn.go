@@ -1,6 +1,7 @@
 package spread
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -244,7 +245,8 @@ func Turn(ctx context.Context, model *tackle.Model, m Manoeuvre, solve Options, 
 	return New(model, solve).Turn(ctx, m, opt)
 }
 
-// pairs returns every two parties compared, the nearest first.
+// pairs returns the parties that come near each other, the nearest first; where none do,
+// the nearest two all the same.
 func (f *fleet) pairs() []sternfan.TurnPair {
 	out := []sternfan.TurnPair{}
 	for i := range f.near {
@@ -252,14 +254,33 @@ func (f *fleet) pairs() []sternfan.TurnPair {
 			out = append(out, f.near[i].TurnPair)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b sternfan.TurnPair) int {
-		switch {
-		case a.Ratio < b.Ratio:
-			return -1
-		case a.Ratio > b.Ratio:
-			return 1
+	slices.SortStableFunc(out, func(a, b sternfan.TurnPair) int { return cmp.Compare(a.Ratio, b.Ratio) })
+	far := slices.IndexFunc(out, func(p sternfan.TurnPair) bool { return p.Ratio > farApart })
+	if far >= 0 {
+		out = out[:max(far, min(1, len(out)))]
+	}
+	return out
+}
+
+// Passes takes the spread through a manoeuvre, nominal and to one side, and returns the
+// nearest approach of every two parties that come near, the nearest first, with the
+// margins grown by the intervals of a fan that [Spread.Fan] returned; and the rods whose
+// way is not known to its end. The error is ctx's.
+func (s *Spread) Passes(ctx context.Context, fan *sternfan.Fan, m Manoeuvre) (near []sternfan.TurnPair, lost []string, err error) {
+	f := s.fleet(fan, 0)
+	if err := f.run(ctx, &m, &s.nominal, compareEvery, MarginsOf(&s.model.Scenario.Wants), nil); err != nil {
+		return nil, nil, err
+	}
+	return f.pairs(), f.lost(), nil
+}
+
+// lost returns the rods and devices of movers that did not go all the way.
+func (f *fleet) lost() []string {
+	var out []string
+	for i := range f.parties {
+		if p := &f.parties[i]; p.mover >= 0 && f.movers[p.mover].status != dynamics.OK {
+			out = append(out, p.course.ID)
 		}
-		return 0
-	})
+	}
 	return out
 }

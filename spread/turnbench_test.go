@@ -6,6 +6,8 @@ import (
 
 	"sternfan"
 	"sternfan/spread"
+	"sternfan/tackle"
+	"sternfan/unit"
 )
 
 // BenchmarkTurn takes the twelve rods of examples/summer.yaml through four minutes with a
@@ -31,6 +33,52 @@ func BenchmarkTurnWorlds(b *testing.B) {
 	s := spread.New(m, spread.Options{})
 	if _, err := s.Turn(context.Background(), mv, spread.TurnOptions{Worlds: b.N}); err != nil {
 		b.Fatal(err)
+	}
+}
+
+// turning returns the twelve rods of examples/summer.yaml as a spread that can turn: over
+// no hull, with margins of a foot or two.
+func turning(t testing.TB) *tackle.Model {
+	sc := *load(t, "../examples/summer.yaml").Scenario
+	sc.Boat.Hull = nil
+	sc.Wants.Horizontal, sc.Wants.Vertical = sternfan.Of(1*unit.Foot), sternfan.Of(unit.Foot/2)
+	m, faults := tackle.Resolve(&sc)
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	return m
+}
+
+// BenchmarkTightest looks for the tightest radius to either side of a spread that can turn
+// and of one that cannot, nominal with the margins grown by the intervals, and of the
+// first with the radius confirmed in 40 worlds on two cores.
+func BenchmarkTightest(b *testing.B) {
+	for _, c := range []struct {
+		name   string
+		model  *tackle.Model
+		turns  bool
+		worlds int
+	}{
+		{"twelve rods that turn", turning(b), true, 0},
+		{"twelve rods that turn, worlds", turning(b), true, 40},
+		{"twelve rods that cannot", load(b, "../examples/summer.yaml"), false, 0},
+		{"one rod", load(b, "../examples/class.yaml"), true, 0},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			for b.Loop() {
+				rows, err := spread.New(c.model, spread.Options{Intervals: true}).Tightest(context.Background(),
+					spread.ManoeuvreOf(c.model.Scenario), spread.TurnOptions{Worlds: c.worlds, Workers: 2})
+				if err != nil {
+					b.Fatal(err)
+				}
+				for _, r := range rows {
+					if (r.Radius > 0) != c.turns {
+						b.Fatalf("to %v: %+v", r.To, r)
+					}
+					b.ReportMetric(r.Radius, "m_to_"+r.To.String())
+				}
+			}
+		})
 	}
 }
 

@@ -21,9 +21,10 @@ type fleet struct {
 	near    []near // by pair of parties, in the order in which run meets them
 	pose    dynamics.Pose
 	care    float64 // ratio from which on nobody asks how near lines are
-	first   bool    // whether they come below it is all that is asked
+	first   bool    // whether they come below it is all that is asked, straight on included
 	nearest bool    // only the nearest pair of all is asked for
 	only    string  // only pairs with this rod; "": all
+	stop    bool    // no more is asked once the manoeuvre brings two inside their margin
 }
 
 // mover is one coupled system.
@@ -253,7 +254,9 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 		}
 		if look {
 			compared = t
-			f.compare(t, margins)
+			if f.compare(t, margins) && f.stop {
+				return ctx.Err()
+			}
 		}
 		if log != nil {
 			log.take(f, t)
@@ -323,8 +326,9 @@ func (f *fleet) place(shapes bool) {
 	}
 }
 
-// compare looks how near every two parties are now.
-func (f *fleet) compare(t float64, margins Margins) {
+// compare looks how near every two parties are now. It reports whether two were brought
+// inside their margin.
+func (f *fleet) compare(t float64, margins Margins) (broken bool) {
 	least := math.Inf(1)
 	for i := range f.near {
 		if f.near[i].ok {
@@ -340,15 +344,9 @@ func (f *fleet) compare(t float64, margins Margins) {
 		if f.only != "" && a.course.ID != f.only && b.course.ID != f.only {
 			continue
 		}
-		below := f.care
-		if n.ok {
-			if f.first {
-				continue // once is enough
-			}
-			below = math.Min(below, n.Ratio)
-		}
-		if f.nearest {
-			below = math.Min(below, least)
+		below := f.below(n, least)
+		if !(below > 0) {
+			continue
 		}
 		// Nowhere nearer than their boxes, in margins at their full size.
 		reach := a.course.Reach + b.course.Reach
@@ -370,6 +368,34 @@ func (f *fleet) compare(t float64, margins Margins) {
 		n.TurnPair = sternfan.TurnPair{Gap: gap, T: t, First: first}
 		n.ok = true
 		least = math.Min(least, gap.Ratio)
+		broken = broken || Worsened(&n.TurnPair)
+	}
+	return broken
+}
+
+// below returns the ratio below which it matters how near a pair is now; 0: it does not.
+// How near they run straight on is always asked, since what a turn does is measured
+// against that; and of a spread whose lines all keep far apart the nearest two are.
+func (f *fleet) below(n *near, least float64) float64 {
+	switch {
+	case f.nearest:
+		return least
+	case f.first && n.ok:
+		return 0 // once is enough
+	case f.first:
+		return f.care
+	case !n.first:
+		return math.Inf(1)
+	case n.ok:
+		return math.Min(n.Ratio, math.Max(f.care, least))
+	}
+	return math.Max(f.care, least)
+}
+
+// forget makes the fleet ready for another run.
+func (f *fleet) forget() {
+	for i := range f.near {
+		f.near[i].ok, f.near[i].first = false, false
 	}
 }
 

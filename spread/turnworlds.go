@@ -164,9 +164,7 @@ func (f *fleet) world(ctx context.Context, m *Manoeuvre, world []float64, margin
 			return nil
 		}
 	}
-	for i := range f.near {
-		f.near[i].ok, f.near[i].first = false, false
-	}
+	f.forget()
 	if f.run(ctx, m, &env, compareEvery, margins, nil) != nil {
 		return nil
 	}

@@ -1,0 +1,91 @@
+package spread_test
+
+import (
+	"context"
+	"math"
+	"slices"
+	"testing"
+
+	"sternfan"
+	"sternfan/spread"
+	"sternfan/tackle"
+	"sternfan/unit"
+)
+
+// TestTightestIsTheLimit runs a turn at the radius found and one just tighter: the first
+// keeps the margins, the second breaks them between the two that are said to give first.
+func TestTightestIsTheLimit(t *testing.T) {
+	m := twoRods(t, false)
+	s := spread.New(m, spread.Options{Intervals: true})
+	mv := spread.ManoeuvreOf(m.Scenario)
+	mv.Before, mv.After = 4, 60
+	rows, err := s.Tightest(context.Background(), mv, spread.TurnOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rows) != 2 || rows[0].To != sternfan.Port || rows[1].To != sternfan.Starboard {
+		t.Fatalf("rows %+v", rows)
+	}
+	fan, err := s.Fan(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	limits := 0
+	for _, r := range rows {
+		worsened := func(radius float64) []sternfan.TurnPair {
+			mv.To, mv.Radius = r.To, radius
+			near, lost, err := s.Passes(context.Background(), fan, mv)
+			if err != nil || len(lost) > 0 {
+				t.Fatal(lost, err)
+			}
+			return slices.DeleteFunc(near, func(p sternfan.TurnPair) bool { return !spread.Worsened(&p) })
+		}
+		if r.Radius == 0 || len(worsened(r.Radius)) > 0 {
+			t.Errorf("to %v: %g m does not keep the margins", r.To, r.Radius)
+			continue
+		}
+		if r.Gives == nil {
+			continue // as tight as is tried
+		}
+		limits++
+		tighter := worsened(r.Radius / 1.06)
+		if !slices.ContainsFunc(tighter, func(p sternfan.TurnPair) bool { return p.A == r.Gives.A && p.B == r.Gives.B }) {
+			t.Errorf("to %v: at %g m %s and %s do not give: %+v", r.To, r.Radius/1.06, r.Gives.A, r.Gives.B, tighter)
+		}
+	}
+	if limits == 0 {
+		t.Errorf("no side has a limit: %+v", rows)
+	}
+}
+
+// TestTheNearestPairIsAlwaysSaid asks for very small margins: no two lines come near, and
+// the nearest two are said with their distance, to either side, as a run that asks for
+// more has them.
+func TestTheNearestPairIsAlwaysSaid(t *testing.T) {
+	turn := func(feet float64) *sternfan.Turn {
+		sc := *twoRods(t, false).Scenario
+		sc.Wants.Horizontal, sc.Wants.Vertical = sternfan.Of(unit.Length(feet)*unit.Foot), sternfan.Of(unit.Length(feet)*unit.Foot)
+		m, faults := tackle.Resolve(&sc)
+		if len(faults) > 0 {
+			t.Fatal(faults)
+		}
+		mv := spread.ManoeuvreOf(m.Scenario)
+		mv.Radius, mv.Before, mv.After = 40, 4, 30
+		got, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got
+	}
+	near, far := turn(60), turn(0.5)
+	if len(near.Pairs) != 1 || near.Pairs[0].Ratio > 2.5 {
+		t.Fatalf("with wide margins: %+v", near.Pairs)
+	}
+	if len(far.Pairs) != 1 || far.Pairs[0].Ratio < 2.5 || far.Other == nil || far.Other.Near == nil || far.Other.Near.Ratio < 2.5 {
+		t.Fatalf("with narrow margins: %+v, other side %+v", far.Pairs, far.Other)
+	}
+	p, q := near.Pairs[0], far.Pairs[0]
+	if p.A != q.A || p.B != q.B || q.T != p.T || math.Abs(q.Distance-p.Distance) > 1e-6 {
+		t.Errorf("%s and %s, %g m at %g s; before %s and %s, %g m at %g s", q.A, q.B, q.Distance, q.T, p.A, p.B, p.Distance, p.T)
+	}
+}
