@@ -1,12 +1,21 @@
 // A person's device in the tests: Debian's Chromium as a phone or a laptop.
 import { fileURLToPath } from 'node:url'
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
+import { expect } from 'vitest'
 import { type Site, serve } from './serve'
 
 export const dist = process.env.APP_DIST ?? fileURLToPath(new URL('../dist', import.meta.url))
 
 export type Device = 'phone' | 'laptop'
 export const devices: readonly Device[] = ['phone', 'laptop']
+
+/** How many times slower than this machine the device is: SLOW=6 for an old phone's. */
+const slow = Number(process.env.SLOW ?? 1)
+
+async function slowDown(page: Page): Promise<void> {
+  const device = await page.context().newCDPSession(page)
+  await device.send('Emulation.setCPUThrottlingRate', { rate: slow })
+}
 
 export interface House {
   browser: Browser
@@ -36,7 +45,8 @@ export async function house(): Promise<House> {
         serviceWorkers: options.offline ? 'allow' : 'block',
         permissions: ['clipboard-read', 'clipboard-write'],
       })
-      context.setDefaultTimeout(60_000)
+      context.setDefaultTimeout(60_000 * Math.max(1, slow / 2))
+      if (slow > 1) context.on('page', p => void slowDown(p))
       const page = await context.newPage()
       const trouble: string[] = []
       page.on('pageerror', e => trouble.push(e.message))
@@ -58,13 +68,16 @@ export async function house(): Promise<House> {
   }
 }
 
+/** Waits for what a person would wait for, however long the device takes. */
+export const soon = <T>(look: () => Promise<T>) => expect.poll(look, { timeout: 60_000, interval: 30 })
+
 /** Opens the demo and waits until its intervals are there. */
 export async function openDemo(page: Page): Promise<void> {
   await page.getByRole('button', { name: 'Open the demo (invented data)' }).click()
   await settled(page)
 }
 
-/** Waits until everything is worked out, intervals too. */
+/** Waits until everything that was asked for by now is written and worked out, intervals too. */
 export async function settled(page: Page): Promise<void> {
   await page.locator('.rod-row').first().waitFor()
   await page.waitForFunction(

@@ -3,7 +3,7 @@ import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:f
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, test } from 'vitest'
-import { dist, type House, house, openDemo, settled } from './browser'
+import { dist, type House, house, openDemo, settled, soon } from './browser'
 import { serve } from './serve'
 
 let at: House
@@ -50,8 +50,8 @@ test('without network and server the app starts, computes and opens a shared lin
   const other = await context.newPage()
   await other.goto(link)
   await settled(other)
-  expect(await other.locator('.top-name').textContent()).toBe('Summer spread over a thermocline')
-  expect(await other.locator('.rod-row', { hasText: 'chute' }).textContent()).toContain('300')
+  await soon(() => other.locator('.top-name').textContent()).toBe('Summer spread over a thermocline')
+  await soon(() => other.locator('.rod-row', { hasText: 'chute' }).textContent()).toContain('300')
   // The link itself is gone from the address: a reload keeps what was changed since.
   expect(new URL(other.url()).hash).toBe('')
   expect(trouble.filter(t => !/ERR_INTERNET_DISCONNECTED|ERR_CONNECTION_REFUSED/.test(t))).toEqual([])
@@ -94,7 +94,7 @@ test('a new version is offered, never forced, and nothing is lost by taking it',
   await page.getByRole('button', { name: 'Take it now' }).click()
   await page.waitForFunction(() => document.title === 'sternfan new')
   await settled(page)
-  expect(await page.locator('.rod-row', { hasText: 'chute' }).textContent()).toContain('310')
+  await soon(() => page.locator('.rod-row', { hasText: 'chute' }).textContent()).toContain('310')
   await context.close()
   await site.close()
   rmSync(next, { recursive: true })

@@ -1,7 +1,7 @@
 // Links: what goes out comes back, and what means harm is refused.
 import { deflateRawSync } from 'node:zlib'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import { devices, type House, house, openDemo, settled } from './browser'
+import { devices, type House, house, openDemo, settled, soon } from './browser'
 
 let at: House
 beforeAll(async () => {
@@ -25,8 +25,8 @@ describe.each(devices)('sharing on a %s', device => {
     const link = await page.locator('#link').inputValue()
     await page.getByRole('button', { name: 'Copy the link' }).click()
     await page.getByText('Link copied.').waitFor()
-    expect(await page.evaluate(() => navigator.clipboard.readText())).toBe(link)
-    expect(await page.getByRole('img', { name: 'QR code of the link' }).isVisible()).toBe(true)
+    await soon(() => page.evaluate(() => navigator.clipboard.readText())).toBe(link)
+    await page.getByRole('img', { name: 'QR code of the link' }).waitFor()
     const [file] = await Promise.all([
       page.waitForEvent('download'),
       page.getByRole('button', { name: 'Save the file' }).click(),
@@ -36,7 +36,7 @@ describe.each(devices)('sharing on a %s', device => {
     const other = await at.fresh(device)
     await other.page.goto(link)
     await settled(other.page)
-    expect(await other.page.locator('.rod-row', { hasText: 'chute' }).textContent()).toContain('310')
+    await soon(() => other.page.locator('.rod-row', { hasText: 'chute' }).textContent()).toContain('310')
     expect(at.site.asked.some(p => p.includes('1.'))).toBe(false)
     expect(trouble).toEqual([])
     await other.context.close()
@@ -92,7 +92,7 @@ rods:
 `
     await page.goto(`${at.site.address}#${payload(named)}`)
     await settled(page)
-    expect(await page.locator('.top-name').textContent()).toBe(script)
+    await soon(() => page.locator('.top-name').textContent()).toBe(script)
     expect(await page.evaluate(() => 'harmed' in window)).toBe(false)
     expect(await page.locator('main img').count()).toBe(0)
     // Bombs, nests, damage and nonsense: said in words, and the spread stays.

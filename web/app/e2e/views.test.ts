@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import { devices, type House, house, openDemo, settled } from './browser'
+import { devices, type House, house, openDemo, settled, soon } from './browser'
 
 let at: House
 beforeAll(async () => {
@@ -35,11 +35,9 @@ describe.each(devices)('on a %s', device => {
     const place = { x: box.x + box.width * 0.62, y: box.y + box.height * 0.5 }
     if (device === 'phone') await page.touchscreen.tap(place.x, place.y)
     else await page.mouse.click(place.x, place.y)
-    await page.getByRole('switch', { name: /At one side only/ }).waitFor()
-    expect(await page.getByRole('switch', { name: /At one side only/ }).getAttribute('aria-checked')).toBe(
-      'true',
-    )
-    await page.getByRole('switch', { name: /At one side only/ }).click()
+    const oneSide = page.getByRole('switch', { name: /At one side only/ })
+    await soon(() => oneSide.getAttribute('aria-checked')).toBe('true')
+    await oneSide.click()
     await page.getByLabel(/^Depth wanted/).fill('60')
     await page.keyboard.press('Enter')
     await page.getByRole('heading', { name: /ways? to 60 ft/ }).waitFor()
@@ -47,9 +45,11 @@ describe.each(devices)('on a %s', device => {
       .getByRole('button', { name: /^Set it so/ })
       .first()
       .click()
+    await soon(async () => {
+      const deep = Number.parseFloat((await page.locator('.rod-row.lit .rod-deep b').textContent()) ?? '')
+      return Math.abs(deep - 60)
+    }).toBeLessThanOrEqual(1)
     await settled(page)
-    const deep = Number.parseFloat((await page.locator('.rod-row.lit .rod-deep b').textContent()) ?? '')
-    expect(Math.abs(deep - 60)).toBeLessThanOrEqual(1)
     await visit(page, 'Aim')
     await page.getByText('Same as a setting heard').click()
     await page.getByLabel(/^What was said/).fill('wire, large, dial 2, 180')
@@ -67,9 +67,11 @@ describe.each(devices)('on a %s', device => {
     await page.getByText('Band 1').waitFor()
     await page.getByRole('button', { name: 'Lay it out' }).click()
     await page.getByRole('button', { name: 'Take plan 1' }).click()
-    await settled(page)
-    expect(await page.locator('.rod-list').textContent()).toContain('starboard rod')
-    await page.getByRole('button', { name: /^Undo: took plan 1/ }).click()
+    const undo = page.getByRole('button', { name: /^Undo: took plan 1/ })
+    await undo.waitFor()
+    await soon(() => page.locator('.rod-list').textContent()).toContain('starboard rod')
+    await undo.click()
+    await undo.waitFor({ state: 'detached' })
     await settled(page)
     await visit(page, 'Lay out')
     await page.getByText('Set one rod again').click()
@@ -95,8 +97,8 @@ describe.each(devices)('on a %s', device => {
     )
     await page.getByRole('button', { name: 'Pause' }).click()
     await time.fill('30')
-    expect(await time.getAttribute('aria-valuetext')).toBe('0 min 30 s')
-    expect(await page.getByText('No two lines come inside their margins').isVisible()).toBe(true)
+    await soon(() => time.getAttribute('aria-valuetext')).toBe('0 min 30 s')
+    await page.getByText('No two lines come inside their margins').waitFor()
     expect(trouble).toEqual([])
     await context.close()
   })
@@ -117,12 +119,12 @@ describe.each(devices)('on a %s', device => {
     await diameter.fill('thin')
     await page.keyboard.press('Enter')
     await page.locator('.page .trouble-words').waitFor()
-    expect(await diameter.inputValue()).toBe('0.35 mm')
+    await soon(() => diameter.inputValue()).toBe('0.35 mm')
     await page.getByRole('button', { name: 'Copy port diver' }).click()
     await page.getByRole('button', { name: /^Undo: copied port diver/ }).waitFor()
     await visit(page, 'Spread')
     await settled(page)
-    expect(await page.locator('.rod-list ul').first().locator('.rod-row').count()).toBe(3)
+    await soon(() => page.locator('.rod-list ul').first().locator('.rod-row').count()).toBe(3)
     expect(trouble).toEqual([])
     await context.close()
   })

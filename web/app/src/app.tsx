@@ -35,6 +35,12 @@ export const views: readonly ViewEntry[] = [
   { id: 'share', text: 'Share', view: Share, bare: true },
 ]
 
+/** Where a person types, undo is the field's own. */
+function takesText(target: EventTarget | null): boolean {
+  if (target instanceof HTMLTextAreaElement) return true
+  return target instanceof HTMLInputElement && !['range', 'radio', 'checkbox'].includes(target.type)
+}
+
 export function App() {
   const settingsOpen = useSignal(false)
   const entry = views.find(v => v.id === view.value) ?? views[0]!
@@ -42,7 +48,7 @@ export function App() {
   const View = empty && !entry.bare ? Start : entry.view
   useEffect(() => {
     const key = (e: KeyboardEvent) => {
-      if (!(e.ctrlKey || e.metaKey) || e.altKey || e.target instanceof HTMLInputElement) return
+      if (!(e.ctrlKey || e.metaKey) || e.altKey || takesText(e.target)) return
       if (e.key === 'z' && !e.shiftKey) void doc.undo()
       else if (e.key === 'y' || (e.key === 'z' && e.shiftKey)) void doc.redo()
       else return

@@ -1,8 +1,8 @@
 // The scenario that is open. Its text is the single truth; everything else follows from it.
 import { batch, computed, signal } from '@preact/signals'
-import type { Change, Drawing, Fault, FormValue, GearKind, RodName, Spread } from '../api'
+import type { Change, Checked, Drawing, Fault, FormValue, GearKind, RodName, Spread } from '../api'
 import { ask, askLong, askReach, Canceled, FaultError } from '../engine/client'
-import { type Knob, snap, write } from '../engine/reach'
+import { type Knob, snap, write as written } from '../engine/reach'
 import { History } from './history'
 import { nearestPair } from './nearest'
 import { settings, store } from './settings'
@@ -28,12 +28,18 @@ export const trouble = signal('')
 export const said = signal('')
 /** What the last step of many did, until the next one. */
 export const notice = signal('')
-export const working = signal(false)
 export const selected = signal<string | null>(null)
 export const holding = signal(false) // a finger drags: scales stand still
 export const undoes = signal<string | undefined>(undefined)
 export const redoes = signal<string | undefined>(undefined)
 export const unsaved = signal(false)
+
+const solving = signal(false)
+const writing = signal(0) // edits of the file that are not through yet
+/** Something is still being worked out or written: what is shown is not the last word. */
+export const working = computed(
+  () => solving.value || writing.value > 0 || (trial.value.size > 0 && !holding.value),
+)
 
 export const near = computed(() => nearestPair(lines.value))
 export const selectedLine = computed(() => lines.value.find(l => l.id === selected.value) ?? null)
@@ -41,6 +47,7 @@ export const isDemo = computed(() => /demo|invented|made[ -]up/i.test(note.value
 
 const history = new History()
 let serial = 0 // of the state that answers belong to
+let opened = 0 // grows when another text is taken up as a whole
 let settling: AbortController | undefined
 
 function set(): string[] {
@@ -89,6 +96,8 @@ export function resume(): boolean {
 /** Opens a text. What was open before can be had back by undo. */
 export async function open(next: string, what: string): Promise<void> {
   if (text.value !== null && what) history.left(text.value, what, '', Date.now())
+  opened++
+  clearTimeout(pendingCommit)
   batch(() => {
     text.value = next
     trial.value = new Map()
@@ -102,6 +111,10 @@ export async function open(next: string, what: string): Promise<void> {
 /** Puts the open scenario away; the start shows again, and undo brings it back. */
 export function close(): void {
   if (text.value !== null) history.left(text.value, 'put away', '', Date.now())
+  opened++
+  serial++
+  clearTimeout(pendingCommit)
+  settling?.abort()
   batch(() => {
     text.value = null
     trial.value = new Map()
@@ -112,53 +125,90 @@ export function close(): void {
     selected.value = null
     trouble.value = ''
     faults.value = []
+    solving.value = false
   })
   noteHistory()
   keep()
 }
 
-/** Reads the text anew and solves all of it: first without intervals, then with them. */
-export async function refresh(): Promise<void> {
-  const mine = ++serial
-  if (text.value === null) return
-  working.value = true
-  try {
-    const bare = { text: text.value, units: settings.value.units }
-    // First what is wrong: a file that cannot be read has no form either.
-    const checked = await ask('check', bare)
-    if (mine !== serial) return
-    faults.value = checked.faults
-    if (checked.faults.length > 0) {
-      batch(() => {
-        trouble.value = ''
-        lines.value = []
-        solved.value = null
-        plan.value = null
-        form.value = null
-      })
+/** What a text says beside where its lines run. */
+interface Reading {
+  checked?: Checked
+  file?: FormValue
+  kinds?: GearKind[]
+}
+
+/** Reads a text: only what its settings are, or all of it. */
+async function read(of: string, settingsOnly = false): Promise<Reading> {
+  if (settingsOnly) return { file: (await ask('form', { text: of })).file }
+  // First what is wrong: a file that cannot be read has no form either.
+  const checked = await ask('check', { text: of, units: settings.value.units })
+  if (checked.faults.length > 0) return { checked }
+  const [{ file }, { kinds }] = await Promise.all([ask('form', { text: of }), ask('gear', { text: of })])
+  return { checked, file, kinds }
+}
+
+function takeReading(r: Reading): void {
+  if (r.checked) {
+    faults.value = r.checked.faults
+    trouble.value = ''
+    if (r.checked.faults.length > 0) {
+      lines.value = []
+      solved.value = null
+      plan.value = null
+      form.value = null
       return
     }
-    const [formed, gears] = await Promise.all([ask('form', bare), ask('gear', { text: text.value })])
-    if (mine !== serial) return
-    batch(() => {
-      form.value = formed.file
-      rods.value = checked.rods
-      note.value = checked.note
-      gear.value = gears.kinds
-      trouble.value = ''
-    })
-    take(mine, await ask('spread', { ...given(), fan: true, plan: true }), true)
-    await settle(mine)
+    rods.value = r.checked.rods
+    note.value = r.checked.note
+  }
+  if (r.file !== undefined) form.value = r.file
+  if (r.kinds) gear.value = r.kinds
+}
+
+/** Reads the text anew and solves all of it. */
+export async function refresh(): Promise<void> {
+  const of = text.value
+  if (of === null) return
+  const mine = ++serial
+  solving.value = true
+  try {
+    const reading = await read(of)
+    // Another text has been taken up meanwhile, which is read by itself.
+    if (text.value !== of) return
+    batch(() => takeReading(reading))
+  } catch (e) {
+    if (mine === serial) fail(e)
+    return
+  } finally {
+    if (mine === serial) solving.value = false
+  }
+  await solve()
+}
+
+/** Solves all of the text: first without intervals, then with them. */
+async function solve(): Promise<void> {
+  const mine = ++serial
+  if (faults.value.length > 0) {
+    solving.value = false
+    return
+  }
+  const within = opened
+  solving.value = true
+  try {
+    const answer = await ask('spread', { ...given(), fan: true, plan: true })
+    // The engine tells later what moved since this: so it is shown though a newer one is asked.
+    if (within === opened) take(answer, true)
+    if (mine === serial) await settle(mine)
   } catch (e) {
     if (mine === serial) fail(e)
   } finally {
-    if (mine === serial) working.value = false
+    if (mine === serial) solving.value = false
   }
 }
 
-/** Makes an answer what is shown, unless something newer has been asked since. */
-function take(mine: number, answer: Spread, pending: boolean) {
-  if (mine !== serial) return
+/** Makes an answer what is shown. */
+function take(answer: Spread, pending: boolean) {
   const next = linesOf(answer).map(l => (pending ? { ...l, pending } : l))
   batch(() => {
     lines.value = keepSame(lines.value, next)
@@ -179,23 +229,25 @@ async function settle(mine: number): Promise<void> {
     undefined,
     mineToEnd.signal,
   )
-  take(mine, answer, false)
+  if (mine === serial) take(answer, false)
 }
 
 /** Redraws at once after a change of the trial, with intervals to follow. */
 async function redraw(): Promise<void> {
   const mine = ++serial
-  working.value = true
+  const within = opened
+  solving.value = true
   try {
     const moved = await ask('move', given())
-    if (mine !== serial) return
-    const byKey = new Map(moved.tracks.map(track => [keyOf(track), { track, points: moved.points ?? [] }]))
-    lines.value = withMoved(lines.value, byKey)
-    if (!holding.value) await settle(mine)
+    if (within === opened) {
+      const byKey = new Map(moved.tracks.map(track => [keyOf(track), { track, points: moved.points ?? [] }]))
+      lines.value = withMoved(lines.value, byKey)
+    }
+    if (mine === serial && !holding.value) await settle(mine)
   } catch (e) {
     if (mine === serial) fail(e)
   } finally {
-    if (mine === serial) working.value = false
+    if (mine === serial) solving.value = false
   }
 }
 
@@ -214,91 +266,125 @@ export function nudge(path: string, value: string, what: string): void {
   void redraw()
 }
 
-/** Writes what is on trial into the file. */
-export async function commit(): Promise<void> {
+/** Writes what is on trial into the file, after what was written before it. */
+export function commit(): Promise<void> {
   clearTimeout(pendingCommit)
-  if (trial.value.size === 0) return
-  const changes = [...trial.value].map(([path, value]): Change => ({ do: 'set', path, value }))
+  const tried = [...trial.value].map(([path, value]): Change => ({ do: 'set', path, value }))
   const words = trialWords
-  await edit(changes, words, changes.map(c => c.path).join())
+  return inTurn(async () => {
+    // What the hand has moved on from meanwhile is not written.
+    const changes = tried.filter(c => trial.value.get(c.path) === c.value)
+    if (changes.length > 0) await write(changes, words, changes.map(c => c.path).join(), false)
+  })
 }
 
-let editing: Promise<unknown> = Promise.resolve()
+let turns: Promise<unknown> = Promise.resolve()
+
+/** Does what changes the text, one thing after another. */
+function inTurn<T>(work: () => Promise<T>): Promise<T> {
+  writing.value++
+  const mine = turns.then(work).finally(() => writing.value--)
+  turns = mine.catch(() => {})
+  return mine
+}
 
 /**
  * Edits the file and shows what comes of it. Edits wait for one another. The answer is
  * whether the file took it; why not is in trouble.
  */
 export function edit(changes: Change[], what: string, joinKey = '', loose = false): Promise<boolean> {
-  const mine = editing.then(async () => {
-    const was = text.value
-    if (was === null) return false
-    try {
-      const { text: next } = await ask('edit', { text: was, changes, loose })
-      const sets = new Map(trial.value)
-      for (const c of changes) if (c.value === sets.get(c.path)) sets.delete(c.path)
-      if (next === was) {
-        trial.value = sets
-        return true
-      }
-      history.left(was, what, joinKey, Date.now())
-      batch(() => {
-        text.value = next
-        trial.value = sets
-        said.value = what
-        trouble.value = ''
-      })
-      noteHistory()
-      keep()
-      await reread(changes)
+  return inTurn(() => write(changes, what, joinKey, loose))
+}
+
+async function write(changes: Change[], what: string, joinKey: string, loose: boolean): Promise<boolean> {
+  const was = text.value
+  if (was === null) return false
+  try {
+    const { text: next } = await ask('edit', { text: was, changes, loose })
+    if (next === was) {
+      forget(changes)
+      settleAgain()
       return true
-    } catch (e) {
-      fail(e)
-      // What was tried is not so: the lines go back to where the file has them.
-      if (trial.value.size > 0) {
-        trial.value = new Map()
-        void redraw()
-      }
-      return false
     }
-  })
-  editing = mine.catch(() => {})
-  return mine
+    // What is shown of the text changes with it: until then the trial stands for it.
+    const settingsOnly = plainSettings(changes) && lines.value.length > 0
+    const reading = await read(next, settingsOnly)
+    if (text.value !== was) return false // another was opened meanwhile
+    history.left(was, what, joinKey, Date.now())
+    batch(() => {
+      text.value = next
+      forget(changes)
+      said.value = what
+      trouble.value = ''
+      takeReading(reading)
+    })
+    noteHistory()
+    keep()
+    void (settingsOnly ? redraw() : solve())
+    return true
+  } catch (e) {
+    if (text.value !== was) return false
+    fail(e)
+    // What was tried is not so: the lines go back to where the file has them.
+    if (forget(changes)) void redraw()
+    return false
+  }
+}
+
+/** Asks for the intervals of lines that moved and came back. */
+function settleAgain(): void {
+  if (!solving.value && lines.value.some(l => l.pending)) void redraw()
+}
+
+/** Takes off the trial what changes say, and nothing that was tried since. */
+function forget(changes: Change[]): boolean {
+  const left = new Map(trial.value)
+  for (const c of changes) if (c.value === left.get(c.path)) left.delete(c.path)
+  if (left.size === trial.value.size) return false
+  trial.value = left
+  return true
 }
 
 /** After an edit of plain settings the lines only move; anything else is read anew. */
-async function reread(changes: Change[]): Promise<void> {
-  const plainSettings = changes.every(
+function plainSettings(changes: Change[]): boolean {
+  return changes.every(
     c =>
       c.do === 'set' &&
       (/^rods\.[^.]+\.settings\./.test(c.path) || /^downriggers\.[^.]+\.cable_out$/.test(c.path)),
   )
-  if (!plainSettings || lines.value.length === 0) return refresh()
-  const { file } = await ask('form', { text: text.value ?? '' })
-  form.value = file
-  void redraw()
 }
 
-async function travel(step: { text: string; what: string } | undefined, verb: string): Promise<void> {
-  if (!step) return
-  batch(() => {
-    text.value = step.text
-    trial.value = new Map()
-    said.value = `${verb}: ${step.what}`
+/** Goes to another text of the history. What is tried since stays on trial. */
+function travel(to: () => ReturnType<History['undo']>, verb: string): Promise<void> {
+  void commit()
+  return inTurn(async () => {
+    const was = text.value
+    const step = to()
+    if (!step) return
+    try {
+      const reading = await read(step.text)
+      if (text.value !== was) return
+      opened++
+      batch(() => {
+        text.value = step.text
+        said.value = `${verb}: ${step.what}`
+        takeReading(reading)
+      })
+      noteHistory()
+      keep()
+      void solve()
+    } catch (e) {
+      fail(e)
+    }
   })
-  noteHistory()
-  keep()
-  await refresh()
 }
 
-export async function undo(): Promise<void> {
-  await commit()
-  await travel(history.undo(text.value ?? ''), 'Undone')
+export function undo(): Promise<void> {
+  return travel(() => history.undo(text.value ?? ''), 'Undone')
 }
 
-export async function redo(): Promise<void> {
-  await commit()
-  await travel(history.redo(text.value ?? ''), 'Redone')
+export function redo(): Promise<void> {
+  return travel(() => history.redo(text.value ?? ''), 'Redone')
 }
 
 /** A lure that follows a finger: how its setting is found from frame to frame. */
@@ -310,6 +396,7 @@ export class Drag {
   private wanted: number | undefined
   private ended = false
   private steps = 0 // since the finger last moved
+  private readonly within = opened
 
   constructor(
     private readonly line: Line,
@@ -335,7 +422,7 @@ export class Drag {
       while (this.wanted !== undefined) {
         const depth = this.wanted
         this.wanted = undefined
-        const mine = ++serial
+        serial++ // intervals on their way are of another place
         const start = performance.now()
         const others = [...trial.value].filter(([path]) => path !== this.knob.path)
         const got = await askReach({
@@ -359,12 +446,12 @@ export class Drag {
         this.knob = { ...this.knob, value: got.value }
         // Not there yet, and nothing newer asked: go on from here.
         if (this.wanted === undefined && moved && this.steps++ < 8) this.wanted = depth
-        if (mine !== serial) continue
+        if (this.within !== opened) break
         batch(() => {
           if (moved || trial.value.has(this.knob.path)) {
             trial.value = new Map(trial.value).set(
               this.knob.path,
-              write(this.knob, snap(this.knob, got.value)),
+              written(this.knob, snap(this.knob, got.value)),
             )
           }
           lines.value = withMoved(lines.value, got.moved)
@@ -386,7 +473,11 @@ export class Drag {
   private finish(): void {
     holding.value = false
     const value = trial.value.get(this.knob.path)
-    if (value === undefined) return
+    if (this.within !== opened) return
+    if (value === undefined) {
+      settleAgain()
+      return
+    }
     trialWords = this.words(value)
     void commit()
   }

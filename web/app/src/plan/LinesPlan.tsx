@@ -574,12 +574,14 @@ function Handles(props: { lines: Line[]; frame: Frame; units: Units }) {
   return (
     <g transform={`translate(${box.x} ${box.y})`}>
       {props.lines.map(l => {
-        if (l.device || !believed(l)) return null
-        const lure = l.state.lures[0]
+        if (l.device) return null
         const knob = depthKnob(form, l.state.rod, units)
-        if (!lure || !knob) return null
-        const value = Number.parseFloat(doc.trial.value.get(knob.path) ?? '') || knob.value
-        const [x, y] = project(frame, 'side', -lure.astern_m, lure.side_m, lure.depth_m)
+        if (!knob) return null
+        // A line that could not be worked out keeps its handle: the way back is by the same keys.
+        const lure = believed(l) ? l.state.lures[0] : undefined
+        const tried = Number.parseFloat(doc.trial.value.get(knob.path) ?? '')
+        const value = Number.isFinite(tried) ? tried : knob.value
+        const [x, y] = lure ? project(frame, 'side', -lure.astern_m, lure.side_m, lure.depth_m) : [24, 24]
         const key = (e: KeyboardEvent) => {
           const by = { ArrowDown: 1, ArrowUp: -1, PageDown: 10, PageUp: -10 }[e.key]
           if (!by) return
@@ -600,7 +602,7 @@ function Handles(props: { lines: Line[]; frame: Frame; units: Units }) {
             aria-valuemin={knob.min}
             aria-valuemax={knob.max}
             aria-valuenow={Math.round(value * 10) / 10}
-            aria-valuetext={`${lengthNumberOf(knob, value)}: ${placeWords(units, lure)}`}
+            aria-valuetext={`${lengthNumberOf(knob, value)}: ${lure ? placeWords(units, lure) : 'not worked out'}`}
             onKeyDown={key}
             onFocus={() => {
               doc.selected.value = l.id

@@ -305,7 +305,7 @@ function Dial(props: { line: Line; dial: number }) {
         aria-valuetext={`mark ${props.dial}`}
         onInput={e => {
           const v = e.currentTarget.value
-          if (Number(v) !== props.dial) doc.nudge(path, v, `${props.line.name}: dial ${v}`)
+          doc.nudge(path, v, `${props.line.name}: dial ${v}`)
         }}
       />
       <div class="dial-marks" aria-hidden="true">
