@@ -36,10 +36,15 @@ type Log struct {
 type names struct {
 	of    []string
 	index map[string]int32
+	last  int32 // asked for: names come in runs
 }
 
 func (n *names) number(s string) int32 {
+	if len(n.of) > 0 && n.of[n.last] == s {
+		return n.last
+	}
 	if i, ok := n.index[s]; ok {
+		n.last = i
 		return i
 	}
 	if n.index == nil {
@@ -47,7 +52,7 @@ func (n *names) number(s string) int32 {
 	}
 	i := int32(len(n.of))
 	n.of = append(n.of, s)
-	n.index[s] = i
+	n.index[s], n.last = i, i
 	return i
 }
 
@@ -75,13 +80,18 @@ func (l *Log) Add(s *sternfan.Stint) error {
 	if l.setupOf == nil {
 		l.setupOf = map[*sternfan.Setup]int32{}
 	}
-	setup, ok := l.setupOf[s.Setup]
-	if !ok {
-		setup = int32(len(l.setups))
-		l.setups = append(l.setups, s.Setup)
-		l.setupOf[s.Setup] = setup
-	}
 	row := int32(len(l.trip))
+	var setup int32
+	if row > 0 && l.setups[l.setup[row-1]] == s.Setup {
+		setup = l.setup[row-1]
+	} else {
+		var ok bool
+		if setup, ok = l.setupOf[s.Setup]; !ok {
+			setup = int32(len(l.setups))
+			l.setups = append(l.setups, s.Setup)
+			l.setupOf[s.Setup] = setup
+		}
+	}
 	trip := l.trips.number(s.Trip)
 	l.sorted = l.sorted && (row == 0 || l.trip[row-1] <= trip) || row == 0
 	l.trip = append(l.trip, trip)

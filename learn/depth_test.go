@@ -150,7 +150,7 @@ func TestUnseenDepths(t *testing.T) {
 			var clean, gross float64
 			for seed := range c.seeds {
 				for _, outlier := range []bool{false, true} {
-					rng := rand.New(rand.NewPCG(seed, 6))
+					rng := drawn(seed, 6)
 					ms := noisy(truth, rng)
 					if outlier {
 						ms[rng.IntN(len(ms))].Value += 30 * foot

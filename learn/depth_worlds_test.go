@@ -169,7 +169,7 @@ func TestNumbersCoverage(t *testing.T) {
 			x, y := make([]float64, n), make([]float64, p)
 			unsettled := 0
 			for k := range worlds {
-				rng := rand.New(rand.NewPCG(uint64(k), 1977))
+				rng := drawn(uint64(k), 1977)
 				for c := range x {
 					x[c] = rng.NormFloat64()
 				}
@@ -218,7 +218,7 @@ func TestLaplaceAgainstRandomWalk(t *testing.T) {
 	const worlds = 5
 	off, ratio := make([]float64, n), make([]float64, n)
 	for world := range worlds {
-		rng := rand.New(rand.NewPCG(uint64(world), 1953))
+		rng := drawn(uint64(world), 1953)
 		x, y := make([]float64, n), make([]float64, p)
 		for c := range x {
 			x[c] = rng.NormFloat64()

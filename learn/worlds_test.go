@@ -1,6 +1,7 @@
 package learn
 
 import (
+	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -10,6 +11,11 @@ import (
 )
 
 const worlds = 1000
+
+// seeds are other worlds than those of every day.
+var seeds = flag.Uint64("seeds", 0, "draw other worlds")
+
+func drawn(n, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(n+1e6**seeds, stream)) }
 
 // poisson draws a count: gaps of unit exponentials within the mean.
 func poisson(r *rand.Rand, mean float64) int {
@@ -43,7 +49,7 @@ func holds(in sternfan.Interval, x float64) bool { return in.Lo <= x && (in.Open
 // 1,000 worlds scatter by 1.3 points (one deviation of a binomial share at 0.8).
 func TestRateCoverage(t *testing.T) {
 	for i, mean := range []float64{20, 35.5, 60, 140} {
-		r := rand.New(rand.NewPCG(uint64(i), 20))
+		r := drawn(uint64(i), 20)
 		exact, mid := 0, 0
 		for range worlds {
 			x := poisson(r, mean)
@@ -77,7 +83,7 @@ func TestRatioCoverage(t *testing.T) {
 	}{{3, 0.5, 1}, {3, 0.5, 2}, {4, 0.8, 1 / 3.0}, {8, 0.4, 2.5}} {
 		t.Run(fmt.Sprintf("%d trips, ratio %.2g", c.trips, c.ratio), func(t *testing.T) {
 			t.Parallel()
-			r := rand.New(rand.NewPCG(uint64(i), 6))
+			r := drawn(uint64(i), 6)
 			exact, mid, seen := 0, 0, 0
 			for seen < worlds {
 				s := season(r, c.trips, c.perHour, c.ratio)
@@ -186,7 +192,7 @@ func TestNoDifferenceNoClaim(t *testing.T) {
 	}{{2, 6, 0}, {2, 6, 0.4}, {5, 6, 0.4}} {
 		t.Run(fmt.Sprintf("%d levels, flurries %g", c.levels, c.flurry), func(t *testing.T) {
 			t.Parallel()
-			r := rand.New(rand.NewPCG(uint64(i), 2))
+			r := drawn(uint64(i), 2)
 			better, likely := 0, 0
 			rates := make([]float64, c.levels)
 			for v := range rates {
@@ -255,7 +261,7 @@ func TestPlanHasThePowerItClaims(t *testing.T) {
 			wantBetter := Power(c.rate, c.ratio, hours, c.levels, claimBetter)
 			k := float64(c.levels)
 			base := c.rate * k / (c.ratio + k - 1)
-			r := rand.New(rand.NewPCG(uint64(i), 15))
+			r := drawn(uint64(i), 15)
 			likely, better := 0, 0
 			const many = 4 * worlds // scatter of 0.8 points
 			for range many {

@@ -10,6 +10,7 @@ import (
 
 	"sternfan"
 	"sternfan/internal/logtest"
+	"sternfan/learn"
 	"sternfan/logbook"
 )
 
@@ -44,7 +45,10 @@ func setsOf() int {
 // all of it after opening it again, as the first table of rates does.
 func BenchmarkSeason(b *testing.B) {
 	for b.Loop() {
-		path := filepath.Join(b.TempDir(), "log.db")
+		path := os.Getenv("LOGBOOK_FILE") // to keep it
+		if path == "" {
+			path = filepath.Join(b.TempDir(), "log.db")
+		}
 		l, err := logbook.Open(b.Context(), path, logbook.Options{})
 		if err != nil {
 			b.Fatal(err)
@@ -73,31 +77,59 @@ func BenchmarkSeason(b *testing.B) {
 		}
 		b.ReportMetric(float64(info.Size())/float64(events), "B/event")
 
-		from = time.Now()
-		if l, err = logbook.Open(b.Context(), path, logbook.Options{}); err != nil {
+		first(b, path, strikes)
+	}
+}
+
+// BenchmarkFirstTable opens a log that BenchmarkSeason left (LOGBOOK_FILE) and reads its
+// effort, as the first table after opening does.
+func BenchmarkFirstTable(b *testing.B) {
+	path := os.Getenv("LOGBOOK_FILE")
+	if path == "" {
+		path = filepath.Join(b.TempDir(), "log.db")
+		l := open(b, path, logbook.Options{})
+		season(10_000, func(day []sternfan.Event) { appendAll(b, l, day) })
+		if err := l.Refresh(b.Context()); err != nil {
 			b.Fatal(err)
 		}
-		b.ReportMetric(float64(time.Since(from).Microseconds())/1000, "ms-open")
-		stints, err := l.Stints(b.Context())
-		if err != nil {
-			b.Fatal(err)
-		}
-		b.ReportMetric(float64(time.Since(from).Microseconds())/1000, "ms-first-read")
-		var mem runtime.MemStats
-		runtime.GC()
-		runtime.ReadMemStats(&mem)
-		b.ReportMetric(float64(mem.HeapAlloc)/(1<<20), "MiB-live")
-		b.ReportMetric(float64(mem.HeapSys)/(1<<20), "MiB-heap")
-		struck := 0
-		for i := range stints {
-			struck += len(stints[i].Strikes)
-		}
-		if len(stints) < setsOf()*8/10 || struck != strikes {
-			b.Fatalf("%d stints of %d sets, %d strikes of %d", len(stints), setsOf(), struck, strikes)
-		}
-		if err := l.Close(); err != nil {
-			b.Fatal(err)
-		}
+	}
+	for b.Loop() {
+		first(b, path, 0)
+	}
+}
+
+// first opens a log, reads all of its effort, makes a table of it and reports how long
+// that took.
+func first(b *testing.B, path string, strikes int) {
+	from := time.Now()
+	since := func(unit string) { b.ReportMetric(float64(time.Since(from).Microseconds())/1000, unit) }
+	l, err := logbook.Open(b.Context(), path, logbook.Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	since("ms-open")
+	var effort learn.Log
+	if err := l.EachStint(b.Context(), effort.Add); err != nil {
+		b.Fatal(err)
+	}
+	since("ms-first-read")
+	all, err := effort.Rates(learn.Query{Compare: []string{"lure"}})
+	if err != nil {
+		b.Fatal(err)
+	}
+	since("ms-first-table")
+	var mem runtime.MemStats
+	runtime.GC()
+	runtime.ReadMemStats(&mem)
+	b.ReportMetric(float64(mem.HeapAlloc)/(1<<20), "MiB-live")
+	b.ReportMetric(float64(mem.HeapSys)/(1<<20), "MiB-heap")
+	stints, struck := effort.Len()
+	struck += all[0].Unknown.NoEffort
+	if strikes > 0 && (stints < setsOf()*8/10 || struck != strikes) {
+		b.Fatalf("%d stints of %d sets, %d strikes of %d", stints, setsOf(), struck, strikes)
+	}
+	if err := l.Close(); err != nil {
+		b.Fatal(err)
 	}
 }
 

@@ -150,34 +150,39 @@ func (w words) share(b []byte) string {
 
 // unpack appends the stints of one trip.
 func unpack(into []sternfan.Stint, data []byte, trip string, setups []*sternfan.Setup, shared words) ([]sternfan.Stint, error) {
+	var s sternfan.Stint
+	err := unpackEach(data, trip, setups, shared, &s, true, func(s *sternfan.Stint) error {
+		into = append(into, *s)
+		s.Strikes = nil
+		return nil
+	})
+	return into, err
+}
+
+// unpackEach hands over the stints of one trip, one after the other in s, whose strikes
+// are written over with the next unless they are taken away; ids says whether the strikes
+// are named.
+func unpackEach(data []byte, trip string, setups []*sternfan.Setup, shared words, s *sternfan.Stint, ids bool, do func(*sternfan.Stint) error) error {
 	u := unpacker{in: data}
 	if u.byte() != packVersion {
-		return into, errPacked
+		return errPacked
 	}
 	n := u.u()
 	if n > uint64(len(data)) {
-		return into, errPacked
+		return errPacked
 	}
 	list := make([]string, n)
 	for i := range list {
 		list[i] = shared.share(u.take(u.u()))
 	}
-	word := func() string {
-		i := u.u()
-		if i >= uint64(len(list)) {
-			u.bad = true
-			return ""
-		}
-		return list[i]
-	}
 	count := u.u()
 	if count > uint64(len(data)) {
-		return into, errPacked
+		return errPacked
 	}
 	var before int64
 	for range count {
-		var s sternfan.Stint
-		s.Trip, s.Rod, s.Position = trip, word(), word()
+		strikes := s.Strikes[:0]
+		*s = sternfan.Stint{Trip: trip, Rod: u.word(list), Position: u.word(list)}
 		s.Side = sternfan.Side(u.byte()) - 1
 		before += u.i()
 		s.From = before
@@ -185,13 +190,13 @@ func unpack(into []sternfan.Stint, data []byte, trip string, setups []*sternfan.
 		s.East = int32(u.i())
 		if n := u.u(); n > 0 {
 			if n >= uint64(len(setups)) || setups[n] == nil {
-				return into, errPacked
+				return errPacked
 			}
 			s.Setup = setups[n]
 		}
 		known := uint16(u.u())
 		if bits.Len16(known) > int(sternfan.Measured) {
-			return into, errPacked
+			return errPacked
 		}
 		for m := range sternfan.Measured {
 			if known&(1<<m) != 0 {
@@ -200,29 +205,45 @@ func unpack(into []sternfan.Stint, data []byte, trip string, setups []*sternfan.
 				}
 			}
 		}
-		strikes := u.u()
-		if strikes > uint64(len(u.in)) {
-			return into, errPacked
+		n := u.u()
+		if n > uint64(len(u.in)) {
+			return errPacked
 		}
-		if strikes > 0 {
-			s.Strikes = make([]sternfan.Strike, strikes)
-		}
-		for i := range s.Strikes {
-			k := &s.Strikes[i]
-			if b := u.take(16); b != nil {
+		for range n {
+			k := sternfan.Strike{}
+			if b := u.take(16); b != nil && ids {
 				k.ID = sternfan.EventID(b).String()
 			}
 			k.At = s.From + u.i()
-			k.Species = word()
+			k.Species = u.word(list)
 			k.Landed = u.byte() != 0
+			strikes = append(strikes, k)
 		}
 		if u.bad {
-			return into, errPacked
+			return errPacked
 		}
-		into = append(into, s)
+		if s.Strikes = nil; n > 0 {
+			s.Strikes = strikes
+		}
+		if err := do(s); err != nil {
+			return err
+		}
+		if n == 0 {
+			s.Strikes = strikes
+		}
 	}
 	if u.bad || len(u.in) > 0 {
-		return into, errPacked
+		return errPacked
 	}
-	return into, nil
+	return nil
+}
+
+// word reads the number of a word and returns the word.
+func (u *unpacker) word(list []string) string {
+	i := u.u()
+	if i >= uint64(len(list)) {
+		u.bad = true
+		return ""
+	}
+	return list[i]
 }

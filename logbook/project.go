@@ -213,14 +213,29 @@ func (l *Log) setupNumber(ctx context.Context, tx *sql.Tx, s *sternfan.Setup) (u
 // Stints that fished the same share their setup.
 func (l *Log) Stints(ctx context.Context) ([]sternfan.Stint, error) {
 	var out []sternfan.Stint
-	err := l.snapshot(ctx, func(tx *sql.Tx, setups []*sternfan.Setup) error {
-		var total int
-		if err := tx.QueryRowContext(ctx, `select coalesce(sum(stints), 0) from outing`).Scan(&total); err != nil {
-			return err
-		}
-		out = make([]sternfan.Stint, 0, total)
+	err := l.efforts(ctx, func(k, effort []byte, setups []*sternfan.Setup, shared words) (err error) {
+		out, err = unpack(out, effort, tripName(k), setups, shared)
+		return err
+	})
+	return out, l.explain(err)
+}
+
+// EachStint hands over what [Log.Stints] returns, one stint at a time and without the ids
+// of strikes: a large log's effort then takes no more room than what is made of it. The
+// stint is written over by the next one. An error of the function ends it.
+func (l *Log) EachStint(ctx context.Context, do func(*sternfan.Stint) error) error {
+	var s sternfan.Stint
+	err := l.efforts(ctx, func(k, effort []byte, setups []*sternfan.Setup, shared words) error {
+		return unpackEach(effort, tripName(k), setups, shared, &s, false, do)
+	})
+	return l.explain(err)
+}
+
+// efforts reads the packed effort of every trip.
+func (l *Log) efforts(ctx context.Context, do func(k, effort []byte, setups []*sternfan.Setup, shared words) error) error {
+	return l.snapshot(ctx, func(tx *sql.Tx, setups []*sternfan.Setup) error {
 		shared := words{}
-		rows, err := tx.QueryContext(ctx, `select trip, effort from outing order by from_ms, trip`)
+		rows, err := tx.QueryContext(ctx, `select trip, effort from outing order by from_ms`)
 		if err != nil {
 			return err
 		}
@@ -230,13 +245,15 @@ func (l *Log) Stints(ctx context.Context) ([]sternfan.Stint, error) {
 			if err := rows.Scan(&k, &effort); err != nil {
 				return err
 			}
-			if out, err = unpack(out, effort, tripName(k), setups, shared); err != nil {
+			switch err := do(k, effort, setups, shared); {
+			case errors.Is(err, errPacked):
 				return l.stalePack(k, err)
+			case err != nil:
+				return err
 			}
 		}
 		return rows.Err()
 	})
-	return out, l.explain(err)
 }
 
 func tripName(k []byte) string {

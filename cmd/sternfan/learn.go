@@ -58,20 +58,14 @@ func (c *effortFlags) load(ctx context.Context, w *world) (*learn.Log, error) {
 func (c *effortFlags) logged(ctx context.Context) (*learn.Log, error) {
 	out := &learn.Log{}
 	err := c.old(ctx, func(l *logbook.Log) error {
-		stints, err := l.Stints(ctx)
-		if err != nil {
-			return err
-		}
-		for i := range stints {
-			if s := &stints[i]; out.Add(s) != nil {
-				without := *s
-				without.To = s.From
-				if err := out.Add(&without); err != nil {
-					return err
-				}
+		return l.EachStint(ctx, func(s *sternfan.Stint) error {
+			if out.Add(s) == nil {
+				return nil
 			}
-		}
-		return nil
+			without := *s
+			without.To = s.From
+			return out.Add(&without)
+		})
 	})
 	return out, err
 }
