@@ -30,24 +30,32 @@ var ownColumns = []string{"date", "rod", "kind", "part", "value", "sd", "line_ou
 // mostMeasured bounds a file of measurements: each is solved many times.
 const mostMeasured = 500
 
-// ReadMeasured reads a table of measurements for a scenario, as docs/learning.md describes
-// it: a row each, of which any column with a dot in its name is a key of the scenario. The
-// error is [sternfan.Faults] with row and column.
+// ReadMeasured reads measurements for a scenario, as docs/learning.md describes them: a
+// CSV table, a row each, or a YAML list of mappings with the same names, of which any name
+// with a dot is a key of the scenario. The error is [sternfan.Faults] with row and column.
 func ReadMeasured(name string, data []byte, sc *sternfan.Scenario) ([]sternfan.Measurement, error) {
 	r := &reader{file: name}
 	var out []sternfan.Measurement
 	checked := false
-	r.rows(data, []string{"date", "rod", "kind", "value"}, func(w *row) {
-		if !checked {
-			checked = true
-			r.measuredColumns(w)
-		}
+	need := []string{"date", "rod", "kind", "value"}
+	read := func(w *row) {
 		if len(out) == mostMeasured {
 			_, line, _ := w.cell("rod")
 			r.fault("out-of-range", "there are too many measurements", "", line, 1, "give at most "+strconv.Itoa(mostMeasured)+" at a time")
 		}
 		out = append(out, r.measurement(w, sc))
-	})
+	}
+	if isYAML(name, data) {
+		r.listed(data, need, read)
+	} else {
+		r.rows(data, need, func(w *row) {
+			if !checked {
+				checked = true
+				r.measuredColumns(w)
+			}
+			read(w)
+		})
+	}
 	if err := r.faults.Err(); err != nil {
 		return nil, err
 	}
@@ -56,17 +64,10 @@ func ReadMeasured(name string, data []byte, sc *sternfan.Scenario) ([]sternfan.M
 
 func (r *reader) measuredColumns(w *row) {
 	for name, i := range w.column {
-		if slices.Contains(ownColumns, name) || settingColumns[name] != "" || strings.Contains(name, ".") {
-			continue
+		if !isMeasuredColumn(name) {
+			_, column := w.at(i)
+			r.unknownColumn(name, place{1, column})
 		}
-		_, column := w.at(i)
-		var allowed []string
-		for s := range settingColumns {
-			allowed = append(allowed, s)
-		}
-		slices.Sort(allowed)
-		r.fault("unknown-key", "this is no column of a table of measurements", name, 1, column,
-			"a setting that has no column of its own goes under its key, as in rods.port-low.settings.side", append(slices.Clone(ownColumns), allowed...)...)
 	}
 }
 

@@ -3,6 +3,7 @@ package learn
 import (
 	"errors"
 	"math"
+	"reflect"
 	"slices"
 	"strconv"
 	"testing"
@@ -229,11 +230,63 @@ func TestReadMeasuredFaults(t *testing.T) {
 	}
 }
 
-// Any table is read or refused with a place, and what is read can be used.
+// A list in YAML says the same as a table.
+func TestReadMeasuredList(t *testing.T) {
+	t.Parallel()
+	sc := decodeText(depthBoat)
+	table, err := ReadMeasured("m.csv", []byte("date,rod,kind,value,sd,line_out,dial,touched_at,speed.value\n2026-06-03,p1,depth,60 ft,3 ft,150 ft,1.5,,2.4 mph\n2026-06-04,p1,bottom,85 ft,,,,200 ft,\n"), sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range []string{
+		"measured:\n  - {date: 2026-06-03, rod: p1, kind: depth, value: 60 ft, sd: 3 ft, dial: 1.5, speed.value: 2.4 mph, line_out: 150 ft}\n  - date: 2026-06-04\n    rod: p1\n    kind: bottom\n    value: 85 ft\n    touched_at: 200 ft\n",
+		`[{"date": "2026-06-03", "rod": "p1", "kind": "depth", "value": "60 ft", "sd": "3 ft", "dial": 1.5, "speed.value": "2.4 mph", "line_out": "150 ft"},
+		  {"date": "2026-06-04", "rod": "p1", "kind": "bottom", "value": "85 ft", "sd": null, "touched_at": "200 ft"}]`,
+	} {
+		list, err := ReadMeasured("m.yaml", []byte(text), sc)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range list {
+			list[i].Line = table[i].Line
+			slices.Sort(list[i].Settings)
+			slices.Sort(table[i].Settings)
+		}
+		if !reflect.DeepEqual(list, table) {
+			t.Errorf("%+v, want %+v", list, table)
+		}
+	}
+	for _, c := range []struct {
+		text, code   string
+		line, column int
+	}{
+		{"", "missing", 1, 1},
+		{"3", "missing", 1, 1},
+		{"measured: yes", "missing", 1, 11},
+		{"readings: []", "unknown-key", 1, 1},
+		{"- {date: 2026-06-03, rod: p1, kind: depth}", "missing", 1, 3},
+		{"- {date: 2026-06-03, rod: p1, kind: depth, value: [60 ft]}", "wrong-unit", 1, 51},
+		{"- {date: 2026-06-03, rod: p1, kind: depth, value: 60 ft, tide: 2}", "unknown-key", 1, 58},
+		{"- {date: 2026-06-03, rod: p1, kind: depth, value: 60 lb}", "wrong-unit", 1, 51},
+		{"- {date: 2026-06-03, rod: p1", "bad-yaml", 1, 3},
+		{"- \xff", "not-text", 1, 1},
+	} {
+		_, err := ReadMeasured("m.yaml", []byte(c.text), sc)
+		var faults sternfan.Faults
+		if !errors.As(err, &faults) || faults[0].Code != c.code || faults[0].Line != c.line || faults[0].Column != c.column {
+			t.Errorf("%q gives %#v, want %s at %d:%d", c.text, err, c.code, c.line, c.column)
+		}
+	}
+}
+
+// Any table or list is read or refused with a place, and what is read can be used.
 func FuzzReadMeasured(f *testing.F) {
 	f.Add("date,rod,kind,value,sd,line_out,dial\n2026-06-03,p1,depth,60 ft,2 ft,150 ft,1\n")
 	f.Add("date,rod,kind,value,touched_at\n2026-06-03,p1,bottom,60 ft,150 ft\n")
 	f.Add("date,rod,kind,value\n2026-06-03,dr,range,\"60\n")
+	f.Add("- {date: 2026-06-03, rod: p1, kind: bottom, value: 60 ft, touched_at: 150 ft}\n")
+	f.Add("measured:\n  - date: 2026-06-03\n    rod: dr\n    kind: range\n    value: \"60 ft\"\n    speed.value: 2 mph\n")
+	f.Add("[{\"date\": null, \"rod\": [1], \"kind\": &a x, \"value\": *a}]")
 	sc := decodeText(depthBoat)
 	f.Fuzz(func(t *testing.T, text string) {
 		ms, err := ReadMeasured("m.csv", []byte(text), sc)

@@ -292,3 +292,41 @@ func TestDaySheet(t *testing.T) {
 		t.Errorf("%+v", other)
 	}
 }
+
+// A reading is of the line that was out then, as it was set and with what was read of the
+// conditions; of one that has come in, as it last was; of one that never was out, nothing.
+func TestReadings(t *testing.T) {
+	d := newDay()
+	depth := sternfan.Reading{What: sternfan.ReadDepth, Value: 18}
+	set, speed := d.m.Line(0), 1.1
+	d.at(10, "p1", set)
+	first := d.at(20, "p1", depth)
+	d.at(30, "", sternfan.Conditions{Surface: &speed})
+	changed := set.Line
+	out := 60.0
+	changed.Settings.LineOut = &out
+	d.at(31, "p1", sternfan.LineChanged{Line: changed})
+	d.at(40, "p1", depth)
+	d.at(50, "p1", sternfan.LineIn{})
+	d.at(51, "p1", depth)
+	never := d.at(52, "s1", depth)
+	got, notices := trip.Readings(d.events[0].ID, trip.Settle(d.events))
+	if len(got) != 3 || got[0].ID != first || got[0].At.Milli != start+20*60000 || len(notices) != 1 || notices[0].ID != never {
+		t.Fatalf("%+v, %+v", got, notices)
+	}
+	for i, want := range []struct {
+		out   *float64
+		speed *float64
+	}{{set.Line.Settings.LineOut, nil}, {&out, &speed}, {&out, &speed}} {
+		line, ok := got[i].State.Line("p1")
+		if !ok {
+			t.Fatalf("reading %d has no line", i)
+		}
+		if g := line.Line.Settings.LineOut; (g == nil) != (want.out == nil) || g != nil && *g != *want.out {
+			t.Errorf("reading %d: line out %v", i, g)
+		}
+		if g := got[i].State.Conditions.Surface; (g == nil) != (want.speed == nil) {
+			t.Errorf("reading %d: speed %v", i, g)
+		}
+	}
+}

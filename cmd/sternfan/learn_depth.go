@@ -21,7 +21,8 @@ import (
 
 type depthCmd struct {
 	fileFlags
-	Measured string `placeholder:"CSV" help:"What was measured, a row each (see docs/learning.md)."`
+	loggedFlags
+	Measured string `placeholder:"FILE" help:"What was measured: a CSV table, a row each, or a YAML list (see docs/learning.md)."`
 	Out      string `short:"o" name:"out" placeholder:"CALIBRATED.yaml" help:"Write the scenario with the new calibrations to this file."`
 	Undo     bool   `help:"Take the latest calibrations out again, or with --mark those; give -o."`
 	Mark     string `placeholder:"MARK" help:"The calibrations that --undo takes out."`
@@ -29,6 +30,8 @@ type depthCmd struct {
 	On       string `placeholder:"NAME|MARK" help:"Switch calibrations on, by name or mark; give -o."`
 	Units    string `enum:"us,si" default:"us" placeholder:"us|si" help:"Units a person sees: us (feet, mph, pounds) or si. JSON is always SI."`
 	Format   string `enum:"table,json" default:"table" placeholder:"FORMAT" help:"table or json."`
+
+	from string // what the measurements came from, for the calibrations
 }
 
 func (c *depthCmd) Run(ctx context.Context, w *world) error {
@@ -53,8 +56,11 @@ func (c *depthCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	if c.Measured == "" || c.Undo || c.Off != "" || c.On != "" {
+	if c.Measured == "" && !c.Logged || c.Undo || c.Off != "" || c.On != "" {
 		return c.change(w, kept, name, data)
+	}
+	if c.Measured != "" && c.Logged {
+		return &usageError{"measurements come from a file or from the log", "give --measured and -o first, then --logged with the file that was written"}
 	}
 	sc, err := decode(c.Set)
 	if err != nil {
@@ -63,28 +69,21 @@ func (c *depthCmd) Run(ctx context.Context, w *world) error {
 	if _, faults := tackle.Resolve(sc); len(faults) > 0 {
 		return faults
 	}
-	table, err := readTable(ctx, w, c.Measured)
+	with := func(set []string) (*sternfan.Scenario, error) { return decode(append(slices.Clone(c.Set), set...)) }
+	q, err := c.query(ctx, w, sc, with)
 	if err != nil {
 		return err
 	}
-	measured, err := learn.ReadMeasured(c.Measured, table, sc)
+	fit, err := learn.Depth(ctx, *q)
 	if err != nil {
 		return err
 	}
-	sum := sha256.Sum256(table)
-	fit, err := learn.Depth(ctx, learn.DepthQuery{
-		Scenario: sc, Measured: measured, File: c.Measured, Mark: hex.EncodeToString(sum[:4]),
-		With: func(set []string) (*sternfan.Scenario, error) { return decode(append(slices.Clone(c.Set), set...)) },
-	})
-	if err != nil {
-		return err
-	}
-	fit.Files = []string{name, c.Measured}
+	fit.Files = []string{name, q.File}
 	if c.Out != "" && len(fit.Save) > 0 {
 		all := slices.Clone(kept.Calibrations)
 		for i := range fit.Save {
 			s := fit.Save[i]
-			s.Source += ", from " + filepath.Base(c.Measured)
+			s.Source += ", from " + c.from
 			all = append(all, s.Calibration())
 		}
 		if err := c.save(w, kept, all, name, data); err != nil {
@@ -104,6 +103,42 @@ func (c *depthCmd) Run(ctx context.Context, w *world) error {
 	return (&outFlags{}).put(w, out.Bytes())
 }
 
+// query gathers what was measured, from a file or from the log.
+func (c *depthCmd) query(ctx context.Context, w *world, sc *sternfan.Scenario, with func([]string) (*sternfan.Scenario, error)) (*learn.DepthQuery, error) {
+	q := &learn.DepthQuery{Scenario: sc, With: with, File: c.Measured}
+	if c.Logged {
+		l, err := c.readLog(ctx, sc)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range l.said {
+			say(w.stderr, "%s", s)
+		}
+		q.File, q.Measured = "the log", l.measured
+		q.With = func(set []string) (*sternfan.Scenario, error) {
+			if len(set) == 1 {
+				if scene, ok := l.scenes[set[0]]; ok {
+					return scene, nil
+				}
+			}
+			return with(set)
+		}
+		sum := l.mark()
+		q.Mark, c.from = hex.EncodeToString(sum[:4]), "the log to "+l.last.String()
+		return q, nil
+	}
+	table, err := readTable(ctx, w, c.Measured)
+	if err != nil {
+		return nil, err
+	}
+	if q.Measured, err = learn.ReadMeasured(c.Measured, table, sc); err != nil {
+		return nil, err
+	}
+	sum := sha256.Sum256(table)
+	q.Mark, c.from = hex.EncodeToString(sum[:4]), filepath.Base(c.Measured)
+	return q, nil
+}
+
 func (c *depthCmd) system() unit.System {
 	if c.Units == "si" {
 		return unit.SI
@@ -116,14 +151,14 @@ func (c *depthCmd) change(w *world, sc *sternfan.Scenario, name string, data []b
 	all := slices.Clone(sc.Calibrations)
 	did := ""
 	asked := 0
-	for _, on := range []bool{c.Undo, c.Off != "", c.On != "", c.Measured != ""} {
+	for _, on := range []bool{c.Undo, c.Off != "", c.On != "", c.Measured != "" || c.Logged} {
 		if on {
 			asked++
 		}
 	}
 	switch {
 	case asked > 1:
-		return &usageError{"one thing at a time", "give one of --measured, --undo, --off and --on"}
+		return &usageError{"one thing at a time", "give one of --measured, --logged, --undo, --off and --on"}
 	case c.Undo:
 		left, mark, count := learn.Undo(all, c.Mark)
 		if count == 0 {
@@ -159,7 +194,7 @@ func (c *depthCmd) change(w *world, sc *sternfan.Scenario, name string, data []b
 	}
 	var out bytes.Buffer
 	if len(all) == 0 {
-		fmt.Fprintf(&out, "%s has no calibrations; give what was measured with --measured CSV\n", name)
+		fmt.Fprintf(&out, "%s has no calibrations; give what was measured with --measured FILE or --logged\n", name)
 	}
 	for _, line := range report.CalibrationLines(all) {
 		fmt.Fprintln(&out, line)
