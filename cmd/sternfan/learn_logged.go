@@ -13,6 +13,7 @@ import (
 	"sternfan"
 	"sternfan/learn"
 	"sternfan/logbook"
+	"sternfan/report"
 	"sternfan/trip"
 	"sternfan/unit"
 )
@@ -71,7 +72,7 @@ func (c *loggedFlags) readLog(ctx context.Context, base *sternfan.Scenario) (*lo
 			}
 			readings, notices := trip.Readings(o.Trip, trip.Settle(events))
 			for _, n := range notices {
-				out.said = append(out.said, fmt.Sprintf("Left out: %s (%s); %s.", n.Text, shortID(n.ID), n.Hint))
+				out.said = append(out.said, fmt.Sprintf("Left out: %s (%s); %s.", n.Text, report.ShortID(n.ID), n.Hint))
 			}
 			for i := range readings {
 				m := &readings[i]
