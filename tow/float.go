@@ -93,7 +93,7 @@ func (w *Solver) afloat(bi int, target float64) bool {
 		if by := at - r.Z; math.Abs(by) < 2*near {
 			// The rest of the way, less than anyone asked for, it is moved.
 			w.lift(b, k, by)
-			b.prefix = 0
+			b.prefix, b.part = 0, 0
 			b.hint, b.float, b.warm = p+by, at, true
 			return true
 		}

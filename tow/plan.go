@@ -22,6 +22,7 @@ type branch struct {
 	solved bool    // its shape holds at the depth for which it was found
 	steady int     // how many of its lines may be kept while a root moves it in depth
 	prefix int     // how many are kept
+	part   int     // how many samples of the last line are kept besides
 	begin  float64 // depth of the leaf for which they are
 	endF   geom.Vec
 	endR   geom.Vec

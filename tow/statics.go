@@ -112,7 +112,7 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	}
 	for i := range w.plan.branches {
 		b := &w.plan.branches[i]
-		b.cached, b.solved, b.prefix = false, false, 0
+		b.cached, b.solved, b.prefix, b.part = false, false, 0, 0
 		if b.leaf < len(sys.Pull) && b.fixed && b.pull > 0 {
 			b.pull = sys.Pull[b.leaf]
 		}
@@ -177,7 +177,7 @@ func (w *Solver) shallower() bool {
 func (w *Solver) forget() {
 	for i := range w.plan.branches {
 		b := &w.plan.branches[i]
-		b.cached, b.solved, b.prefix = false, false, 0
+		b.cached, b.solved, b.prefix, b.part = false, false, 0, 0
 	}
 }
 
@@ -186,16 +186,21 @@ func (w *Solver) forget() {
 func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec, bool) {
 	b := &w.plan.branches[bi]
 	start := 0
-	if laid == 0 && b.prefix > 0 && w.alike {
-		if by := r.Z - b.begin; b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
+	if laid == 0 && w.alike {
+		by := r.Z - b.begin
+		if b.prefix > 0 && b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
 			f, r = w.movePrefix(b, by)
 			start = b.prefix
+		}
+		if b.part > 0 && start == len(b.lines)-1 {
+			return w.onward(bi, by, f, r)
 		}
 	}
 	if start == 0 {
 		// What is integrated anew overwrites the samples that were kept.
 		b.prefix = 0
 	}
+	b.part = 0
 	return w.along(bi, start, len(b.lines), f, r, laid)
 }
 
@@ -233,6 +238,9 @@ func (w *Solver) along(bi, first, last int, f, r geom.Vec, laid float64) (geom.V
 		}
 		if bi == 0 && laid == 0 && begin == 0 && w.alike && i == b.prefix && i < b.steady {
 			w.keepPrefix(b, i, f, r)
+		}
+		if bi == 0 && laid == 0 && begin == 0 && w.alike {
+			w.keepPart(b, i)
 		}
 	}
 	return f, r, true
@@ -355,6 +363,10 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 	if !b.warm {
 		// Somewhere in clear water: the first miss then tells the whole rise.
 		b.hint = math.Min(math.Max(target, 0)+0.4*reach, 0.5*bottom)
+		if w.alike {
+			// Rather too deep: what is under the surface need not be worked out again.
+			b.hint = math.Min(math.Max(target, 0)+0.6*reach, 0.8*bottom)
+		}
 		if k := w.floating(b); k == b.leaf {
 			b.hint = 0
 		}
@@ -365,8 +377,11 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 	if !b.warm {
 		b.slope = 1
 	}
-	if main && w.afloat(bi, target) {
-		return Converged
+	if main {
+		if w.afloat(bi, target) {
+			return Converged
+		}
+		b.prefix, b.part = 0, 0
 	}
 	root := num.NewRoot(lo, hi, b.hint)
 	float := w.floating(b)
