@@ -1,6 +1,8 @@
 package tow
 
 import (
+	"math"
+
 	"sternfan/geom"
 	"sternfan/num"
 )
@@ -57,21 +59,32 @@ func (w *Solver) try(norm, times float64) (now float64, better, ok bool) {
 // steerPasses bounds the steps with kept matrices.
 const steerPasses = 8
 
-// steer closes what eval still misses with the matrices of the last mesh, while that goes
-// quickly.
-func (w *Solver) steer(norm float64) (float64, bool) {
-	m, ok := &w.mesh, true
+// steer closes what is still missed with the matrices of the last mesh, while that goes
+// quickly: each part is integrated once a pass, and depths, pulls and lengths are corrected
+// together. It reports whether everything has come to rest.
+func (w *Solver) steer() bool {
+	if !w.mesh.factored {
+		return false
+	}
+	w.once = true
+	norm, ok := w.eval(w.x, w.res)
 	for range steerPasses {
-		if !m.factored || w.small(1) {
+		if !ok || w.small(1) {
 			break
 		}
-		m.aim(w)
+		w.mesh.aim(w)
 		var better bool
 		if norm, better, ok = w.try(norm, 0.5); !better {
-			m.factored = false
+			w.mesh.factored = false
+			break
 		}
 	}
-	return norm, ok
+	w.once = false
+	if !ok || !w.small(1) {
+		return false
+	}
+	w.sol.Residual = math.Max(w.sol.Residual, norm*w.scale)
+	return true
 }
 
 // aim moves the mesh's unknowns from where the solver's are, so that what eval misses would
@@ -80,7 +93,7 @@ func (m *mesh) aim(w *Solver) {
 	row := 0
 	for bi := range w.plan.branches {
 		b := &w.plan.branches[bi]
-		m.res[row] = 0
+		m.res[row] = b.miss
 		if b.fixed {
 			for k := range 3 {
 				m.res[row+k] = w.res[b.resid+k] * w.scale
@@ -127,6 +140,9 @@ func (m *mesh) adopt(w *Solver) bool {
 			return false
 		}
 		if !b.fixed {
+			if math.Abs(b.hint-leaf.r.Z) > 0.1*w.tol {
+				b.solved = false
+			}
 			b.hint, b.warm = leaf.r.Z, true
 			continue
 		}

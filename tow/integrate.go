@@ -16,10 +16,13 @@ type zone struct {
 	fouled bool
 }
 
-// zones lists the ranges from the air down; made once per environment.
+// makeZones lists the ranges from the air down. On the way to the neighborhood of rest only
+// those count at whose edges the load itself jumps.
 func (w *Solver) makeZones() {
 	w.levels = append(w.levels[:0], 0)
-	w.levels = append(w.levels, w.env.Water.Breaks()...)
+	if w.rough == 1 {
+		w.levels = append(w.levels, w.env.Water.Breaks()...)
+	}
 	if f := w.env.Fouling; f.To > f.From && (f.Diameter > 0 || f.Mass > 0) {
 		w.levels = append(w.levels, f.From, f.To)
 	}

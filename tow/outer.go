@@ -31,12 +31,13 @@ func (w *Solver) outer(ctx context.Context) Status {
 			}
 		}
 	}
+	if w.steer() {
+		w.warm = true
+		return Converged
+	}
 	norm, ok := w.eval(w.x, w.res)
 	if ctx.Err() != nil {
 		return Exhausted
-	}
-	if ok {
-		norm, ok = w.steer(norm)
 	}
 	if !ok && w.warm {
 		w.warm = false
@@ -178,6 +179,9 @@ func (w *Solver) limit() {
 // widen sets by how much the tolerances are wider than asked.
 func (w *Solver) widen(rough float64) {
 	w.rough = rough
+	if !w.uniform {
+		w.makeZones()
+	}
 	w.tighten()
 	w.forget()
 	w.sol.Residual = 0
@@ -193,7 +197,11 @@ const withinTolerance = 8
 // iteration aims for.
 func (w *Solver) small(times float64) bool {
 	for i := range w.plan.branches {
-		if b := &w.plan.branches[i]; b.fixed {
+		b := &w.plan.branches[i]
+		if math.Abs(b.miss) > times*w.tol {
+			return false
+		}
+		if b.fixed {
 			d := math.Sqrt(w.res[b.resid]*w.res[b.resid] + w.res[b.resid+1]*w.res[b.resid+1] + w.res[b.resid+2]*w.res[b.resid+2])
 			if d*w.scale > times*w.tol {
 				return false
@@ -238,6 +246,7 @@ func (w *Solver) eval(x, res []float64) (float64, bool) {
 	for bi := range w.plan.branches {
 		b := &w.plan.branches[bi]
 		if !b.fixed {
+			sum += b.miss * b.miss / (w.scale * w.scale)
 			continue
 		}
 		at := w.at[b.join]

@@ -16,6 +16,7 @@ type branch struct {
 	depth  float64
 	hint   float64 // last good depth of a free leaf, m
 	slope  float64 // of the end's depth by the leaf's, from the last root
+	miss   float64 // by which its end was left above (-) or below where it belongs, m
 	float  float64 // depth at which the board on its way floated last, m
 	warm   bool
 	cached bool    // its shape holds at other depths, between these extremes as found

@@ -35,6 +35,7 @@ type Solver struct {
 	edge     float64
 	tol      float64 // of positions, m
 	friction float64
+	once     bool // each end is looked at once and may miss its depth, for all to be corrected together
 
 	sol      Solution
 	f        []geom.Vec // by branch: pull at its upper end
@@ -70,6 +71,11 @@ func (w *Solver) Solve(ctx context.Context, sys *System, env *Env, opt Options) 
 	sol := &w.sol
 	for range 3 {
 		if w.plan.unknowns == 0 {
+			if !w.plan.branches[0].warm && !w.alike {
+				w.widen(roughly)
+				w.sweep()
+				w.widen(1)
+			}
 			sol.Status = w.sweep()
 		} else {
 			sol.Status = w.outer(ctx)
@@ -122,6 +128,7 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	w.water.At(0, &w.top)
 	w.state = w.top
 	w.boat = geom.Vec{X: w.top.Cx + env.Speed, Y: w.top.Cy}
+	w.rough = 1
 	w.makeZones()
 	w.alike = w.uniform && len(w.zones) == 2
 	w.scale = 0
@@ -139,7 +146,6 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	if w.span == 0 {
 		w.span = 0.3 * w.scale
 	}
-	w.rough = 1
 	w.tighten()
 	w.friction = env.Friction
 }
@@ -322,6 +328,7 @@ func (w *Solver) side(bi int, z float64) bool {
 	}
 	if (w.alike || w.rough > 1) && b.cached {
 		if b.least+by > depthClear && b.most+by < w.env.bottom()-depthClear {
+			b.miss = 0
 			return true
 		}
 	}
@@ -376,6 +383,16 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 	}
 	if !b.warm {
 		b.slope = 1
+	}
+	b.miss = 0
+	if w.once && b.warm && b.hint < bottom && w.floating(b) < 0 {
+		w.sol.Iterations++
+		f, r, ok := w.chain(bi, geom.Vec{}, geom.Vec{Z: b.hint}, 0)
+		if !ok {
+			return Exhausted
+		}
+		w.f[bi], w.r[bi], b.miss = f, r, r.Z-target
+		return Converged
 	}
 	if main {
 		if w.afloat(bi, target) {
@@ -519,6 +536,9 @@ func (w *Solver) sweep() Status {
 	// What is left in depth after the root moves the chain as a whole: to first order
 	// that is where it belongs.
 	w.shift[0] = root.Sub(w.r[0])
+	if w.once {
+		w.shift[0].Z = 0
+	}
 	return st
 }
 
