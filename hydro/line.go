@@ -104,16 +104,43 @@ type Wet struct {
 
 // In returns the line's factors in water of density rho and kinematic viscosity nu.
 func (l *Line) In(rho, nu float64) Wet {
-	w := Wet{
-		normal:  0.5 * rho * l.Diameter * l.NormalScale(),
-		tangent: 0.5 * rho * l.Cf * math.Pi * l.Diameter,
-		weight:  l.WeightInWater(rho),
-		cn:      l.Cn,
+	d := l.Dry()
+	return d.In(rho, nu)
+}
+
+// Dry is a line with all of its factors worked out that do not depend on the water.
+type Dry struct {
+	normal, tangent  float64 // per unit of density
+	weight, buoyancy float64 // N/m, and N/m per unit of density
+	cn               float64
+	diameter         float64 // 0: cn holds
+}
+
+// Dry returns the line's factors that do not depend on the water.
+func (l *Line) Dry() Dry {
+	d := Dry{
+		normal:   0.5 * l.Diameter * l.NormalScale(),
+		tangent:  0.5 * l.Cf * math.Pi * l.Diameter,
+		weight:   l.Mass * geom.Gravity,
+		buoyancy: math.Pi / 4 * l.Diameter * l.Diameter * geom.Gravity,
+		cn:       l.Cn,
 	}
 	if l.Auto {
-		w.reynolds = l.Diameter / nu
+		d.diameter = l.Diameter
 	}
-	return w
+	return d
+}
+
+// In returns the factors in water of density rho and kinematic viscosity nu.
+func (d *Dry) In(rho, nu float64) Wet {
+	return Wet{normal: d.normal * rho, tangent: d.tangent * rho, weight: d.weight - rho*d.buoyancy,
+		cn: d.cn, reynolds: d.diameter / nu}
+}
+
+// ByRho returns the derivative of a load f by the density, of a line that meets it.
+func (d *Dry) ByRho(f geom.Vec, rho float64) geom.Vec {
+	// Drag grows with the density, weight falls by the buoyancy.
+	return geom.Vec{X: f.X / rho, Y: f.Y / rho, Z: (f.Z - d.weight) / rho}
 }
 
 // Load returns the load per unstretched metre as [Line.Load] does.

@@ -56,8 +56,12 @@ func (w *Solver) try(norm, times float64) (now float64, better, ok bool) {
 	return now, false, ok
 }
 
-// steerPasses bounds the steps with kept matrices.
-const steerPasses = 8
+// steerPasses bounds the steps with kept matrices, steered is how many times what an
+// iteration aims for may be left, less than half of what was asked for.
+const (
+	steerPasses = 8
+	steered     = 3
+)
 
 // steer closes what is still missed with the matrices of the last mesh, while that goes
 // quickly: each part is integrated once a pass, and depths, pulls and lengths are corrected
@@ -69,7 +73,7 @@ func (w *Solver) steer() bool {
 	w.once = true
 	norm, ok := w.eval(w.x, w.res)
 	for range steerPasses {
-		if !ok || w.small(1) {
+		if !ok || w.small(steered) {
 			break
 		}
 		w.mesh.aim(w)
@@ -80,7 +84,7 @@ func (w *Solver) steer() bool {
 		}
 	}
 	w.once = false
-	if !ok || !w.small(1) {
+	if !ok || !w.small(steered) {
 		return false
 	}
 	w.sol.Residual = math.Max(w.sol.Residual, norm*w.scale)

@@ -66,7 +66,9 @@ func (w *Solver) zoneAt(z float64) int {
 type element struct {
 	line  *hydro.Line
 	fluid hydro.Line // line with fouling, in the present zone
+	dry   hydro.Dry  // of that
 	wet   hydro.Wet  // in uniform water
+	layer int        // of the water in which it was last
 	u     geom.Vec   // in uniform water
 	air   bool
 	ea    float64
@@ -87,6 +89,7 @@ func (w *Solver) enter(e *element, k int) {
 	if z.fouled {
 		w.env.Fouling.onto(&e.fluid)
 	}
+	e.dry = e.fluid.Dry()
 	e.ea = 0
 	if e.line.EA > 0 {
 		e.ea = 1 / e.line.EA
@@ -94,7 +97,7 @@ func (w *Solver) enter(e *element, k int) {
 	e.inAir = e.line.Mass * geom.Gravity
 	if w.uniform && !z.air {
 		w.water.At(z.lo, &w.state)
-		e.wet = e.fluid.In(w.state.Rho, w.state.Nu)
+		e.wet = e.dry.In(w.state.Rho, w.state.Nu)
 		e.u = geom.Vec{X: w.state.Cx - w.boat.X, Y: w.state.Cy - w.boat.Y}
 	}
 }
@@ -116,10 +119,9 @@ func (w *Solver) slope(e *element, f geom.Vec, z float64) (df, dr geom.Vec) {
 		load := e.wet.Load(t, e.u)
 		return geom.Vec{X: -load.X, Y: -load.Y, Z: -load.Z}, dr
 	}
-	s := &w.state
-	w.water.At(z, s)
-	wet := e.fluid.In(s.Rho, s.Nu)
-	load := wet.Load(t, geom.Vec{X: s.Cx - w.boat.X, Y: s.Cy - w.boat.Y})
+	rho, nu, cx, cy := w.water.Read(z, &e.layer)
+	wet := e.dry.In(rho, nu)
+	load := wet.Load(t, geom.Vec{X: cx - w.boat.X, Y: cy - w.boat.Y})
 	return geom.Vec{X: -load.X, Y: -load.Y, Z: -load.Z}, dr
 }
 

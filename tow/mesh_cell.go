@@ -21,40 +21,40 @@ func (w *Solver) meshRate(e *element, f geom.Vec, z float64, out *rate) {
 }
 
 func (w *Solver) meshJac(e *element, f geom.Vec, z float64, out *rate) {
-	w.meshRate(e, f, z, out)
-	inv := 1 / math.Max(f.Norm(), 1e-12)
+	tension := math.Max(f.Norm(), 1e-12)
+	inv := 1 / tension
 	t := f.Scale(inv)
-	tv := [3]float64{t.X, t.Y, t.Z}
 	// d(1 + T/EA) t / dF = (I - t tT)/T + I/EA
-	row := func(i int) (o [4]float64) {
-		for j := range 3 {
-			o[j] = -tv[i] * tv[j] * inv
-		}
-		o[i] += inv + e.ea
-		return o
-	}
-	out.k[0], out.k[1] = row(0), row(1)
-	out.j = [4][4]float64{3: row(2)}
+	k, stretch := inv+e.ea, 1+tension*e.ea
+	tx, ty := -t.X*inv, -t.Y*inv
+	out.k[0] = [4]float64{k + tx*t.X, tx * t.Y, tx * t.Z}
+	out.k[1] = [4]float64{ty * t.X, k + ty*t.Y, ty * t.Z}
+	out.j[3] = [4]float64{tx * t.Z, ty * t.Z, k - t.Z*inv*t.Z}
 	if e.air {
+		out.f = [6]float64{0, 0, -e.inAir, t.Z * stretch, t.X * stretch, t.Y * stretch}
+		out.j[0], out.j[1], out.j[2] = [4]float64{}, [4]float64{}, [4]float64{}
+		return
+	}
+	var jac hydro.WetJac
+	if w.uniform {
+		load := e.wet.LoadJac(t, e.u, &jac)
+		out.f = [6]float64{-load.X, -load.Y, -load.Z, t.Z * stretch, t.X * stretch, t.Y * stretch}
+		for i := range 3 {
+			out.j[i] = [4]float64{-jac.Turn[i][0] * inv, -jac.Turn[i][1] * inv, -jac.Turn[i][2] * inv}
+		}
 		return
 	}
 	s := &w.state
-	if w.uniform {
-		*s = w.top
-	} else {
-		w.water.At(z, s)
-	}
-	var jac hydro.LineJac
-	e.fluid.Load(t, geom.Vec{X: s.Cx - w.boat.X, Y: s.Cy - w.boat.Y}, s.Rho, s.Nu, &jac)
-	byZ := jac.Flow.MulVec(geom.Vec{X: s.DCx, Y: s.DCy}).AddScaled(s.DRho, jac.Rho)
-	along := jac.Tangent.MulVec(t)
-	av := [3]float64{along.X, along.Y, along.Z}
+	w.water.At(z, s)
+	wet := e.dry.In(s.Rho, s.Nu)
+	load := wet.LoadJac(t, geom.Vec{X: s.Cx - w.boat.X, Y: s.Cy - w.boat.Y}, &jac)
+	out.f = [6]float64{-load.X, -load.Y, -load.Z, t.Z * stretch, t.X * stretch, t.Y * stretch}
+	by := e.dry.ByRho(load, s.Rho).Scale(s.DRho)
+	byZ := [3]float64{by.X, by.Y, by.Z}
 	for i := range 3 {
-		for j := range 3 {
-			out.j[i][j] = -(jac.Tangent[i][j] - av[i]*tv[j]) * inv
-		}
+		out.j[i] = [4]float64{-jac.Turn[i][0] * inv, -jac.Turn[i][1] * inv, -jac.Turn[i][2] * inv,
+			-(byZ[i] + jac.Flow[i][0]*s.DCx + jac.Flow[i][1]*s.DCy)}
 	}
-	out.j[0][3], out.j[1][3], out.j[2][3] = -byZ.X, -byZ.Y, -byZ.Z
 }
 
 // middle returns the state halfway along a step.

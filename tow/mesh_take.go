@@ -124,11 +124,11 @@ func (m *mesh) hasten() float64 {
 	return t
 }
 
-// settle iterates with fresh matrices until the points stay within tol, m. It reports false
+// settle iterates with fresh matrices until the points are likely to stay within tol, m. It reports false
 // also when a step had to be shortened twice running: the shape is too far from rest, or
 // there is none.
 func (m *mesh) settle(w *Solver, tol float64, most int) bool {
-	short := 0
+	short, last := 0, math.Inf(1)
 	for range most {
 		if !m.pass(w, true) || !m.take(w, true) {
 			return false
@@ -137,8 +137,13 @@ func (m *mesh) settle(w *Solver, tol float64, most int) bool {
 		if m.leapt {
 			return false
 		}
-		if m.moved < tol {
+		// What is left shrinks by the same factor again, or by more.
+		if m.moved < tol || m.moved < 8*tol && m.share == 1 && m.moved*m.moved < tol*last {
 			return true
+		}
+		last = m.moved
+		if m.share < 1 {
+			last = math.Inf(1)
 		}
 		short++
 		if m.share > 0.5 {

@@ -19,7 +19,11 @@ func (w *Solver) outer(ctx context.Context) Status {
 		w.widen(roughly)
 		st := w.guess()
 		if st == Converged {
-			if norm, ok := w.eval(w.x, w.res); ok && ctx.Err() == nil && !w.draw(norm) {
+			w.once = true
+			norm, ok := w.eval(w.x, w.res)
+			found := !ok || ctx.Err() != nil || w.draw(norm)
+			w.once = false
+			if !found {
 				return NoBracket
 			}
 		}

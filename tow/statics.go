@@ -324,6 +324,7 @@ func (w *Solver) side(bi int, z float64) bool {
 	b := &w.plan.branches[bi]
 	by := z - w.r[bi].Z
 	if b.solved && math.Abs(by) <= w.tol {
+		b.miss = -by
 		return true
 	}
 	if (w.alike || w.rough > 1) && b.cached {
@@ -430,12 +431,20 @@ func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 		if main {
 			w.sol.Laid = laid
 		}
-		if math.Abs(miss) <= tol {
-			if s := root.Slope(p, miss); s > 0.2 {
-				b.slope = s
-			}
+		slope, known := b.slope, b.warm
+		if s := root.Slope(p, miss); s > 0.2 {
+			slope, known = s, true
+		}
+		left := math.Abs(miss)
+		if known && laid == 0 && left < movable*tol {
+			// All of it will be moved by what its end misses; its leaf belongs elsewhere by only
+			// this.
+			left *= math.Abs(1 - 1/slope)
+		}
+		if left <= tol {
+			b.slope = slope
 			b.hint, b.warm = p-miss/b.slope, true
-			w.sol.Residual = math.Max(w.sol.Residual, math.Abs(miss))
+			w.sol.Residual = math.Max(w.sol.Residual, left)
 			return Converged
 		}
 		if root.Hi-root.Lo < 1e-13*(1+math.Abs(p)) {
@@ -471,6 +480,9 @@ func (w *Solver) floating(b *branch) int {
 	}
 	return -1
 }
+
+// movable is by how many times the tolerance of its end a chain may be moved as it is.
+const movable = 16
 
 // floatTries is how many passes a root may spend on bringing a board to the surface.
 const floatTries = 6

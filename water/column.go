@@ -216,6 +216,34 @@ func (col *Column) At(z float64, s *State) {
 	s.Cy, s.DCy = l.cy+d*l.dcy, l.dcy
 }
 
+// Read is [Column.At] without the derivatives, for a depth that was last found in the
+// given layer, which it updates.
+func (col *Column) Read(z float64, in *int) (rho, nu, cx, cy float64) {
+	if !(z > 0) { // NaN too
+		l, c := &col.layers[0], &col.cells[0]
+		return c.rho, c.nu, l.cx, l.cy
+	}
+	if z > col.last {
+		z = col.last
+	}
+	k := *in
+	if uint(k) >= uint(len(col.starts)) {
+		k = 0
+	}
+	for k > 0 && z < col.starts[k] {
+		k--
+	}
+	for k+1 < len(col.starts) && z >= col.starts[k+1] {
+		k++
+	}
+	*in = k
+	l := &col.layers[k]
+	d := z - l.top
+	c := &col.cells[min(l.first+int32(d*l.perMeter), l.most)]
+	e := z - c.top
+	return c.rho + e*c.dRho, c.nu + e*c.dNu, l.cx + d*l.dcx, l.cy + d*l.dcy
+}
+
 // Scaled returns the column with its current k times as strong everywhere; density and
 // viscosity are shared.
 func (col *Column) Scaled(k float64) *Column {
