@@ -122,15 +122,6 @@ func (s *Spread) findProbe(ctx context.Context) {
 	}
 }
 
-// ringState says how a free slider is held.
-type ringState uint8
-
-const (
-	ringSlides ringState = iota
-	ringAtRelease
-	ringAtSurface
-)
-
 // maxSlack bounds how far a rod's set load is raised in search of one that can hold the
 // line in the flow.
 const maxSlack = 6.0
@@ -139,23 +130,36 @@ const maxSlack = 6.0
 // the flow it is raised until it can, and when a slider finds no place on its line it
 // is put to the end to which it slides.
 func (s *Spread) solveFirst(ctx context.Context, g *group, env *tow.Env) {
-	for _, ring := range []ringState{ringSlides, ringAtRelease, ringAtSurface} {
-		g.ring = ring
-		for slack := 1.0; slack < maxSlack; slack *= 1.25 {
-			g.slack = slack
-			g.solver.Reset()
-			s.build(g, nil)
-			g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
-			if g.sol.Status == tow.Converged || !hasPull(&g.sys) || ring == ringSlides && hasRing(&g.sys) {
-				break
-			}
-		}
-		if g.sol.Status == tow.Converged || !hasRing(&g.sys) && ring == ringSlides {
+	states := []ringState{ringSlides}
+	g.ring = ringSlides
+	s.build(g, nil)
+	if hasRing(&g.sys) {
+		// The rule first: it runs down to the release.
+		states = []ringState{ringAtRelease, ringSlides, ringAtRelease, ringAtSurface}
+	}
+	for i, ring := range states {
+		s.solveHeld(ctx, g, env, ring)
+		if g.sol.Status == tow.Converged && (i != 0 || ring == ringSlides || g.runsDown()) {
 			break
 		}
 	}
 	g.note()
 	g.band = nil
+}
+
+// solveHeld solves a group from nothing with its slider held in a way, and set loads
+// raised until lines can be held.
+func (s *Spread) solveHeld(ctx context.Context, g *group, env *tow.Env, ring ringState) {
+	g.ring = ring
+	for slack := 1.0; slack < maxSlack; slack *= 1.25 {
+		g.slack = slack
+		g.solver.Reset()
+		s.build(g, nil)
+		g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+		if g.sol.Status == tow.Converged || !hasPull(&g.sys) || ring == ringSlides && hasRing(&g.sys) {
+			return
+		}
+	}
 }
 
 // note keeps the nominal depths of the answer just found.
@@ -202,34 +206,6 @@ func (s *Spread) build(g *group, world []float64) {
 
 func hasPull(sys *tow.System) bool {
 	return slices.ContainsFunc(sys.Pull, func(p float64) bool { return p > 0 })
-}
-
-func hasRing(sys *tow.System) bool {
-	return slices.ContainsFunc(sys.Nodes, func(n tow.Node) bool { return n.Kind == tow.Ring })
-}
-
-// ringStop is how far from the release a slider's stop holds it, m.
-const ringStop = 0.3
-
-// stopRings turns sliders into fixed points of their lines, at the release or a little
-// under the surface.
-func stopRings(sys *tow.System, where ringState) {
-	for i := range sys.Nodes {
-		if sys.Nodes[i].Kind != tow.Ring {
-			continue
-		}
-		sys.Nodes[i].Kind = tow.Free
-		for k := range sys.Lines {
-			l := &sys.Lines[k]
-			switch {
-			case where == ringAtRelease && l.From == i && l.Open:
-				l.Open, l.Length = false, ringStop
-			case where == ringAtSurface && l.To == i && l.Open:
-				up := sys.Nodes[l.From].At.Z
-				l.Open, l.Length = false, math.Max(ringStop-up, ringStop)*1.5
-			}
-		}
-	}
 }
 
 // curve returns points along a solved line, close enough to draw: the cubic through the

@@ -128,7 +128,7 @@ func (m *mesh) hasten() float64 {
 // also when a step had to be shortened twice running: the shape is too far from rest, or
 // there is none.
 func (m *mesh) settle(w *Solver, tol float64, most int) bool {
-	short, last := 0, math.Inf(1)
+	short, last := 0, 0.0
 	for range most {
 		if !m.pass(w, true) || !m.take(w, true) {
 			return false
@@ -143,7 +143,7 @@ func (m *mesh) settle(w *Solver, tol float64, most int) bool {
 		}
 		last = m.moved
 		if m.share < 1 {
-			last = math.Inf(1)
+			last = 0
 		}
 		short++
 		if m.share > 0.5 {

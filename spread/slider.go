@@ -1,0 +1,85 @@
+package spread
+
+import (
+	"math"
+	"slices"
+
+	"sternfan/tow"
+)
+
+// ringState says how a free slider is held.
+type ringState uint8
+
+const (
+	ringSlides ringState = iota
+	ringAtRelease
+	ringAtSurface
+)
+
+func hasRing(sys *tow.System) bool {
+	return slices.ContainsFunc(sys.Nodes, func(n tow.Node) bool { return n.Kind == tow.Ring })
+}
+
+// ringStop is how far from the release a slider's stop holds it, m.
+const ringStop = 0.3
+
+// stopRings turns sliders into fixed points of their lines, at the release or a little
+// under the surface.
+func stopRings(sys *tow.System, where ringState) {
+	for i := range sys.Nodes {
+		if sys.Nodes[i].Kind != tow.Ring {
+			continue
+		}
+		sys.Nodes[i].Kind = tow.Free
+		for k := range sys.Lines {
+			l := &sys.Lines[k]
+			switch {
+			case where == ringAtRelease && l.From == i && l.Open:
+				l.Open, l.Length = false, ringStop
+			case where == ringAtSurface && l.To == i && l.Open:
+				up := sys.Nodes[l.From].At.Z
+				l.Open, l.Length = false, math.Max(ringStop-up, ringStop)*1.5
+			}
+		}
+	}
+}
+
+// runsDown reports whether a slider that was held at its release would plainly be driven
+// there from anywhere under the surface: all along the line its load points down the line,
+// by more than the line's bow under that load could turn it.
+//
+// A load R bends a string of tension T by R/2T at most between the mean direction at the
+// load and the chord.
+func (g *group) runsDown() bool {
+	const least = 0.1 // what else the line may change with the slider elsewhere, cosine
+	found := false
+	for k := range g.sys.Lines {
+		below := &g.sys.Lines[k]
+		if below.Length != ringStop || below.Open {
+			continue
+		}
+		ring := below.From
+		load := g.sol.Loads[ring]
+		up := -1
+		for i := range g.sys.Lines {
+			if l := &g.sys.Lines[i]; l.To == ring && l.Open {
+				up = i
+			} else if l.To == ring {
+				p := g.sol.Samples[i]
+				load = load.Sub(p[len(p)-1].F)
+			}
+		}
+		if up < 0 {
+			continue
+		}
+		r := load.Norm()
+		for _, p := range g.sol.Samples[up] {
+			tension := p.F.Norm()
+			if p.R.Z > 0 && !(load.Dot(p.F) > (least*tension+r/2)*r) {
+				return false
+			}
+		}
+		found = true
+	}
+	return found
+}
