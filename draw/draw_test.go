@@ -23,7 +23,7 @@ import (
 func drawings(t *testing.T) map[string]*sternfan.Drawing {
 	t.Helper()
 	out := map[string]*sternfan.Drawing{}
-	for _, name := range []string{"plan", "plan-troubled", "plan-empty", "paths", "card", "card-troubled", "card-empty"} {
+	for _, name := range []string{"plan", "plan-troubled", "plan-empty", "paths", "card", "card-troubled", "card-empty", "rates", "rates-hour", "rates-none", "depth-fit", "season", "season-empty"} {
 		text, err := os.ReadFile("../report/testdata/" + name + ".json")
 		if err != nil {
 			t.Fatal(err)

@@ -25,7 +25,7 @@ func RatesDrawing(r *sternfan.Rates) *sternfan.Drawing {
 		top = math.Max(top, math.Min(levels[i].MidP.Hi, 3*levels[i].Rate+1e-9))
 		top = math.Max(top, math.Max(levels[i].Rate, levels[i].PooledIn.Hi)*1.05)
 	}
-	if top <= 0 {
+	if top *= 1.02; top <= 0 { // an end cap off the frame
 		top = 0.1
 	}
 	wide := sheetWide - 2*sheetMargin - levelRoom - countRoom

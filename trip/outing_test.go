@@ -330,3 +330,46 @@ func TestReadings(t *testing.T) {
 		}
 	}
 }
+
+// Effort lies along the straight ways between logged places and strikes where they were;
+// what is too far from any place is told apart.
+func TestSeason(t *testing.T) {
+	d := newDay()
+	place := func(lat, lon float64) { d.events[len(d.events)-1].Where = &sternfan.Place{Lat: lat, Lon: lon} }
+	d.at(0, "p1", d.m.Line(0))
+	place(0.5, -1.25)
+	d.at(30, "p1", sternfan.Struck{})
+	place(0.5, -1.24)
+	d.at(31, "p1", sternfan.Lost{StillOut: true})
+	d.at(60, "", sternfan.Note{Text: "the far end"})
+	place(0.5, -1.23)
+	d.at(61, "p1", sternfan.Struck{})
+	d.at(180, "p1", sternfan.LineIn{})
+	s := trip.Settle(d.events)
+	o := trip.ProjectSettled(d.events[0].ID, s)
+	var all trip.Seasons
+	if empty := all.Season(); len(empty.Cells) != 0 {
+		t.Errorf("%+v", empty)
+	}
+	all.Add(o, s)
+	got := all.Season()
+	if got.Trips != 1 || got.Without != 1 || len(got.Strikes) != 1 || got.Strikes[0].Lon != -1.24 || got.Strikes[0].Landed {
+		t.Errorf("%+v", got)
+	}
+	// An hour between the places and a quarter of one after the last.
+	if math.Abs(got.RodHours-1.25) > 1.0/30 || math.Abs(got.RodHours+got.Unplaced-3) > 1e-9 {
+		t.Errorf("%g rod-hours placed, %g not", got.RodHours, got.Unplaced)
+	}
+	sum, strikes := 0.0, 0
+	for _, c := range got.Cells {
+		sum += c.RodHours
+		strikes += c.Strikes
+		if c.Middle.Lon < -1.2505 || c.Middle.Lon > -1.2285 || math.Abs(c.Middle.Lat-0.5) > 0.001 {
+			t.Errorf("a square about %v", c.Middle)
+		}
+	}
+	// 2.2 km in at most 24 squares of 100 m.
+	if math.Abs(sum-got.RodHours) > 1e-9 || strikes != 1 || got.Cell != 100 || len(got.Cells) < 20 || len(got.Cells) > 25 {
+		t.Errorf("%d squares of %g m with %g rod-hours and %d strikes", len(got.Cells), got.Cell, sum, strikes)
+	}
+}

@@ -29,12 +29,17 @@ type depthCmd struct {
 	Off      string `placeholder:"NAME|MARK" help:"Switch calibrations off, by name or mark; give -o."`
 	On       string `placeholder:"NAME|MARK" help:"Switch calibrations on, by name or mark; give -o."`
 	Units    string `enum:"us,si" default:"us" placeholder:"us|si" help:"Units a person sees: us (feet, mph, pounds) or si. JSON is always SI."`
-	Format   string `enum:"table,json" default:"table" placeholder:"FORMAT" help:"table or json."`
+	Format   string `enum:"table,json,svg,pdf,png" default:"table" placeholder:"FORMAT" help:"table or json, or a picture of measured against reckoned depths as svg, pdf or png."`
+	Scheme   string `enum:"day,dusk,night,print" default:"day" placeholder:"NAME" help:"Colors of the picture: day, dusk, night or print."`
+	Picture  string `placeholder:"FILE" help:"Write that picture to this file as well: .svg, .pdf or .png."`
 
 	from string // what the measurements came from, for the calibrations
 }
 
 func (c *depthCmd) Run(ctx context.Context, w *world) error {
+	if !slices.Contains([]string{"", ".svg", ".pdf", ".png"}, strings.ToLower(filepath.Ext(c.Picture))) {
+		return &usageError{c.Picture + " is no picture's name", "end it in .svg, .pdf or .png"}
+	}
 	if c.Out != "" && sameFile(c.Out, c.File) {
 		return &usageError{c.Out + " is the scenario itself, and would be lost", "name another file with -o"}
 	}
@@ -91,11 +96,24 @@ func (c *depthCmd) Run(ctx context.Context, w *world) error {
 		}
 		fit.SavedTo = c.Out
 	}
+	if c.Picture != "" {
+		var out bytes.Buffer
+		format := strings.TrimPrefix(strings.ToLower(filepath.Ext(c.Picture)), ".")
+		if err := render(&out, report.DepthFitDrawing(fit, c.system()), format, c.Scheme); err != nil {
+			return err
+		}
+		if err := (&outFlags{Out: c.Picture}).put(w, out.Bytes()); err != nil {
+			return err
+		}
+	}
 	var out bytes.Buffer
-	if c.Format == "json" {
+	switch c.Format {
+	case "json":
 		err = report.DepthFitJSON(&out, fit, c.system())
-	} else {
+	case "table":
 		err = report.DepthFitTable(&out, fit, report.Options{Units: c.system(), Width: w.columns})
+	default:
+		err = render(&out, report.DepthFitDrawing(fit, c.system()), c.Format, c.Scheme)
 	}
 	if err != nil {
 		return err

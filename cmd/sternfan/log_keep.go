@@ -13,6 +13,7 @@ import (
 
 	"sternfan"
 	"sternfan/logbook"
+	"sternfan/report"
 	"sternfan/trip"
 	"sternfan/trip/exchange"
 	"sternfan/unit"
@@ -99,17 +100,18 @@ func (c *logVerifyCmd) Run(ctx context.Context, w *world) error {
 type logExportCmd struct {
 	logFlags
 	outFlags
-	What   string `arg:"" optional:"" enum:"strikes,effort,events" default:"strikes" help:"strikes, effort (csv only) or events (jsonl: what another log can import)."`
+	What   string `arg:"" optional:"" enum:"strikes,effort,events,map" default:"strikes" help:"strikes, effort (csv only), events (jsonl: what another log can import) or map (svg, pdf or png: where it was fished and what struck)."`
 	Trip   string `placeholder:"ID" help:"Only this trip; by default all."`
-	Format string `enum:",csv,gpx,geojson,jsonl" default:"" placeholder:"FORMAT" help:"csv, gpx or geojson; jsonl for events."`
+	Format string `enum:",csv,gpx,geojson,jsonl,svg,pdf,png" default:"" placeholder:"FORMAT" help:"csv, gpx or geojson; jsonl for events; svg, pdf or png for the map."`
+	Scheme string `enum:"day,dusk,night,print" default:"day" placeholder:"NAME" help:"Colors of the map: day, dusk, night or print."`
 }
 
 func (c *logExportCmd) Run(ctx context.Context, w *world) error {
 	format := c.Format
 	if format == "" {
-		format = map[string]string{".csv": "csv", ".gpx": "gpx", ".geojson": "geojson", ".json": "geojson", ".jsonl": "jsonl"}[strings.ToLower(filepath.Ext(c.Out))]
+		format = map[string]string{".csv": "csv", ".gpx": "gpx", ".geojson": "geojson", ".json": "geojson", ".jsonl": "jsonl", ".svg": "svg", ".pdf": "pdf", ".png": "png"}[strings.ToLower(filepath.Ext(c.Out))]
 	}
-	allowed := map[string]string{"strikes": "csv gpx geojson", "effort": "csv", "events": "jsonl"}[c.What]
+	allowed := map[string]string{"strikes": "csv gpx geojson", "effort": "csv", "events": "jsonl", "map": "svg pdf png"}[c.What]
 	if format == "" {
 		format, _, _ = strings.Cut(allowed, " ")
 	}
@@ -144,6 +146,16 @@ func (c *logExportCmd) Run(ctx context.Context, w *world) error {
 				return err
 			}
 		}
+		if c.What == "map" {
+			season, err := seasonOf(ctx, l, outings)
+			if err != nil {
+				return err
+			}
+			if err := render(&out, report.SeasonDrawing(season, c.system()), format, c.Scheme); err != nil {
+				return err
+			}
+			return c.put(w, out.Bytes())
+		}
 		without := 0
 		switch {
 		case format == "gpx":
@@ -163,6 +175,19 @@ func (c *logExportCmd) Run(ctx context.Context, w *world) error {
 		}
 		return c.put(w, out.Bytes())
 	})
+}
+
+// seasonOf gathers trips for a map.
+func seasonOf(ctx context.Context, l *logbook.Log, outings []*trip.Outing) (*sternfan.Season, error) {
+	var s trip.Seasons
+	for _, o := range outings {
+		events, err := l.TripEvents(ctx, o.Trip)
+		if err != nil {
+			return nil, err
+		}
+		s.Add(o, trip.Settle(events))
+	}
+	return s.Season(), nil
 }
 
 func writeEvents(ctx context.Context, l *logbook.Log, one *trip.Outing, out *bytes.Buffer) error {
