@@ -78,7 +78,7 @@ func (e *Engine) model(g *Given) (*sternfan.Scenario, *tackle.Model, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	model, faults := tackle.Resolve(sc)
+	model, faults := tackle.Changed(e.done.model, e.done.sc, sc)
 	if len(faults) > 0 {
 		src.Fill(faults)
 		return nil, nil, faults

@@ -55,6 +55,21 @@ func (o object[S]) decode(d *decoder, n *node, path string, into *S) {
 	if !d.want(n, path, kindMap) {
 		return
 	}
+	// The file as a whole is not remembered: its lists must not be shared.
+	remember := d.memo != nil && path != "" && !n.own && n.flag == ""
+	if remember {
+		if was, ok := d.memo[n].(*S); ok {
+			*into = *was
+			return
+		}
+		before := d.count()
+		defer func() {
+			if d.count() == before {
+				v := *into
+				d.memo[n] = &v
+			}
+		}()
+	}
 	allowed := make([]string, len(o.fields))
 	for i, f := range o.fields {
 		allowed[i] = f.name

@@ -15,7 +15,8 @@ type decoder struct {
 	opts   Options
 	root   *node
 	faults sternfan.Faults
-	more   int // faults beyond maxFaults
+	more   int  // faults beyond maxFaults
+	memo   memo // nil: nothing is remembered
 }
 
 func (d *decoder) add(f sternfan.Fault) {

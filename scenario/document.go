@@ -10,12 +10,14 @@ import (
 )
 
 // Document is a scenario file that is read once and then decoded with one change after
-// another, or edited. It is not changed by either.
+// another, or edited. Its text is not changed by either. It is not for use by two
+// goroutines at once.
 type Document struct {
 	name   string
 	text   []byte
 	root   *node
 	faults sternfan.Faults // of the reading, when there is a tree all the same
+	memo   memo
 }
 
 // Read reads the text of a file as far as its syntax. The error is a sternfan.Faults
@@ -29,14 +31,20 @@ func Read(name string, data []byte) (*Document, error) {
 	return &Document{name: name, text: slices.Clone(data), root: root, faults: d.faults}, nil
 }
 
-// Decode is [DecodeWith] without reading the text again.
+// Decode is [DecodeWith] without reading the text again, and without decoding again what
+// no change touches: the scenarios that it returns share such parts and are for reading
+// only.
 func (doc *Document) Decode(opts Options) (*sternfan.Scenario, *Source, error) {
-	d := &decoder{name: doc.name, opts: opts, root: doc.root, faults: slices.Clone(doc.faults)}
-	if len(opts.Set) > 0 {
-		d.root = doc.root.clone()
+	if doc.memo == nil {
+		doc.memo = memo{}
 	}
+	d := &decoder{name: doc.name, opts: opts, root: doc.root, faults: slices.Clone(doc.faults), memo: doc.memo}
 	return d.scenario()
 }
+
+// memo holds what maps of a file, untouched by changes, were decoded to without a fault:
+// pointers to values, by node. What a map means depends on nothing around it.
+type memo map[*node]any
 
 // scenario decodes the tree that was read, after the changes of the options.
 func (d *decoder) scenario() (*sternfan.Scenario, *Source, error) {

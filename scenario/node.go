@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -38,6 +39,31 @@ type node struct {
 	flag   string // the flag this came from; "" for the file
 	keys   []entry
 	items  []*node
+	own    bool // made by mine: of one decoding alone
+}
+
+// mine puts a copy of its own in the place of a map's or list's value, so that it can be
+// changed and what else is of the file stays as it is. It returns the copy.
+func (n *node) mine(value *node) *node {
+	c := value.shallow()
+	for i := range n.keys {
+		if n.keys[i].value == value {
+			n.keys[i].value = c
+		}
+	}
+	for i := range n.items {
+		if n.items[i] == value {
+			n.items[i] = c
+		}
+	}
+	return c
+}
+
+// shallow returns a copy whose own lists can be changed, not what is in them.
+func (n *node) shallow() *node {
+	c := *n
+	c.keys, c.items, c.own = slices.Clone(n.keys), slices.Clone(n.items), true
+	return &c
 }
 
 type entry struct {

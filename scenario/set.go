@@ -34,10 +34,14 @@ func (d *decoder) set(flag string) {
 	if len(text) >= 2 && (text[0] == '"' || text[0] == '\'') && text[len(text)-1] == text[0] {
 		value.text, value.quoted = text[1:len(text)-1], true
 	}
+	d.root = d.root.shallow()
 	n := d.root
 	for i, s := range all {
 		last := i == len(all)-1
 		next := n.take(s)
+		if next != nil {
+			next = n.mine(next)
+		}
 		switch {
 		case last && next != nil && next.kind == kindMap && next.child("value") != nil:
 			// The value of a map {value, sd, source}: its uncertainty stays.

@@ -126,12 +126,23 @@ func (x *Session) adopt(ctx context.Context, m *tackle.Model, warm bool) []int {
 	was, clean, exact := x.s, x.clean, x.exact
 	s := New(m, x.opt)
 	x.s, x.clean, x.exact = s, make([]tow.System, len(m.Groups)), make([]bool, len(m.Groups))
+	find := func(int) int { return -1 }
+	alike, few := false, false
+	var fresh []int
+	if was != nil {
+		fresh, few = m.Since(was.model)
+	}
 	for i := range x.clean {
+		if few && !slices.Contains(fresh, i) {
+			x.clean[i] = clean[i]
+			continue
+		}
 		m.Build(i, nil, &x.clean[i])
 	}
-	find := func(int) int { return -1 }
-	alike := false
-	if was != nil {
+	switch {
+	case few:
+		find, alike = func(i int) int { return i }, true
+	case was != nil:
 		byKey := map[string]int{}
 		for i := range was.groups {
 			byKey[groupKey(was.model, i)] = i
@@ -154,6 +165,10 @@ func (x *Session) adopt(ctx context.Context, m *tackle.Model, warm bool) []int {
 	var changed []int
 	for i := range s.groups {
 		k := find(i)
+		if few && alike && !slices.Contains(fresh, i) && was.groups[i].sol != nil {
+			s.groups[i], x.exact[i] = was.groups[i], exact[i]
+			continue
+		}
 		if k < 0 || was.groups[k].sol == nil || !sameShape(&clean[k], &x.clean[i]) {
 			s.groups[i] = group{index: i}
 			changed = append(changed, i)

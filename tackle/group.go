@@ -337,5 +337,6 @@ func (w *grower) finish() {
 		n.bodies[1] = len(ordered)
 	}
 	w.g.bodies = ordered
+	w.g.order = slices.Clone(w.g.touches)
 	slices.Sort(w.g.touches)
 }

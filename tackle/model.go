@@ -26,6 +26,15 @@ type Model struct {
 	fouling tow.Fouling
 
 	speedAt, currentAt, bottomAt, fleasAt int // registry entries, -1: none
+
+	// For Changed.
+	given []sternfan.Entry    // the registry before overrides and calibrations
+	index map[string]int      // of the registry, by name
+	plain []sternfan.Warning  // the notes without that on calibrations
+	downs map[string]lipFound // lift areas worked out, by lure
+	self  *identity
+	from  *identity // the model from which this was made; nil: made anew, or too different
+	fresh []int     // the groups that differ from it
 }
 
 // Refusal is a rod that cannot be fished as described; the others go on without it.
@@ -48,7 +57,8 @@ type Group struct {
 	lines   []lineTpl
 	bodies  []bodyTpl
 	main    int
-	touches []int
+	order   []int // registry entries as they were first touched
+	touches []int // the same, ascending
 }
 
 // NodeRef says what a node of the system is for a person. Kind "" when there is nothing

@@ -13,6 +13,19 @@ import (
 	"sternfan/water"
 )
 
+// lipFound is a lip's lift area with the lure's numbers that it was worked out from.
+type lipFound struct {
+	lure ratedLure
+	area float64
+}
+
+type ratedLure struct{ depth, out, diameter, speed, mass, volume, drag float64 }
+
+func ratedOf(l *sternfan.Lure) ratedLure {
+	r := &l.Rated
+	return ratedLure{r.Depth.SI(), r.LineOut.SI(), r.LineDiameter.SI(), r.Speed.SI(), l.Mass.SI(), l.Volume.SI(), l.DragArea.SI()}
+}
+
 // downArea returns the lift area, straight down, with which the lure reaches its rated
 // depth on a lone line of nylon towed from the surface through water of 10 C. It reports
 // false when no area does.

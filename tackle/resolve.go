@@ -1,6 +1,7 @@
 package tackle
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,8 +16,21 @@ type resolver struct {
 	reg    registry
 	faults sternfan.Faults
 	model  *Model
-	downs  map[string]float64
-	same   *Model // whose water and speed are taken; nil: made anew
+	downs  map[string]lipFound // by lure
+	same   *Model              // whose water is taken; nil: made anew
+	only   *concern            // what is to be made; nil: everything
+}
+
+func newResolver(sc *sternfan.Scenario, same *Model) *resolver {
+	copied := *sc
+	copied.Rods = slices.Clone(sc.Rods)
+	r := &resolver{sc: &copied, model: &Model{Scenario: &copied}, downs: map[string]lipFound{}, same: same}
+	if same != nil && same.downs != nil {
+		r.downs = same.downs
+	}
+	file := sc.Gear
+	r.cat = catalog{file: &file, r: r}
+	return r
 }
 
 func (r *resolver) fault(f sternfan.Fault) { r.faults = append(r.faults, f) }
@@ -34,27 +48,34 @@ func Resolve(sc *sternfan.Scenario) (*Model, sternfan.Faults) { return resolveWi
 func Again(m *Model, sc *sternfan.Scenario) (*Model, sternfan.Faults) { return resolveWith(sc, m) }
 
 func resolveWith(sc *sternfan.Scenario, same *Model) (*Model, sternfan.Faults) {
-	copied := *sc
-	copied.Rods = slices.Clone(sc.Rods)
-	copied.Boat = sc.Boat.Filled()
-	r := &resolver{sc: &copied, model: &Model{Scenario: &copied}, downs: map[string]float64{}, same: same}
-	file := sc.Gear
-	r.cat = catalog{file: &file, r: r}
+	r := newResolver(sc, same)
 	r.water()
 	ready := r.rods()
 	r.groups(ready)
 	r.speedProbe()
-	r.adjust()
-	if len(r.faults) > 0 {
+	m := r.model
+	m.given, m.index, m.plain = slices.Clone(r.reg.entries), r.reg.index, slices.Clone(m.Notes)
+	if !r.finish() {
 		return nil, r.faults
 	}
-	m := r.model
-	copied.Gear = r.cat.used
-	m.Registry = r.reg.entries
-	for _, e := range m.Registry {
-		m.dists = append(m.dists, dist{e.Nominal, e.Spread})
-	}
+	r.sc.Gear = r.cat.used
+	m.self, m.downs = new(identity), r.downs
 	return m, nil
+}
+
+// finish applies what the file says of uncertain inputs and makes the registry the
+// model's. It reports whether there is no fault.
+func (r *resolver) finish() bool {
+	r.adjust()
+	if len(r.faults) > 0 {
+		return false
+	}
+	m := r.model
+	m.Registry, m.dists = r.reg.entries, make([]dist, 0, len(r.reg.entries))
+	for i := range m.Registry {
+		m.dists = append(m.dists, dist{m.Registry[i].Nominal, m.Registry[i].Spread})
+	}
+	return true
 }
 
 // rods expands and measures every rod. A rod with a fault or a refusal is left out.
@@ -64,6 +85,9 @@ func (r *resolver) rods() []prepared {
 	var out []prepared
 	seen := map[string]bool{}
 	for i := range r.sc.Rods {
+		if r.only != nil && !r.only.rods[i] {
+			continue
+		}
 		rod := &r.sc.Rods[i]
 		info := &m.Rods[i]
 		*info = RodInfo{Group: -1, Kind: rod.Rig.Kind, Bottom: rod.Settings.Bottom == "intended"}
@@ -259,6 +283,9 @@ func (r *resolver) groups(ready []prepared) {
 	}
 	seen := map[string]bool{}
 	for i := range r.sc.Downriggers {
+		if r.only != nil && !r.only.downs[i] {
+			continue
+		}
 		d := &r.sc.Downriggers[i]
 		path := "downriggers[" + itoa(i) + "]"
 		if seen[d.ID] {
@@ -268,6 +295,9 @@ func (r *resolver) groups(ready []prepared) {
 		r.downrigger(i, path, on(d.ID))
 	}
 	for i := range r.sc.MastBoards {
+		if r.only != nil && !r.only.masts[i] {
+			continue
+		}
 		b := &r.sc.MastBoards[i]
 		path := "mast_boards[" + itoa(i) + "]"
 		if seen[b.ID] {
@@ -465,14 +495,18 @@ func (r *resolver) down(l *sternfan.Lure, path string) (float64, sternfan.Spread
 	if !l.Rated.Depth.Given {
 		return 0, sternfan.Spread{}, ""
 	}
-	area, ok := r.downs[l.ID]
-	if !ok {
+	known, ok := r.downs[l.ID]
+	area := known.area
+	if !ok || known.lure != ratedOf(l) {
 		if area, ok = downArea(l); !ok {
 			r.fault(sternfan.Fault{Code: "out-of-range", Path: path, Text: "no lip takes this lure to its rated depth", Found: l.ID,
 				Hint: "a rating needs depth, line_out, line_diameter and speed, the depth well above the line out"})
 			return 0, sternfan.Spread{}, ""
 		}
-		r.downs[l.ID] = area
+		downs := make(map[string]lipFound, len(r.downs)+1) // a model's own does not change
+		maps.Copy(downs, r.downs)
+		downs[l.ID] = lipFound{ratedOf(l), area}
+		r.downs = downs
 	}
 	s := l.Rated.Depth.Spread
 	if s.Kind != sternfan.LogNormal {
