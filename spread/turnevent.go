@@ -10,7 +10,6 @@ import (
 	"sternfan/geom"
 	"sternfan/hydro"
 	"sternfan/tackle"
-	"sternfan/tow"
 	"sternfan/tow/dynamics"
 )
 
@@ -124,7 +123,7 @@ func (c *script) happen(ctx context.Context) error {
 						leave = append(leave, l)
 					}
 				}
-				if slices.ContainsFunc(leave, func(l int) bool { return c.fromBoat(sys, l) }) {
+				if slices.ContainsFunc(leave, func(l int) bool { return v.run.FromBoat(l) }) {
 					v.run.LetGo(t.Node, leave...)
 				}
 			}
@@ -138,11 +137,6 @@ func (c *script) happen(ctx context.Context) error {
 		v.run.Drag(c.line, c.event.Drag)
 	}
 	return nil
-}
-
-// fromBoat reports whether a line comes from the boat, over a slider or directly.
-func (c *script) fromBoat(sys *tow.System, l int) bool {
-	return sys.Nodes[sys.Lines[l].From].Kind == tow.Fixed
 }
 
 // popped returns a board's bodies when it has let go at its nose: it trails, and no

@@ -222,7 +222,9 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 		v.until = math.Inf(1)
 		if v.status != dynamics.OK {
 			v.until = 0
+			continue
 		}
+		f.slide(v)
 	}
 	script := newScript(f, m, begin)
 	n := int(math.Floor(until/every + 1e-9))
@@ -263,6 +265,26 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 		}
 	}
 	return ctx.Err()
+}
+
+// slide lets the sliders go that the statics left lying against a stop.
+func (f *fleet) slide(v *mover) {
+	sys, ref := &v.g.sys, &f.s.model.Groups[v.g.index]
+	for n := range ref.Nodes {
+		if ref.Nodes[n].Kind != string(sternfan.PartSlider) || sys.Nodes[n].Kind == tow.Ring {
+			continue
+		}
+		upper, lower := -1, -1
+		for l := range sys.Lines {
+			switch {
+			case sys.Lines[l].To == n && sys.Nodes[sys.Lines[l].From].Kind == tow.Fixed:
+				upper = l
+			case sys.Lines[l].From == n:
+				lower = l
+			}
+		}
+		v.run.Slide(n, upper, lower, !sys.Lines[upper].Open)
+	}
 }
 
 // compareEvery is how often, at most, the parties are compared, s: a boat that comes about

@@ -8,13 +8,15 @@ import (
 )
 
 // Start places sys on its solution sol at rest in the boat's frame in env, lets the
-// discrete system come to rest itself, and puts it on the course. sol must be a converged
-// solution of sys; the run keeps sys, env and course until its end. Free sliders stay
-// where they are on their lines, and what a downrigger line has out stays out.
+// discrete system come to rest itself, and puts it on the course. sol is a converged
+// solution of sys, or a shape near enough to one, for lines that have yet to go out; the
+// run keeps sys, env and course until its end. Rings slide, and what a downrigger line has
+// out stays out.
 func (d *Run) Start(sys *tow.System, sol *tow.Solution, env *tow.Env, course Course, opt Options) Status {
 	opt.fill()
 	d.sys, d.env, d.opt, d.course = sys, env, opt, course
 	d.count, d.status = Count{}, OK
+	d.sliders = d.sliders[:0]
 	d.uniform = env.Water.Uniform()
 	env.Water.At(0, &d.top)
 	d.bottom = math.Inf(1)
@@ -28,8 +30,9 @@ func (d *Run) Start(sys *tow.System, sol *tow.Solution, env *tow.Env, course Cou
 	if d.status != OK {
 		return d.status
 	}
-	d.t = 0
-	d.course.At(0, &d.pose)
+	d.findSliders()
+	d.t = opt.At
+	d.course.At(d.t, &d.pose)
 	for i := range d.points {
 		p := &d.points[i]
 		p.r0 = d.pose.At.Add(p.r0.Yaw(d.pose.Heading))
@@ -116,7 +119,7 @@ func (d *Run) divide(sol *tow.Solution) {
 		}
 	}
 	d.scale = math.Max(d.scale, 1e-3)
-	deepest := 0.02 * longest
+	deepest := math.Max(0.02*longest, d.opt.Depth)
 	for _, p := range sol.Nodes {
 		deepest = math.Max(deepest, math.Min(p.Z, d.bottom))
 	}
@@ -157,6 +160,9 @@ func (d *Run) emit(sol *tow.Solution, node int, longest, total float64) {
 		p := sol.Samples[l]
 		weight := (sol.Length[l]/longest + bend(p)) / total
 		n := max(1, int(math.Round(weight*float64(d.opt.Nodes))))
+		if sys.Nodes[line.From].Kind == tow.Ring || sys.Nodes[node].Kind == tow.Ring {
+			n = max(n, 2) // what a ring slides over is not what the rod holds
+		}
 		d.lay(l, p, n, longest)
 	}
 }
@@ -258,7 +264,7 @@ func (d *Run) join() {
 			continue
 		}
 		s := &d.segs[i]
-		s.rod, s.limit = 1/d.opt.Rod, d.opt.Drag
+		s.rod, s.limit, s.feed = 1/d.opt.Rod, d.opt.Drag, FromEnd
 		s.rest -= d.sys.Pull[n] * s.rod
 		s.give += s.rod
 	}

@@ -8,13 +8,24 @@ import (
 	"sternfan/tow"
 )
 
-// changing lists the segments whose length is not fixed: paid out or in, or on a reel
-// that gives line.
+// End is one of a line's two.
+type End uint8
+
+// The ends of a line of the system.
+const (
+	NoEnd End = iota
+	FromEnd
+	ToEnd
+)
+
+// changing lists the segments whose length is not fixed: paid out or in, on a reel that
+// gives line, or next to a ring.
 func (d *Run) changing() {
+	d.atRings()
 	d.paying = d.paying[:0]
 	for i := range d.segs {
 		s := &d.segs[i]
-		if s.up >= 0 && (s.rate != 0 || !math.IsInf(s.limit, 1)) {
+		if s.up >= 0 && (s.rate != 0 || s.winch || s.slides || !math.IsInf(s.limit, 1)) {
 			s.had, s.stood = s.length, s.rest
 			d.paying = append(d.paying, int32(i))
 		}
@@ -29,7 +40,7 @@ func (d *Run) stretch(h float64) {
 	for _, i := range d.paying {
 		s := &d.segs[i]
 		more := s.rate * h
-		if s.had+more < leastLength {
+		if s.rate < 0 && s.had+more < leastLength {
 			more = math.Min(0, leastLength-s.had)
 		}
 		d.resize(s, s.had+more, s.stood+more)
@@ -37,6 +48,18 @@ func (d *Run) stretch(h float64) {
 	if len(d.paying) > 0 {
 		d.weigh()
 	}
+}
+
+// patience returns the longest step that the lines going out or coming in allow, s: one in
+// which none gains or loses more than a segment.
+func (d *Run) patience() float64 {
+	h := math.Inf(1)
+	for _, i := range d.paying {
+		if s := &d.segs[i]; s.rate != 0 {
+			h = math.Min(h, math.Max(d.lines[s.line].piece, leastLength)/math.Abs(s.rate))
+		}
+	}
+	return h
 }
 
 func (d *Run) resize(s *segment, length, rest float64) {
@@ -51,13 +74,15 @@ func (d *Run) settleLengths() {
 	for _, i := range d.paying {
 		s := &d.segs[i]
 		p, q := &d.points[i], &d.points[s.up]
-		if over := q.r0.Sub(p.r0).Norm() - s.rest - s.limit*s.give; over > 0 {
+		over := q.r0.Sub(p.r0).Norm() - s.rest - s.limit*s.give
+		if s.winch {
+			over = math.Max(over, math.Min(leastLength-s.length, 0))
+		}
+		if over > 0 || s.winch {
 			d.resize(s, s.length+over, s.rest+over)
 		}
 		s.had, s.stood = s.length, s.rest
-		ids := d.lines[s.line].ids
-		piece := d.lines[s.line].piece
-		again = again || s.length > 1.6*piece || s.length < 0.4*piece && len(ids) > 2 && s.rate < 0
+		again = again || d.uneven(s)
 	}
 	if again {
 		for n := len(d.paying) - 1; n >= 0; n-- {
@@ -67,72 +92,83 @@ func (d *Run) settleLengths() {
 	}
 }
 
-// recut puts a new point on a boat's segment that has grown long, or takes one out when
-// it has grown short.
+// uneven reports whether a segment has become too long or too short to stay.
+func (d *Run) uneven(s *segment) bool {
+	line := &d.lines[s.line]
+	return s.length > 1.6*line.piece || s.length < 0.4*line.piece && len(line.ids) > d.fewest(s) && (s.rate < 0 || s.winch || s.slides)
+}
+
+// fewest returns the points that a line with such a segment keeps at least: above a ring
+// the rod's own segment stays.
+func (d *Run) fewest(s *segment) int {
+	if s.slides && s.feed == ToEnd {
+		return 3
+	}
+	return 2
+}
+
+// recut puts a new point on a segment at the changing end of its line that has grown long,
+// or takes one out when it has grown short.
 func (d *Run) recut(i int32) {
 	s := &d.segs[i]
-	line := &d.lines[s.line]
-	atFrom := int(i) < d.fixed // the boat's end is the segment's own point
-	other := s.up
-	if !atFrom {
-		other = i
+	if s.up == gone || !d.uneven(s) {
+		return
 	}
-	switch n := len(line.ids); {
-	case s.length > 1.6*line.piece:
-		share := 1 - line.piece/s.length // of the boat's part
-		boat, sea := &d.points[i], &d.points[s.up]
-		if !atFrom {
-			boat, sea = sea, boat
-		}
+	line := &d.lines[s.line]
+	n := len(line.ids)
+	at, next := 0, 1 // of the line's points: its end, and the one after it
+	if s.feed == ToEnd {
+		at, next = n-1, n-2
+	}
+	end, other := line.ids[at], line.ids[next]
+	if s.length > 1.6*line.piece {
+		share := 1 - line.piece/s.length // of the part at the end
+		p, q := &d.points[end], &d.points[other]
 		mid := point{}
 		blend := func(a, b geom.Vec) geom.Vec { return a.Scale(1-share).AddScaled(share, b) }
-		mid.r, mid.v = blend(boat.r, sea.r), blend(boat.v, sea.v)
-		mid.r0, mid.v0 = blend(boat.r0, sea.r0), blend(boat.v0, sea.v0)
-		mid.r1, mid.v1 = blend(boat.r1, sea.r1), blend(boat.v1, sea.v1)
-		mid.r2 = blend(boat.r2, sea.r2)
+		mid.r, mid.v = blend(p.r, q.r), blend(p.v, q.v)
+		mid.r0, mid.v0 = blend(p.r0, q.r0), blend(p.v0, q.v0)
+		mid.r1, mid.v1 = blend(p.r1, q.r1), blend(p.v1, q.v1)
+		mid.r2 = blend(p.r2, q.r2)
 		id := d.add(mid)
-		s = &d.segs[i]
-		// The sea's part keeps the strain of the whole, the boat's part the rod.
-		whole := *s
-		natural := whole.rest
+		// The far part keeps the strain of the whole, the part at the end the rod.
+		whole := d.segs[i]
 		ratio := 1.0
 		if whole.rod == 0 {
-			ratio = natural / whole.length
+			ratio = whole.rest / whole.length
 		}
-		far := segment{line: whole.line, limit: math.Inf(1), t: whole.t, tension: whole.tension, stiff: whole.stiff}
+		far := segment{line: whole.line, limit: math.Inf(1), t: whole.t, span: whole.span, tension: whole.tension, held: whole.held, stiff: whole.stiff}
 		d.resize(&far, line.piece, line.piece*ratio)
 		near := whole
 		d.resize(&near, whole.length-far.length, whole.rest-far.rest)
-		if atFrom {
-			far.up = whole.up
-			near.up = id
+		far.half, near.half = whole.half.Scale(far.length/whole.length), whole.half.Scale(near.length/whole.length)
+		if i == end {
+			near.up, far.up = id, whole.up
 			d.segs[i], d.segs[id] = near, far
-			line.ids = append(line.ids[:1], append([]int32{id}, line.ids[1:]...)...)
 		} else {
-			far.up = id
-			near.up = whole.up
+			near.up, far.up = end, id
 			d.segs[i], d.segs[id] = far, near
-			line.ids = append(line.ids[:n-1], id, line.ids[n-1])
 		}
-	case s.length < 0.4*line.piece && n > 2 && s.rate < 0 && int(other) >= d.fixed:
-		// other is the point next to the boat: it goes, and its further segment takes over.
-		if atFrom {
-			next := d.segs[other]
-			merged := *s
-			d.resize(&merged, s.length+next.length, s.rest+next.rest)
-			merged.up = next.up
-			d.segs[i] = merged
-			line.ids = append(line.ids[:1], line.ids[2:]...)
-		} else {
-			below := line.ids[n-3]
-			merged := *s
-			next := d.segs[below]
-			d.resize(&merged, s.length+next.length, s.rest+next.rest)
-			d.segs[below] = merged
-			line.ids = append(line.ids[:n-2], line.ids[n-1])
-		}
-		d.segs[other].up = gone
+		line.ids = append(line.ids, 0)
+		put := max(at, next)
+		copy(line.ids[put+1:], line.ids[put:])
+		line.ids[put] = id
+		return
 	}
+	// The point next to the end goes, and the segment beyond it joins this one.
+	beyond := line.ids[2*next-at]
+	merged := *s
+	j := d.between(other, beyond)
+	d.resize(&merged, s.length+d.segs[j].length, s.rest+d.segs[j].rest)
+	merged.half = merged.half.Add(d.segs[j].half)
+	if i == end {
+		merged.up = beyond
+		d.segs[i] = merged
+	} else {
+		d.segs[j] = merged
+	}
+	d.segs[other].up = gone
+	line.ids = append(line.ids[:next], line.ids[next+1:]...)
 }
 
 // gone marks a point that is no more.
@@ -216,10 +252,44 @@ func (d *Run) reorder() {
 // Pay lets line i out at its end on the boat, at rate m/s; negative takes it in, down to
 // a last foot.
 func (d *Run) Pay(line int, rate float64) {
-	a, b := d.boatEnd(line)
-	d.segment(a, b).rate = rate
+	d.Feed(line, d.boatSide(line), rate, 0)
+}
+
+// Feed lets a line out at one of its ends, wherever that is, at rate m/s; negative takes it
+// in, down to a last foot. What is added comes in segments of a length of piece, m; 0: of
+// that of the others.
+func (d *Run) Feed(line int, end End, rate, piece float64) {
+	s := d.lastSegment(line, end)
+	s.rate, s.feed = rate, end
+	if piece > 0 {
+		d.lines[line].piece = piece
+	}
 	d.changing()
 	d.restart(firstStep)
+}
+
+// Winch keeps the pull at the boat's end of a line at so many N, letting line out and
+// taking it in; 0 ends that, and what is then out stays out.
+func (d *Run) Winch(line int, pull, piece float64) {
+	end := d.boatSide(line)
+	s := d.lastSegment(line, end)
+	s.winch, s.limit, s.feed = pull > 0, pull, end
+	if pull <= 0 {
+		s.limit = d.opt.Drag
+	}
+	if piece > 0 {
+		d.lines[line].piece = piece
+	}
+	d.changing()
+	d.restart(firstStep)
+}
+
+func (d *Run) lastSegment(line int, end End) *segment {
+	ids := d.lines[line].ids
+	if end == FromEnd {
+		return d.segment(ids[0], ids[1])
+	}
+	return d.segment(ids[len(ids)-2], ids[len(ids)-1])
 }
 
 // SetBodies replaces the bodies at a node of the system: a diver that trips, a board that
@@ -253,18 +323,12 @@ func (d *Run) LetGo(node int, lines ...int) {
 		}
 		ids[len(ids)-1] = free
 		last := ids[len(ids)-2]
-		if d.sys.Nodes[d.sys.Lines[l].From].Kind != tow.Fixed {
+		if !d.FromBoat(l) {
 			d.segs[last].up = free
 			continue
 		}
-		// The way toward the boat now leads to this line's own end: its segments turn.
 		held = true
-		for k := len(ids) - 1; k > 0; k-- {
-			s := d.segs[ids[k-1]]
-			s.up, s.t = ids[k-1], s.t.Neg()
-			d.segs[ids[k]] = s
-		}
-		d.segs[ids[0]] = segment{up: -1, limit: math.Inf(1)}
+		d.turnAbout(l)
 	}
 	if !held {
 		panic("dynamics: no line that leaves the clip comes from the boat")
@@ -273,24 +337,55 @@ func (d *Run) LetGo(node int, lines ...int) {
 	d.restart(firstStep)
 }
 
+// FromBoat reports whether a line of the system comes from a further end on the boat,
+// directly or over a ring.
+func (d *Run) FromBoat(line int) bool {
+	from := d.sys.Lines[line].From
+	return d.sys.Nodes[from].Kind == tow.Fixed || d.above(line) >= 0
+}
+
+// above returns the line from the boat that goes on in this one over a ring, -1: none.
+func (d *Run) above(line int) int {
+	for l := range d.sys.Lines {
+		if d.sys.Lines[l].To == d.sys.Lines[line].From && d.sys.Nodes[d.sys.Lines[l].From].Kind == tow.Fixed {
+			return l
+		}
+	}
+	return -1
+}
+
+// turnAbout makes the way toward the boat lead to the line's own end there.
+func (d *Run) turnAbout(line int) {
+	ids := d.lines[line].ids
+	for k := len(ids) - 1; k > 0; k-- {
+		s := d.segs[ids[k-1]]
+		s.up, s.t = ids[k-1], s.t.Neg()
+		d.segs[ids[k]] = s
+	}
+	if next := d.above(line); next >= 0 {
+		d.turnAbout(next)
+		return
+	}
+	d.segs[ids[0]] = segment{up: -1, limit: math.Inf(1)}
+}
+
 // Drag sets the pull at which the reel at the boat's end of a line gives line, N; +Inf:
 // never.
 func (d *Run) Drag(line int, limit float64) {
-	a, b := d.boatEnd(line)
-	d.segment(a, b).limit = limit
+	end := d.boatSide(line)
+	s := d.lastSegment(line, end)
+	s.limit, s.feed = limit, end
 	d.changing()
 }
 
-// boatEnd returns the two points of a line's segment on the boat.
-func (d *Run) boatEnd(line int) (a, b int32) {
+// boatSide returns which end of a line is on the boat.
+func (d *Run) boatSide(line int) End {
 	ids := d.lines[line].ids
-	a, b = ids[0], ids[1]
-	if int(a) < d.fixed {
-		return a, b
+	if int(ids[0]) < d.fixed {
+		return FromEnd
 	}
-	a, b = ids[len(ids)-2], ids[len(ids)-1]
-	if int(b) >= d.fixed {
+	if int(ids[len(ids)-1]) >= d.fixed {
 		panic("dynamics: a line that does not end on the boat has no reel")
 	}
-	return a, b
+	return ToEnd
 }

@@ -65,6 +65,8 @@ type Options struct {
 	Step      float64 // a fixed step, s; 0: as the tolerance needs
 	MaxStep   float64 // s, default 10
 	MaxSteps  int     // of a run, default 200,000
+	At        float64 // time of the course at which the run begins, s
+	Depth     float64 // m, by which the tolerance goes when it is deeper than what the start reaches
 	Rod       float64 // stiffness of a rod whose line is held at a set load, N/m; default 25 (assumed)
 	Drag      float64 // pull at which such a rod's reel gives line, N; 0: never
 }

@@ -46,3 +46,7 @@ func (d *Run) Energy() float64 {
 	}
 	return sum
 }
+
+// Bias returns by how much the discrete system missed the balance of the first ring where
+// it began, of the pull there.
+func (d *Run) Bias() float64 { return d.sliders[0].bias / d.segs[d.sliders[0].a].held }

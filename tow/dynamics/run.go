@@ -47,6 +47,9 @@ type segment struct {
 	stood  float64 // rest at the last time, where they change
 	limit  float64 // N, where the reel gives line; +Inf elsewhere
 	rate   float64 // m/s let out
+	feed   End     // of its line: where its length changes
+	winch  bool    // kept at its limit, whether line has to go out or come in
+	slides bool    // a ring that slides is at that end
 	rod    float64 // part of give that is the rod's
 
 	t       geom.Vec // unit, toward the boat
@@ -118,6 +121,10 @@ type Run struct {
 	body      hydro.BodyJac
 	ends      []tail
 	paying    []int32 // segments whose length changes
+	sliders   []slider
+	border    []geom.Vec // what each slider moves, by slider and point
+	inner     []float64  // the sliders' own equations
+	slid      []float64
 	scratch   scratch
 }
 
@@ -162,11 +169,14 @@ func (d *Run) Line(i int, out []geom.Vec) []geom.Vec {
 }
 
 // segment returns the one that joins two points.
-func (d *Run) segment(a, b int32) *segment {
+func (d *Run) segment(a, b int32) *segment { return &d.segs[d.between(a, b)] }
+
+// between returns its number.
+func (d *Run) between(a, b int32) int32 {
 	if d.segs[a].up == b {
-		return &d.segs[a]
+		return a
 	}
-	return &d.segs[b]
+	return b
 }
 
 // Length returns the unstretched length of line i, m.
@@ -249,7 +259,7 @@ func (d *Run) advance(t float64) {
 	if d.opt.Step > 0 {
 		h = d.opt.Step
 	}
-	h = math.Min(h, d.opt.MaxStep)
+	h = math.Min(h, math.Min(d.opt.MaxStep, d.patience()))
 	for {
 		switch left := end - d.t; {
 		case h >= left*(1-1e-9):

@@ -36,10 +36,14 @@ func (d *Run) step(h float64) bool {
 		s := &d.segs[i]
 		s.tension = s.held
 		s.mode = slack
-		if s.held > 0 {
+		switch {
+		case s.winch:
+			s.mode, s.tension = slipping, s.limit
+		case s.held > 0:
 			s.mode = taut
 		}
 	}
+	d.ready()
 	return d.newton()
 }
 
@@ -63,7 +67,15 @@ func (d *Run) newton() bool {
 			}
 		}
 		d.solve()
+		shift, stopped := 0.0, false
+		if len(d.sliders) > 0 {
+			shift, stopped = d.slide(full)
+		}
 		size, far, changed := d.correct()
+		if len(d.sliders) > 0 {
+			size = math.Max(size, shift)
+			changed = d.release(pullShare*d.scale) || stopped || changed
+		}
 		if !(far < 1e4) {
 			return false
 		}
@@ -135,6 +147,12 @@ func (d *Run) correct() (size, far float64, changed bool) {
 		now := (s.span + s.t.Dot(x) - s.rest) / s.give
 		was := s.mode
 		switch {
+		case s.winch:
+			now = s.limit
+		case s.slides:
+			if was == slack {
+				now = 0
+			}
 		case was == slack && now < least, was == slipping && now > s.limit-least:
 			now = s.tension
 		case now < 0:
@@ -184,4 +202,5 @@ func (d *Run) accept(h float64) {
 	if len(d.paying) > 0 {
 		d.settleLengths()
 	}
+	d.weighRings()
 }
