@@ -28,6 +28,7 @@ const (
 	leastPart = 0.05
 	ringStop  = 0.3
 	mostFlips = 3
+	drawn     = 1e-3 // of the pull that counts elsewhere: a ring near its place is hardly drawn
 	mostLean  = 0.05 // of the pulls, so that a blow cannot feed on itself
 )
 
@@ -278,7 +279,7 @@ func (d *Run) release(least float64) (changed bool) {
 			changed = true
 		case r.held != 0 && !r.loose && r.flips < mostFlips:
 			g := d.unbalance(r)
-			if r.held == 1 && g > least || r.held == 2 && g < -least {
+			if r.held == 1 && g > drawn*least || r.held == 2 && g < -drawn*least {
 				r.held, changed = 0, true
 				r.flips++
 			}
