@@ -9,7 +9,8 @@ type Turn struct {
 	Every     float64     `json:"every_s"` // between the samples of all series
 	Boat      []TurnPose  `json:"boat"`
 	Tracks    []TurnTrack `json:"tracks"`
-	Pairs     []TurnPair  `json:"pairs"` // every two parties, the nearest first in the margins' measure
+	Tasks     []TurnTask  `json:"tasks,omitempty"` // of setting or clearing, in the order in which they begin
+	Pairs     []TurnPair  `json:"pairs"`           // every two parties, the nearest first in the margins' measure
 	Other     *TurnOther  `json:"other_side,omitempty"`
 	Circles   []TurnOther `json:"circles,omitempty"` // after a strike: what comes nearest to its line in a slow wide circle
 	Worlds    int         `json:"worlds"`            // sampled
@@ -32,6 +33,13 @@ type TurnPlan struct {
 	Begin   float64 `json:"begin_s"` // after the straight leg before it
 	End     float64 `json:"end_s"`   // of the manoeuvre itself
 	Until   float64 `json:"until_s"` // of the straight leg after it
+}
+
+// TurnTask is one line going out or coming in.
+type TurnTask struct {
+	Rod    string  `json:"rod"`
+	Starts float64 `json:"starts_s"`
+	Ends   float64 `json:"ends_s"`
 }
 
 // TurnPose is the boat at one time.

@@ -42,6 +42,12 @@ type Event struct {
 	PayLength   float64 // m, for let-out
 	StopSeconds float64 // in which the boat loses her way
 
+	// Of setting and clearing.
+	Order  []string // rods in the order in which they go out; those not named after them, by practice
+	People int      // aboard; 0: the file's
+	Turn   bool     // the boat turns meanwhile; else she goes straight on
+	rota   *rota
+
 	circle sternfan.Side // the boat goes into a slow wide circle
 }
 
@@ -57,6 +63,7 @@ type TurnOptions struct {
 	Seed     uint64
 	Workers  int                // worlds at once, default 1
 	Progress func(done, of int) // after each world
+	Step     func(done, of int) // after each sample of the manoeuvre itself
 	Lines    bool               // keep the lines' shapes at every sample
 }
 
@@ -95,6 +102,17 @@ func (m *Manoeuvre) legs(speed float64) (legs []dynamics.Leg, begin, end float64
 	begin = m.Before
 	if m.Event != nil {
 		last := speed
+		if r := m.Event.rota; r != nil {
+			end = r.until
+			if !m.Event.Turn {
+				return append(legs, dynamics.Leg{Duration: end - begin + m.After, Speed: hold(speed)}), begin, end
+			}
+			turn := *m
+			turn.Event = nil
+			legs, _, done := turn.legs(speed)
+			legs[len(legs)-1].Duration = math.Max(end-done, 0) + m.After
+			return legs, begin, math.Max(end, done)
+		}
 		if m.Event.Kind == "stop" {
 			legs = append(legs, dynamics.Leg{Duration: m.Event.StopSeconds, Speed: [2]float64{speed, 0}})
 			last, begin = 0, m.Before
@@ -172,6 +190,12 @@ func (m *Manoeuvre) plan(env *tow.Env) sternfan.TurnPlan {
 		if m.Event.Kind == "stop" {
 			p.SpeedTo = 0
 		}
+		if m.Event.Turn {
+			p.To, p.Angle, p.Radius, p.Rate = m.To, m.Angle, m.Radius, m.Rate
+			if p.Radius > 0 {
+				p.Rate = env.Speed / p.Radius
+			}
+		}
 	case p.Radius > 0:
 		p.Rate = env.Speed / p.Radius
 	case p.Rate > 0:
@@ -190,10 +214,17 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 	if err != nil {
 		return nil, err
 	}
+	var tasks []sternfan.TurnTask
+	if m.Event != nil && (m.Event.Kind == "set" || m.Event.Kind == "clear") {
+		event := *m.Event
+		event.rota = s.rotaOf(&event, fan, m.Before)
+		m.Event, tasks = &event, event.rota.tasks
+	}
 	out := &sternfan.Turn{Version: sternfan.FileVersion, Name: s.model.Scenario.Name, Every: opt.Every,
-		Manoeuvre: m.plan(&s.nominal), Warnings: []sternfan.Warning{}, Tracks: []sternfan.TurnTrack{}}
+		Manoeuvre: m.plan(&s.nominal), Warnings: []sternfan.Warning{}, Tracks: []sternfan.TurnTrack{}, Tasks: tasks}
 	margins := MarginsOf(&s.model.Scenario.Wants)
 	f := s.fleet(fan, opt.Nodes)
+	f.step = opt.Step
 	log := newTurnLog(f, fan, opt.Lines)
 	if err := f.run(ctx, &m, &s.nominal, opt.Every, margins, log); err != nil {
 		return nil, err

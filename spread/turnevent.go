@@ -22,6 +22,9 @@ type script struct {
 	mover int
 	line  int
 	done  bool
+
+	rota *rota // of setting or clearing
+	had  []int // by mover: how much of it was done
 }
 
 // What is assumed of events.
@@ -31,11 +34,74 @@ const (
 )
 
 func newScript(f *fleet, m *Manoeuvre, begin float64) *script {
-	return &script{f: f, event: m.Event, at: begin, ends: math.Inf(1), mover: -1}
+	c := &script{f: f, event: m.Event, at: begin, ends: math.Inf(1), mover: -1}
+	f.hands = false
+	if m.Event != nil && m.Event.rota != nil {
+		c.rota, c.had, f.hands = m.Event.rota, make([]int, len(f.movers)), true
+	}
+	return c
+}
+
+// next returns when the next thing happens to a mover, s.
+func (c *script) next(v *mover) float64 {
+	if c.rota != nil {
+		for i := range c.f.movers {
+			if steps := c.rota.steps[v.g.index]; &c.f.movers[i] == v && c.had[i] < len(steps) {
+				return steps[c.had[i]].t
+			}
+		}
+		return math.Inf(1)
+	}
+	if c.event == nil || c.event.Kind == "stop" {
+		return math.Inf(1)
+	}
+	if !c.done {
+		return c.at
+	}
+	return c.ends
+}
+
+// watch notes which parties are out and on their way at time t.
+func (c *script) watch(t float64) {
+	if c.rota == nil {
+		return
+	}
+	for i := range c.f.parties {
+		p := &c.f.parties[i]
+		out, moves := c.rota.phase(c.f, p, t)
+		p.in, p.moves = !out, moves
+	}
+}
+
+// handle does what hands do up to time t.
+func (c *script) handle(ctx context.Context, t float64) error {
+	for i := range c.f.movers {
+		v := &c.f.movers[i]
+		steps := c.rota.steps[v.g.index]
+		for ; c.had[i] < len(steps) && steps[c.had[i]].t <= t; c.had[i]++ {
+			v.now = steps[c.had[i]].t
+			if v.out() {
+				if v.status = v.run.Advance(ctx, v.now); v.status != dynamics.OK {
+					v.until = v.run.Time()
+				}
+			}
+			if v.status != dynamics.OK {
+				break
+			}
+			steps[c.had[i]].do(v)
+			if v.status != dynamics.OK {
+				v.until = v.now
+			}
+		}
+	}
+	return ctx.Err()
 }
 
 // before does what happens up to time t.
 func (c *script) before(ctx context.Context, t float64) error {
+	if c.rota != nil {
+		return c.handle(ctx, t)
+	}
 	if c.event == nil || c.event.Kind == "stop" {
 		return nil
 	}
@@ -58,7 +124,7 @@ func (c *script) before(ctx context.Context, t float64) error {
 // EventFault says why an event cannot happen to a rod, nil when it can.
 func (s *Spread) EventFault(e *Event) error {
 	switch e.Kind {
-	case "stop":
+	case "stop", "set", "clear":
 		return nil
 	case "strike", "let-out", "board-pops":
 	default:

@@ -25,6 +25,8 @@ type fleet struct {
 	nearest bool    // only the nearest pair of all is asked for
 	only    string  // only pairs with this rod; "": all
 	stop    bool    // no more is asked once the manoeuvre brings two inside their margin
+	step    func(done, of int)
+	hands   bool // lines go out or come in
 }
 
 // mover is one coupled system.
@@ -33,7 +35,15 @@ type mover struct {
 	run    dynamics.Run
 	status dynamics.Status
 	until  float64 // how far it went
+	asleep bool    // not out yet, or in again
+	now    float64 // when what is being done to it happens, s
+	env    *tow.Env
+	course dynamics.Course
+	sys    tow.System // as it hangs from the tips before it goes out
 }
+
+// out reports whether the mover is in the water and was carried on so far.
+func (v *mover) out() bool { return v.status == dynamics.OK && !v.asleep }
 
 // party is a rod, a device, the hull or a propeller as others may meet it.
 type party struct {
@@ -42,8 +52,11 @@ type party struct {
 	rod    int // -1: a device
 	chains []chainPlan
 	bufs   []Chain
-	wide   box2 // from above
-	wet    box2 // of what is under water
+	wide   box2    // from above
+	wet    box2    // of what is under water
+	full   float64 // length of line to its end when all is out, m
+	in     bool    // not out
+	moves  bool    // on its way out or in
 }
 
 // chainPlan says which lines of a system make a chain, from the tip down.
@@ -53,6 +66,7 @@ type chainPlan struct {
 	parts  []string
 	behind bool
 	from   float64
+	above  []int // the lines between the tip and its beginning
 }
 
 type near struct {
@@ -182,7 +196,8 @@ func (f *fleet) join(c *Course, at, rod int) {
 	}
 	p := party{mover: at, rod: rod}
 	along := map[int]float64{} // by node: length of line above it
-	end := []int{}             // node at the end of each chain
+	above := map[int][]int{}
+	end := []int{} // node at the end of each chain
 	for _, l := range lines {
 		line := &g.sys.Lines[l]
 		first, last, flip := line.To, line.From, true
@@ -197,13 +212,15 @@ func (f *fleet) join(c *Course, at, rod int) {
 			}
 		}
 		if onto < 0 {
-			p.chains = append(p.chains, chainPlan{behind: behind, from: along[first]})
+			p.chains = append(p.chains, chainPlan{behind: behind, from: along[first], above: above[first]})
 			end = append(end, first)
 			onto = len(p.chains) - 1
 		}
 		h := &p.chains[onto]
 		h.lines, h.flip, h.parts = append(h.lines, l), append(h.flip, flip), append(h.parts, ref.Lines[l].ID)
 		along[last] = along[first] + g.sol.Length[l]
+		above[last] = append(slices.Clone(above[first]), l)
+		p.full = math.Max(p.full, along[last])
 		end[onto] = last
 	}
 	p.bufs = make([]Chain, len(p.chains))
@@ -216,17 +233,25 @@ func (f *fleet) join(c *Course, at, rod int) {
 // so many seconds; log may be nil. The error is ctx's.
 func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float64, margins Margins, log *turnLog) error {
 	course, begin, _, until := m.course(env)
+	script := newScript(f, m, begin)
+	if script.rota != nil {
+		f.atRest(margins)
+	}
 	for i := range f.movers {
 		v := &f.movers[i]
-		v.status = v.run.Start(&v.g.sys, v.g.sol, env, course, dynamics.Options{Nodes: f.nodes})
+		v.env, v.course, v.asleep = env, course, false
+		if script.rota != nil && !script.rota.clear {
+			v.status, v.asleep, v.until = dynamics.OK, true, math.Inf(1)
+			continue
+		}
+		v.status = v.run.Start(&v.g.sys, v.g.sol, env, course, dynamics.Options{Nodes: f.nodes, Hands: script.rota != nil})
 		v.until = math.Inf(1)
 		if v.status != dynamics.OK {
 			v.until = 0
 			continue
 		}
-		f.slide(v)
+		v.slide(f.s)
 	}
-	script := newScript(f, m, begin)
 	n := int(math.Floor(until/every + 1e-9))
 	compared := 0.0
 	for k := 0; k <= n; k++ {
@@ -240,15 +265,20 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 		course.At(t, &f.pose)
 		for i := range f.movers {
 			v := &f.movers[i]
-			if v.status != dynamics.OK {
+			if !v.out() {
 				continue
 			}
+			v.run.Until(script.next(v))
 			if v.status = v.run.Reach(ctx, t); v.status != dynamics.OK {
 				if ctx.Err() != nil {
 					return ctx.Err()
 				}
 				v.until = v.run.Time()
 			}
+		}
+		script.watch(t)
+		if f.step != nil {
+			f.step(k, n)
 		}
 		look := t+1e-9 >= compared+compareEvery || k == 0 || k == n
 		if look || log != nil {
@@ -267,11 +297,13 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 	return ctx.Err()
 }
 
-// slide lets the sliders go that the statics left lying against a stop.
-func (f *fleet) slide(v *mover) {
-	sys, ref := &v.g.sys, &f.s.model.Groups[v.g.index]
+// slide lets the sliders go that lie against a stop: where the statics left them, or since
+// they went out.
+func (v *mover) slide(s *Spread) {
+	sys, ref := &v.g.sys, &s.model.Groups[v.g.index]
+	hung := len(v.sys.Nodes) > 0 // they lie at the release
 	for n := range ref.Nodes {
-		if ref.Nodes[n].Kind != string(sternfan.PartSlider) || sys.Nodes[n].Kind == tow.Ring {
+		if ref.Nodes[n].Kind != string(sternfan.PartSlider) || sys.Nodes[n].Kind == tow.Ring && !hung {
 			continue
 		}
 		upper, lower := -1, -1
@@ -283,7 +315,7 @@ func (f *fleet) slide(v *mover) {
 				lower = l
 			}
 		}
-		v.run.Slide(n, upper, lower, !sys.Lines[upper].Open)
+		v.run.Slide(n, upper, lower, !hung && !sys.Lines[upper].Open)
 	}
 }
 
@@ -303,7 +335,7 @@ func (f *fleet) place(shapes bool) {
 			continue
 		}
 		v := &f.movers[p.mover]
-		if v.status != dynamics.OK {
+		if !v.out() {
 			continue
 		}
 		p.wide.reset()
@@ -312,6 +344,12 @@ func (f *fleet) place(shapes bool) {
 			h, b := &p.chains[k], &p.bufs[k]
 			b.Points, b.Parts = b.Points[:0], b.Parts[:0]
 			b.Behind, b.From = h.behind, h.from
+			if f.hands {
+				b.From = 0
+				for _, l := range h.above {
+					b.From += v.run.Length(l)
+				}
+			}
 			for j, l := range h.lines {
 				at := len(b.Points)
 				b.Points = v.run.Line(l, b.Points)
@@ -345,6 +383,27 @@ func (f *fleet) place(shapes bool) {
 			}
 		}
 		p.course.Reset(p.bufs)
+		if f.hands {
+			p.partOut(v)
+		}
+	}
+}
+
+// partOut asks of a line that is partly out the margins of as much of it as is out.
+func (p *party) partOut(v *mover) {
+	now := 0.0
+	for k := range p.chains {
+		sum := p.bufs[k].From
+		for _, l := range p.chains[k].lines {
+			sum += v.run.Length(l)
+		}
+		now = math.Max(now, sum)
+	}
+	share := math.Min(1, now/p.full)
+	for i := range p.course.chains {
+		for k := range p.course.chains[i].along {
+			p.course.chains[i].along[k] *= share
+		}
 	}
 }
 
@@ -360,7 +419,10 @@ func (f *fleet) compare(t float64, margins Margins) (broken bool) {
 	for i := range f.near {
 		n := &f.near[i]
 		a, b := &f.parties[n.a], &f.parties[n.b]
-		if a.mover >= 0 && f.movers[a.mover].status != dynamics.OK || b.mover >= 0 && f.movers[b.mover].status != dynamics.OK {
+		if a.mover >= 0 && !f.movers[a.mover].out() || b.mover >= 0 && !f.movers[b.mover].out() {
+			continue
+		}
+		if f.hands && (a.in || b.in || !a.moves && !b.moves) {
 			continue
 		}
 		if f.only != "" && a.course.ID != f.only && b.course.ID != f.only {

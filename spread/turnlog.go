@@ -82,6 +82,10 @@ func (log *turnLog) take(f *fleet, t float64) {
 		if v.status != dynamics.OK {
 			continue
 		}
+		if v.asleep || p.in {
+			log.idle(i, p)
+			continue
+		}
 		for k, n := range log.nodes[i] {
 			q := &track.Points[k]
 			r, _ := v.run.Node(n)
@@ -104,6 +108,20 @@ func (log *turnLog) take(f *fleet, t float64) {
 			}
 			track.Lines = append(track.Lines, chains)
 		}
+	}
+}
+
+// idle notes a rod whose line is in: all of it at its tip.
+func (log *turnLog) idle(i int, p *party) {
+	track, v := &log.tracks[i], &log.f.movers[p.mover]
+	tip, _ := log.f.pose.Point(v.g.sys.Nodes[log.nodes[i][0]].At)
+	for k := range track.Points {
+		q := &track.Points[k]
+		q.At, q.Through = append(q.At, [3]float64{tip.X, tip.Y, tip.Z}), append(q.Through, 0)
+	}
+	track.TipPull = append(track.TipPull, 0)
+	if log.lines {
+		track.Lines = append(track.Lines, make([][][3]float64, len(p.bufs)))
 	}
 }
 
@@ -152,6 +170,9 @@ func (log *turnLog) report(out *sternfan.Turn) {
 			if touch >= 0 && !intended {
 				warn("bottom", "take in line, keep up speed or turn wider", "the %s reaches the bottom at %s", what, clock(touch))
 			}
+			if log.f.hands {
+				continue // lines that go out or come in do
+			}
 			if rise >= 0 {
 				warn("surface", "turn wider or ease the speed", "the %s breaks the surface at %s", what, clock(rise))
 			}
@@ -160,7 +181,7 @@ func (log *turnLog) report(out *sternfan.Turn) {
 			}
 		}
 		for n := range t.TipPull {
-			if t.TipPull[n] < slackShare*t.TipPull[0] {
+			if !log.f.hands && t.TipPull[n] < slackShare*t.TipPull[0] {
 				warn("slack", "keep way on, or take in line as you turn", "the line goes slack at %s", clock(float64(n)*out.Every))
 				break
 			}

@@ -25,6 +25,13 @@ func (d *Run) assemble(full bool) {
 			b.diag = geom.Mat{}
 			b.diag.AddDiag(p.mass * k * k)
 		}
+		if d.opt.Hands && p.r.Z < 0 {
+			c := p.mass * inHand
+			b.right = b.right.AddScaled(-c, p.v.Sub(d.pose.Velocity))
+			if full {
+				b.diag.AddDiag(c * k)
+			}
+		}
 	}
 	for i := range d.segs {
 		if d.segs[i].up >= 0 {
@@ -41,6 +48,10 @@ func (d *Run) assemble(full bool) {
 		}
 	}
 }
+
+// inHand damps what hangs from the tips in the air of lines that are being set, 1/s: they
+// are in hands, and without it they would dance on and on.
+const inHand = 5.0
 
 // share is the part of a segment that is in one medium: how much, and how its load falls
 // to the two ends.

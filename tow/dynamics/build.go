@@ -9,14 +9,15 @@ import (
 
 // Start places sys on its solution sol at rest in the boat's frame in env, lets the
 // discrete system come to rest itself, and puts it on the course. sol is a converged
-// solution of sys, or a shape near enough to one, for lines that have yet to go out; the
-// run keeps sys, env and course until its end. Rings slide, and what a downrigger line has
+// solution of sys, or for a loose start a shape that is let go as it lies; the run keeps
+// sys, env and course until its end. Rings slide, and what a downrigger line has
 // out stays out.
 func (d *Run) Start(sys *tow.System, sol *tow.Solution, env *tow.Env, course Course, opt Options) Status {
 	opt.fill()
 	d.sys, d.env, d.opt, d.course = sys, env, opt, course
 	d.count, d.status = Count{}, OK
 	d.sliders = d.sliders[:0]
+	d.until = math.Inf(1)
 	d.uniform = env.Water.Uniform()
 	env.Water.At(0, &d.top)
 	d.bottom = math.Inf(1)
@@ -26,8 +27,13 @@ func (d *Run) Start(sys *tow.System, sol *tow.Solution, env *tow.Env, course Cou
 	d.order()
 	d.divide(sol)
 	d.weigh()
-	d.settle()
-	if d.status != OK {
+	if opt.Loose {
+		for i := range d.points {
+			if p := &d.points[i]; i < d.fixed {
+				p.r0 = p.at
+			}
+		}
+	} else if d.settle(); d.status != OK {
 		return d.status
 	}
 	d.findSliders()
@@ -44,6 +50,9 @@ func (d *Run) Start(sys *tow.System, sol *tow.Solution, env *tow.Env, course Cou
 	d.frame = geom.Vec{}
 	d.restart(firstStep)
 	d.h = math.Min(1, d.opt.MaxStep)
+	if opt.Loose {
+		d.h = firstStep
+	}
 	d.rate = 0.1
 	return OK
 }
@@ -119,6 +128,17 @@ func (d *Run) divide(sol *tow.Solution) {
 		}
 	}
 	d.scale = math.Max(d.scale, 1e-3)
+	for l := range sys.Lines {
+		d.mats[l].least = pullShare * d.scale
+		if !d.opt.Hands {
+			continue
+		}
+		// What hangs from a tip pulls much less than what is out beside it.
+		d.mats[l].least = pullShare * leastPull
+		for _, s := range sol.Samples[l] {
+			d.mats[l].least = math.Max(d.mats[l].least, pullShare*s.F.Norm())
+		}
+	}
 	deepest := math.Max(0.02*longest, d.opt.Depth)
 	for _, p := range sol.Nodes {
 		deepest = math.Max(deepest, math.Min(p.Z, d.bottom))
@@ -178,7 +198,7 @@ func (d *Run) lay(l int, p []tow.Sample, n int, longest float64) {
 	}
 	m := &d.mats[l]
 	props := &d.sys.Lines[l].Props
-	most := 0.1
+	most := math.Max(0.1, d.opt.Pull)
 	for i := range p {
 		most = math.Max(most, p[i].F.Norm())
 	}
@@ -254,7 +274,7 @@ func (d *Run) join() {
 	for l := range d.lines {
 		st := &d.lines[l]
 		st.ids = append(st.ids, d.node[d.sys.Lines[l].To])
-		st.piece = d.Length(l) / float64(len(st.ids)-1)
+		st.piece, st.keep = d.Length(l)/float64(len(st.ids)-1), 2
 	}
 	d.feel()
 	// A rod holds its line at a set load: more pull bends it further.
@@ -290,6 +310,9 @@ func (d *Run) feel() {
 		}
 	}
 }
+
+// leastPull is the least pull by which a pull's tolerance goes, N.
+const leastPull = 0.05
 
 // lightest is the least mass of a point, as a share of all, so that a slack line without
 // mass still moves in one way only.

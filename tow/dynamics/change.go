@@ -75,10 +75,10 @@ func (d *Run) settleLengths() {
 		s := &d.segs[i]
 		p, q := &d.points[i], &d.points[s.up]
 		over := q.r0.Sub(p.r0).Norm() - s.rest - s.limit*s.give
-		if s.winch {
+		if s.reels {
 			over = math.Max(over, math.Min(leastLength-s.length, 0))
 		}
-		if over > 0 || s.winch {
+		if over > 0 || s.reels {
 			d.resize(s, s.length+over, s.rest+over)
 		}
 		s.had, s.stood = s.length, s.rest
@@ -95,16 +95,13 @@ func (d *Run) settleLengths() {
 // uneven reports whether a segment has become too long or too short to stay.
 func (d *Run) uneven(s *segment) bool {
 	line := &d.lines[s.line]
-	return s.length > 1.6*line.piece || s.length < 0.4*line.piece && len(line.ids) > d.fewest(s) && (s.rate < 0 || s.winch || s.slides)
-}
-
-// fewest returns the points that a line with such a segment keeps at least: above a ring
-// the rod's own segment stays.
-func (d *Run) fewest(s *segment) int {
-	if s.slides && s.feed == ToEnd {
-		return 3
+	if s.length > 1.6*line.piece {
+		return true
 	}
-	return 2
+	if s.length > 0.4*line.piece || !(s.rate < 0 || s.winch || s.slides) {
+		return false
+	}
+	return len(line.ids) > line.keep || line.keep == 3 && d.Length(int(s.line)) > 4*s.length
 }
 
 // recut puts a new point on a segment at the changing end of its line that has grown long,
@@ -159,6 +156,10 @@ func (d *Run) recut(i int32) {
 	beyond := line.ids[2*next-at]
 	merged := *s
 	j := d.between(other, beyond)
+	if n == line.keep {
+		d.halve(s, &d.segs[j], other, beyond)
+		return
+	}
 	d.resize(&merged, s.length+d.segs[j].length, s.rest+d.segs[j].rest)
 	merged.half = merged.half.Add(d.segs[j].half)
 	if i == end {
@@ -169,6 +170,18 @@ func (d *Run) recut(i int32) {
 	}
 	d.segs[other].up = gone
 	line.ids = append(line.ids[:next], line.ids[next+1:]...)
+}
+
+// halve moves the point between two segments so that both have the same length.
+func (d *Run) halve(s, t *segment, at, beyond int32) {
+	more := (t.length - s.length) / 2
+	share := more / t.length
+	p, q := &d.points[at], &d.points[beyond]
+	blend := func(a, b geom.Vec) geom.Vec { return a.Scale(1-share).AddScaled(share, b) }
+	p.r, p.v, p.r0, p.v0 = blend(p.r, q.r), blend(p.v, q.v), blend(p.r0, q.r0), blend(p.v0, q.v0)
+	p.r1, p.v1, p.r2 = blend(p.r1, q.r1), blend(p.v1, q.v1), blend(p.r2, q.r2)
+	d.resize(s, s.length+more, s.rest+more)
+	d.resize(t, t.length-more, t.rest-more)
 }
 
 // gone marks a point that is no more.

@@ -65,7 +65,10 @@ type Options struct {
 	Step      float64 // a fixed step, s; 0: as the tolerance needs
 	MaxStep   float64 // s, default 10
 	MaxSteps  int     // of a run, default 200,000
+	Hands     bool    // lines go out and come in: see [Run.Feed]
+	Loose     bool    // what is given is no rest, and is let go as it lies
 	At        float64 // time of the course at which the run begins, s
+	Pull      float64 // N, the greatest that lines yet to go out come to
 	Depth     float64 // m, by which the tolerance goes when it is deeper than what the start reaches
 	Rod       float64 // stiffness of a rod whose line is held at a set load, N/m; default 25 (assumed)
 	Drag      float64 // pull at which such a rod's reel gives line, N; 0: never

@@ -49,7 +49,9 @@ type segment struct {
 	rate   float64 // m/s let out
 	feed   End     // of its line: where its length changes
 	winch  bool    // kept at its limit, whether line has to go out or come in
-	slides bool    // a ring that slides is at that end
+	reels  bool    // it is, in the step in work: there is line left to take in
+	slides bool    // a ring is at that end
+	joined bool    // and slides: this segment pulls with the one beyond it
 	rod    float64 // part of give that is the rod's
 
 	t       geom.Vec // unit, toward the boat
@@ -75,6 +77,7 @@ const (
 type strand struct {
 	ids   []int32 // From end first
 	piece float64 // length of a new segment as the line is paid out, m
+	keep  int     // points at least: above a ring the rod's own segment stays
 }
 
 // material is a line's load in the water at hand.
@@ -84,6 +87,7 @@ type material struct {
 	added, thick  float64 // added mass a meter, clean and fouled
 	stiffness     float64 // EA as taken
 	air           float64 // weight in air, N/m
+	least         float64 // what a pull on it may be off by, N
 }
 
 // Run is one system on its way. Start it, then Advance it; it keeps its memory for the
@@ -112,6 +116,7 @@ type Run struct {
 	frame   geom.Vec // velocity of the frame of r and v over ground
 
 	t, look   float64
+	until     float64
 	h, h1, h2 float64 // the next step, and the last two
 	k         float64 // 1/(beta h)
 	atol      float64 // m a step
@@ -213,6 +218,10 @@ func (d *Run) Flow(i int) geom.Vec {
 	d.env.Water.At(r.Z, &s)
 	return geom.Vec{X: s.Cx - v.X, Y: s.Cy - v.Y, Z: -v.Z}
 }
+
+// Until sets a time that [Run.Reach] does not pass, since something happens then; +Inf:
+// none, as it is after a start.
+func (d *Run) Until(t float64) { d.until = t }
 
 // Advance goes on to time t and returns how the run stands then.
 func (d *Run) Advance(ctx context.Context, t float64) Status {
@@ -317,10 +326,10 @@ func (d *Run) restore() {
 }
 
 // Reach goes on until time t is behind or in the last step, and looks at it. Unlike
-// Advance it does not cut a step short there.
+// Advance it does not cut a step short there, but at the time set by [Run.Until].
 func (d *Run) Reach(ctx context.Context, t float64) Status {
-	for d.status == OK && d.t < t-1e-9 {
-		d.onward(ctx, math.Inf(1))
+	for d.status == OK && d.t < math.Min(t, d.until)-1e-9 {
+		d.onward(ctx, d.until)
 	}
 	d.Look(t)
 	return d.status

@@ -79,6 +79,7 @@ func (d *Run) ring(node, upper, lower int) *slider {
 	d.sliders = append(d.sliders, slider{node: int32(node), upper: upper, lower: lower})
 	piece := math.Max(d.lines[upper].piece, d.lines[lower].piece)
 	d.lines[upper].piece, d.lines[lower].piece = piece, piece
+	d.lines[upper].keep = 3
 	d.changing()
 	return &d.sliders[len(d.sliders)-1]
 }
@@ -127,15 +128,26 @@ func (d *Run) ready() {
 	for k := range d.sliders {
 		r := &d.sliders[k]
 		r.flips = 0
-		a, b := &d.segs[r.a], &d.segs[r.b]
-		r.loose = a.held+b.held <= 0
-		a.mode, b.mode = taut, taut
-		if r.loose {
-			a.mode, b.mode, a.tension, b.tension = slack, slack, 0, 0
-		}
 		if r.held == 1 && d.Length(r.upper) > 1.001*r.least[0] || r.held == 2 && d.Length(r.lower) > 1.001*r.least[1] {
 			r.held = 0
 		}
+		d.joinAt(r, func(s *segment) float64 { return s.held })
+	}
+}
+
+// joinAt makes the segments at a ring slack or taut together, or each by itself when it is
+// at a stop.
+func (d *Run) joinAt(r *slider, pull func(s *segment) float64) {
+	a, b := &d.segs[r.a], &d.segs[r.b]
+	a.joined, b.joined = r.held == 0, r.held == 0
+	if r.loose = false; r.held != 0 {
+		return
+	}
+	sum := pull(a) + pull(b)
+	r.loose = sum <= 0
+	a.mode, b.mode = taut, taut
+	if r.loose {
+		a.mode, b.mode, a.tension, b.tension = slack, slack, 0, 0
 	}
 }
 
@@ -195,6 +207,7 @@ func (d *Run) slide(full bool) (size float64, changed bool) {
 			case u < least:
 				u, r.held, changed = math.Min(least, 0), 2, true
 			}
+			a.joined, b.joined = r.held == 0, r.held == 0
 			d.slid[k] = u
 		}
 		size = math.Max(size, math.Abs(u)/d.atol)
@@ -261,28 +274,31 @@ func (d *Run) lengthen(i int32, x []geom.Vec) float64 {
 
 // release lets rings go that are drawn off their stops, and takes the line on both sides
 // of a ring for slack or taut together. It reports whether anything changed.
-func (d *Run) release(least float64) (changed bool) {
+func (d *Run) release() (changed bool) {
 	for k := range d.sliders {
 		r := &d.sliders[k]
+		least := d.mats[d.segs[r.a].line].least
 		a, b := &d.segs[r.a], &d.segs[r.b]
+		if r.held != 0 {
+			g := d.unbalance(r)
+			if r.flips < mostFlips && (r.held == 1 && g > drawn*least || r.held == 2 && g < -drawn*least) {
+				r.held, changed = 0, true
+				r.flips++
+				d.joinAt(r, func(s *segment) float64 { return s.tension })
+			}
+			continue
+		}
 		sum := a.tension + b.tension
 		if r.loose {
 			sum = (a.span + b.span - a.rest - b.rest) / (a.give + b.give)
 		}
-		switch {
-		case r.loose && sum > least, !r.loose && sum < -least:
+		if r.loose && sum > least || !r.loose && sum < -least {
 			r.loose = !r.loose
 			a.mode, b.mode, a.tension, b.tension = taut, taut, math.Max(sum, 0), math.Max(sum, 0)
 			if r.loose {
 				a.mode, b.mode = slack, slack
 			}
 			changed = true
-		case r.held != 0 && !r.loose && r.flips < mostFlips:
-			g := d.unbalance(r)
-			if r.held == 1 && g > drawn*least || r.held == 2 && g < -drawn*least {
-				r.held, changed = 0, true
-				r.flips++
-			}
 		}
 	}
 	return changed

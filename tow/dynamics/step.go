@@ -36,8 +36,9 @@ func (d *Run) step(h float64) bool {
 		s := &d.segs[i]
 		s.tension = s.held
 		s.mode = slack
+		s.reels = s.winch && s.length > 1.01*leastLength
 		switch {
-		case s.winch:
+		case s.reels:
 			s.mode, s.tension = slipping, s.limit
 		case s.held > 0:
 			s.mode = taut
@@ -74,7 +75,7 @@ func (d *Run) newton() bool {
 		size, far, changed := d.correct()
 		if len(d.sliders) > 0 {
 			size = math.Max(size, shift)
-			changed = d.release(pullShare*d.scale) || stopped || changed
+			changed = d.release() || stopped || changed
 		}
 		if !(far < 1e4) {
 			return false
@@ -128,12 +129,13 @@ func (d *Run) correct() (size, far float64, changed bool) {
 		}
 	}
 	far = math.Sqrt(far)
-	pull, least := 0.0, pullShare*d.scale
+	pull := 0.0
 	for i := range d.segs {
 		s := &d.segs[i]
 		if s.up < 0 {
 			continue
 		}
+		least := d.mats[s.line].least
 		var x geom.Vec
 		if int(s.up) >= d.fixed {
 			x = d.blocks[s.up].right
@@ -147,9 +149,9 @@ func (d *Run) correct() (size, far float64, changed bool) {
 		now := (s.span + s.t.Dot(x) - s.rest) / s.give
 		was := s.mode
 		switch {
-		case s.winch:
+		case s.reels:
 			now = s.limit
-		case s.slides:
+		case s.joined:
 			if was == slack {
 				now = 0
 			}
@@ -165,10 +167,10 @@ func (d *Run) correct() (size, far float64, changed bool) {
 			s.mode = taut
 			changed = true
 		}
-		pull = math.Max(pull, math.Abs(now-s.tension))
+		pull = math.Max(pull, math.Abs(now-s.tension)/least)
 		s.tension = now
 	}
-	return math.Max(far/(placeShare*d.atol), pull/least), far, changed
+	return math.Max(far/(placeShare*d.atol), pull), far, changed
 }
 
 // miss returns the local error of the step against the tolerance: the formula's own,
@@ -198,6 +200,10 @@ func (d *Run) accept(h float64) {
 	d.look = d.t
 	for i := range d.segs {
 		d.segs[i].held = d.segs[i].tension
+		if d.opt.Hands && d.segs[i].up >= 0 {
+			m := &d.mats[d.segs[i].line]
+			m.least = math.Max(m.least, pullShare*d.segs[i].tension)
+		}
 	}
 	if len(d.paying) > 0 {
 		d.settleLengths()
