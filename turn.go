@@ -8,6 +8,7 @@ type Turn struct {
 	Manoeuvre TurnPlan    `json:"manoeuvre"`
 	Every     float64     `json:"every_s"` // between the samples of all series
 	Boat      []TurnPose  `json:"boat"`
+	Shapes    int         `json:"shapes_every,omitempty"` // samples from one of the tracks' shapes to the next; 0: there are none
 	Tracks    []TurnTrack `json:"tracks"`
 	Tasks     []TurnTask  `json:"tasks,omitempty"` // of setting or clearing, in the order in which they begin
 	Pairs     []TurnPair  `json:"pairs"`           // every two parties, the nearest first in the margins' measure
@@ -30,9 +31,11 @@ type TurnPlan struct {
 	Speed   float64 `json:"speed_mps"` // through the surface water
 	SpeedTo float64 `json:"speed_to_mps"`
 	Ramp    float64 `json:"yaw_ramp_s"`
-	Begin   float64 `json:"begin_s"` // after the straight leg before it
-	End     float64 `json:"end_s"`   // of the manoeuvre itself
-	Until   float64 `json:"until_s"` // of the straight leg after it
+	People  int     `json:"people,omitempty"`  // aboard, while lines are set or cleared
+	Pay     float64 `json:"pay_mps,omitempty"` // at which lines go out or come in then
+	Begin   float64 `json:"begin_s"`           // after the straight leg before it
+	End     float64 `json:"end_s"`             // of the manoeuvre itself
+	Until   float64 `json:"until_s"`           // of the straight leg after it
 }
 
 // TurnTask is one line going out or coming in.
@@ -61,7 +64,12 @@ type TurnTrack struct {
 	Points   []TurnPoint      `json:"points"`              // the tip first
 	TipPull  []float64        `json:"tip_pull_n"`
 	Lines    [][][][3]float64 `json:"-"` // by sample and chain, for drawings
-	Warnings []Warning        `json:"warnings"`
+	// Shapes are the lines as they lie, thinned to what a drawing needs: by chain (a clipped
+	// rod has several), at every so many samples from the first on, the points one after
+	// another as x, y, z in centimeters in the boat's frame (x forward, y to starboard, z
+	// down), from the tip on. Empty while a line is not out.
+	Shapes   [][][]int `json:"shapes_cm,omitempty"`
+	Warnings []Warning `json:"warnings"`
 }
 
 // TurnPoint is a tip, a body or a lure through the manoeuvre, a value a sample.

@@ -4,6 +4,7 @@ package api
 
 import (
 	"sternfan"
+	"sternfan/lay"
 	"sternfan/report"
 	"sternfan/spread"
 )
@@ -15,12 +16,18 @@ type TurnAsk struct {
 	Angle  float64       `json:"angle_rad,omitempty"` // change of heading
 	Radius float64       `json:"radius_m,omitempty"`  // through the surface water
 	Stop   float64       `json:"stop_s,omitempty"`    // instead of a turn: the boat loses her way in so many seconds
+	Hands  string        `json:"hands,omitempty"`     // "set" or "clear": the lines go out or come in one after another; straight on unless a turn is given
+	People int           `json:"people,omitempty"`    // aboard then; the file's when not given
+	Pay    float64       `json:"pay_mps,omitempty"`   // at which lines go out and come in then; 0.61 when not given
 	Before float64       `json:"before_s,omitempty"`  // straight on before it
 	After  float64       `json:"after_s,omitempty"`   // and after it
 	Every  float64       `json:"every_s,omitempty"`   // between samples; 1 when not given
 	Worlds int           `json:"worlds,omitempty"`    // sampled, for how often lines come close
 	Seed   uint64        `json:"seed,omitempty"`
 }
+
+// payOut is how fast lines go out when not given, m/s: two feet a second.
+const payOut = 2 * 0.3048
 
 // TurnAnswer is the manoeuvre and what to say of it.
 type TurnAnswer struct {
@@ -54,9 +61,24 @@ func (e *Engine) manoeuvre(c *call, ask *TurnAsk) (*spread.Spread, spread.Manoeu
 	if ask.Stop > 0 {
 		m.Event = &spread.Event{Kind: "stop", StopSeconds: ask.Stop}
 	}
+	switch ask.Hands {
+	case "":
+	case "set", "clear":
+		e := &spread.Event{Kind: ask.Hands, People: ask.People, Pay: ask.Pay, Turn: ask.To != sternfan.Amidships || ask.Angle > 0 || ask.Radius > 0}
+		if e.Pay <= 0 {
+			e.Pay = payOut
+		}
+		if e.Order, err = lay.Order(c.ctx, sc, lay.Options{Units: ask.system()}); err != nil {
+			return nil, spread.Manoeuvre{}, spread.TurnOptions{}, err
+		}
+		m.Event = e
+	default:
+		return nil, spread.Manoeuvre{}, spread.TurnOptions{}, sternfan.Faults{{Code: "out-of-range", Path: "hands", Text: "lines are set or cleared",
+			Found: ask.Hands, Allowed: []string{"set", "clear"}}}
+	}
 	opt := options(&ask.Given, sc)
 	opt.Intervals = true
-	return spread.New(model, opt), m, spread.TurnOptions{Every: ask.Every, Worlds: ask.Worlds, Seed: ask.Seed,
+	return spread.New(model, opt), m, spread.TurnOptions{Every: ask.Every, Worlds: ask.Worlds, Seed: ask.Seed, Shapes: true,
 		Progress: func(done, of int) { c.progress(Progress{Done: done, Of: of}) }}, nil
 }
 

@@ -29,3 +29,17 @@ func TestTurn(t *testing.T) {
 		}
 	}
 }
+
+// Lines set one after another come out in the planner's order, with shapes to draw.
+func TestHands(t *testing.T) {
+	var e api.Engine
+	given := api.Given{Text: example(t, "class.yaml")}
+	turn := do[api.TurnAnswer](t, &e, "turn", api.TurnAsk{Given: given, Hands: "set", Before: 5, After: 60, Every: 2}).Turn
+	if len(turn.Tasks) != 1 || turn.Shapes != 1 || len(turn.Tracks[0].Shapes) == 0 {
+		t.Fatalf("%d tasks, a shape every %d samples", len(turn.Tasks), turn.Shapes)
+	}
+	shapes := turn.Tracks[0].Shapes[0]
+	if len(shapes[0]) != 0 || len(shapes[len(shapes)-1]) < 6 {
+		t.Errorf("%v before it is set, %v after", shapes[0], shapes[len(shapes)-1])
+	}
+}

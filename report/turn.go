@@ -20,11 +20,19 @@ func TurnTable(w io.Writer, t *sternfan.Turn, opt Options) error {
 		p.wrapped("", "  ", s, opt.width())
 	}
 	p.line("")
-	turnLures(p, t, u)
+	if len(t.Tasks) > 0 {
+		turnTasks(p, t, u)
+	} else {
+		turnLures(p, t, u)
+	}
 	turnPairs(p, t, opt)
 	turnWarnings(p, t, opt)
 	p.line("")
-	p.wrapped("", "  ", "Intervals: 4 times in 5 the depth is inside; they are those of straight running.", opt.width())
+	if len(t.Tasks) > 0 {
+		p.wrapped("", "  ", "Lines at "+opt.Units.Depth(unit.Length(60*t.Manoeuvre.Pay))+" a minute; a downrigger's cable, and the time to bait, clip on and take off, as a practiced crew does it (assumed).", opt.width())
+	} else {
+		p.wrapped("", "  ", "Intervals: 4 times in 5 the depth is inside; they are those of straight running.", opt.width())
+	}
 	p.wrapped("", "  ", linesOnly, opt.width())
 	for _, c := range turnCautions(t) {
 		p.wrapped("", "  ", c, opt.width())
@@ -40,6 +48,10 @@ const linesOnly = "Lines only, not sea state or traffic."
 
 // turnCautions are the cautions of a boat that turns with lines out.
 func turnCautions(t *sternfan.Turn) []string {
+	if len(t.Tasks) > 0 {
+		return []string{"A boat with lines out still gives way and keeps a look-out; someone stays at the wheel while the others work.",
+			"Keep way on while lines go out and come in, and hands off lines that run."}
+	}
 	out := []string{"A boat with lines out still gives way and keeps a look-out; someone stays at the wheel."}
 	if t.Manoeuvre.Event == "strike" || t.Manoeuvre.Event == "stop" {
 		out = append(out, "With lines near the propellers, keep way on or take the engine out of gear before anyone reaches for a line.")
@@ -79,6 +91,8 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 			s += fmt.Sprintf(", and %s inside their margin too", count(n, "other pair")+map[bool]string{true: " comes", false: " come"}[n == 1])
 		}
 		out = append(out, s+".")
+	case len(before) > 0 && len(t.Tasks) > 0:
+		out = append(out, lead+"on their way no lines come closer than they run.")
 	case len(before) > 0:
 		out = append(out, lead+"no lines come closer than they run.")
 	default:
@@ -119,6 +133,9 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 	}
 	if len(before) > 0 {
 		s := "Close before any turn: "
+		if len(t.Tasks) > 0 {
+			s = "Close with all lines out: "
+		}
 		for i, p := range before {
 			if i == 3 {
 				s += fmt.Sprintf("; %d more", len(before)-3)
@@ -188,7 +205,7 @@ func turnLead(t *sternfan.Turn, opt Options) string {
 	case "board-pops":
 		return "The board of " + partyName(t, m.Rod) + " lets go: "
 	case "set", "clear":
-		return capital(m.Event) + "ting lines one after another, " + spell(m.End-m.Begin) + ": "
+		return taskLead(t, opt)
 	}
 	deg := math.Abs(m.Angle) * 180 / math.Pi
 	s := fmt.Sprintf("Turning %.0f degrees", deg)
@@ -260,6 +277,9 @@ func asked(p *sternfan.TurnPair) float64 {
 func passWords(t *sternfan.Turn, p *sternfan.TurnPair, opt Options) string {
 	u := opt.Units
 	s := passNames(t, p)
+	if who := onItsWay(t, p); who != "" {
+		s = who
+	}
 	if p.Distance < touching && p.Ratio < 1 {
 		s += " cross"
 	} else {
@@ -362,6 +382,8 @@ func when(t *sternfan.Turn, at float64) string {
 	switch {
 	case at < m.Begin:
 		return "straight on"
+	case len(t.Tasks) > 0:
+		return fmt.Sprintf("%.1f min in", (at-m.Begin)/60)
 	case at > m.End && m.Event == "":
 		return fmt.Sprintf("%.0f s after", at-m.End)
 	case m.Event != "":

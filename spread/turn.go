@@ -65,6 +65,7 @@ type TurnOptions struct {
 	Progress func(done, of int) // after each world
 	Step     func(done, of int) // after each sample of the manoeuvre itself
 	Lines    bool               // keep the lines' shapes at every sample
+	Shapes   bool               // keep thinned shapes about every two seconds, for another program to draw
 }
 
 // The defaults of a manoeuvre that says nothing of them.
@@ -190,6 +191,9 @@ func (m *Manoeuvre) plan(env *tow.Env) sternfan.TurnPlan {
 		if m.Event.Kind == "stop" {
 			p.SpeedTo = 0
 		}
+		if m.Event.rota != nil {
+			p.People, p.Pay = m.Event.rota.people, m.Event.Pay
+		}
 		if m.Event.Turn {
 			p.To, p.Angle, p.Radius, p.Rate = m.To, m.Angle, m.Radius, m.Rate
 			if p.Radius > 0 {
@@ -226,6 +230,10 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 	f := s.fleet(fan, opt.Nodes)
 	f.step = opt.Step
 	log := newTurnLog(f, fan, opt.Lines)
+	if opt.Shapes {
+		log.shapes = max(1, int(math.Ceil(shapesEvery/opt.Every-1e-9)))
+		out.Shapes = log.shapes
+	}
 	if err := f.run(ctx, &m, &s.nominal, opt.Every, margins, log); err != nil {
 		return nil, err
 	}

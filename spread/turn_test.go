@@ -256,3 +256,52 @@ func TestWay(t *testing.T) {
 		}
 	}
 }
+
+// TestTurnShapes asks for shapes to draw: they begin at the tip and end where the lure is, in
+// the boat's frame, and are small.
+func TestTurnShapes(t *testing.T) {
+	m := load(t, "../examples/summer.yaml")
+	mv := spread.ManoeuvreOf(m.Scenario)
+	mv.Before, mv.After, mv.Angle = 5, 5, math.Pi/2
+	turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{Every: 0.5, Shapes: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if turn.Shapes != 4 {
+		t.Fatalf("a shape every %d samples of half a second", turn.Shapes)
+	}
+	want := (len(turn.Boat) + 3) / 4
+	for i := range turn.Tracks {
+		tr := &turn.Tracks[i]
+		if len(tr.Shapes) == 0 {
+			t.Errorf("%s: no shapes", tr.Rod)
+		}
+		for _, chain := range tr.Shapes {
+			if len(chain) != want {
+				t.Errorf("%s: %d shapes of %d", tr.Rod, len(chain), want)
+			}
+			for _, flat := range chain {
+				if len(flat) < 6 || len(flat)%3 != 0 || len(flat) > 42 {
+					t.Errorf("%s: %d numbers", tr.Rod, len(flat))
+				}
+			}
+		}
+		if tr.Device || len(tr.Shapes) != 1 {
+			continue
+		}
+		for s, flat := range tr.Shapes[0] {
+			b := &turn.Boat[4*s]
+			sin, cos := math.Sincos(b.Heading)
+			place := func(at [3]float64) [3]float64 {
+				x, y := at[0]-b.X, at[1]-b.Y
+				return [3]float64{cos*x + sin*y, cos*y - sin*x, at[2]}
+			}
+			tip, lure := place(tr.Points[0].At[4*s]), place(tr.Points[len(tr.Points)-1].At[4*s])
+			for k := range 3 {
+				if math.Abs(float64(flat[k])/100-tip[k]) > 0.011 || math.Abs(float64(flat[len(flat)-3+k])/100-lure[k]) > 0.011 {
+					t.Fatalf("%s at sample %d: %v, from the tip %v to the lure %v", tr.Rod, 4*s, flat, tip, lure)
+				}
+			}
+		}
+	}
+}

@@ -282,7 +282,7 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 		}
 		look := t+1e-9 >= compared+compareEvery || k == 0 || k == n
 		if look || log != nil {
-			f.place(look || log != nil && log.lines)
+			f.place(look || log != nil && log.draws(k))
 		}
 		if look {
 			compared = t
@@ -291,7 +291,7 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 			}
 		}
 		if log != nil {
-			log.take(f, t)
+			log.take(f, t, k)
 		}
 	}
 	return ctx.Err()

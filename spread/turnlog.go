@@ -3,8 +3,10 @@ package spread
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"sternfan"
+	"sternfan/geom"
 	"sternfan/tow/dynamics"
 )
 
@@ -17,6 +19,12 @@ type turnLog struct {
 	tips   []int   // the line at each track's tip
 	party  []int
 	lines  bool
+	shapes int // samples from one shape to the next; 0: none are kept
+}
+
+// draws reports whether the lines' shapes are kept at a sample.
+func (log *turnLog) draws(sample int) bool {
+	return log.lines || log.shapes > 0 && sample%log.shapes == 0
 }
 
 func newTurnLog(f *fleet, fan *sternfan.Fan, lines bool) *turnLog {
@@ -72,8 +80,8 @@ func newTurnLog(f *fleet, fan *sternfan.Fan, lines bool) *turnLog {
 	return log
 }
 
-// take notes the state at time t.
-func (log *turnLog) take(f *fleet, t float64) {
+// take notes the state at time t, that of a sample.
+func (log *turnLog) take(f *fleet, t float64, sample int) {
 	log.boat = append(log.boat, sternfan.TurnPose{T: t, X: f.pose.At.X, Y: f.pose.At.Y, Heading: f.pose.Heading})
 	for i := range log.tracks {
 		track := &log.tracks[i]
@@ -82,7 +90,11 @@ func (log *turnLog) take(f *fleet, t float64) {
 		if v.status != dynamics.OK {
 			continue
 		}
-		if v.asleep || p.in {
+		idle := v.asleep || p.in
+		if log.shapes > 0 && sample%log.shapes == 0 {
+			log.shape(track, p, idle)
+		}
+		if idle {
 			log.idle(i, p)
 			continue
 		}
@@ -109,6 +121,62 @@ func (log *turnLog) take(f *fleet, t float64) {
 			track.Lines = append(track.Lines, chains)
 		}
 	}
+}
+
+// How a shape is thinned.
+const (
+	shapesEvery = 2.0  // s from one to the next
+	shapePoints = 14   // of a chain at most
+	shapeSag    = 0.05 // m that a point left out may lie off the line drawn
+)
+
+// shape keeps the chains of a party for a drawing.
+func (log *turnLog) shape(track *sternfan.TurnTrack, p *party, idle bool) {
+	for len(track.Shapes) < len(p.bufs) {
+		track.Shapes = append(track.Shapes, nil)
+	}
+	for k := range p.bufs {
+		flat := []int{}
+		if !idle {
+			points := p.bufs[k].Points
+			for _, n := range telling(points, shapePoints, shapeSag) {
+				q := points[n]
+				flat = append(flat, int(math.Round(100*q.X)), int(math.Round(100*q.Y)), int(math.Round(100*q.Z)))
+			}
+		}
+		track.Shapes[k] = append(track.Shapes[k], flat)
+	}
+}
+
+// telling returns which points of a curve draw it best: its ends, then again and again the
+// point farthest off the line so far, until none is farther off than sag or there are enough
+// (Douglas & Peucker 1973, Cartographica 10:112).
+func telling(p []geom.Vec, most int, sag float64) []int {
+	if len(p) < 2 {
+		return make([]int, len(p))
+	}
+	keep := []int{0, len(p) - 1}
+	for len(keep) < most {
+		far, at, put := sag, -1, 0
+		for k := 1; k < len(keep); k++ {
+			a, b := p[keep[k-1]], p[keep[k]]
+			d := b.Sub(a)
+			for n := keep[k-1] + 1; n < keep[k]; n++ {
+				w := p[n].Sub(a)
+				if d2 := d.Dot(d); d2 > 0 {
+					w = w.AddScaled(-math.Max(0, math.Min(1, w.Dot(d)/d2)), d)
+				}
+				if off := w.Norm(); off > far {
+					far, at, put = off, n, k
+				}
+			}
+		}
+		if at < 0 {
+			break
+		}
+		keep = slices.Insert(keep, put, at)
+	}
+	return keep
 }
 
 // idle notes a rod whose line is in: all of it at its tip.

@@ -26,14 +26,15 @@ const (
 	aboard    = 2         // people when the file does not say
 	mostHands = 3         // at rods at once
 	unaided   = 1.3       // times as long where who sets also steers
-	fullNodes = 20        // segments that a whole rig comes to
-	leastPart = 1.0       // m of a segment that goes out
+	fullNodes = 40        // segments that a whole rig comes to
+	leastPart = 0.8       // m of a segment that goes out
 	trailed   = 0.5       // of a line that is put over by hand and reaches the water: down; the rest astern
 )
 
 // rota says who does what when: the tasks in order, and for each system what happens.
 type rota struct {
 	clear  bool
+	people int
 	tasks  []sternfan.TurnTask
 	steps  [][]handling // by group, by time
 	rods   []span       // by rod of the scenario
@@ -106,6 +107,7 @@ func (s *Spread) rotaOf(e *Event, fan *sternfan.Fan, begin float64) *rota {
 	if people <= 0 {
 		people = aboard
 	}
+	r.people = people
 	free := make([]float64, min(max(people-1, 1), mostHands)) // by hand: when it is free
 	pace := 1.0
 	if people == 1 {

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/lay"
 	"sternfan/report"
 	"sternfan/spread"
 	"sternfan/tackle"
@@ -30,17 +31,18 @@ type turnCmd struct {
 
 	Tightest bool `help:"The smallest radius to each side that keeps the margins, and what gives first. Lines only, not sea state or traffic."`
 
-	Event       string `placeholder:"EVENT" help:"Instead of a turn: strike:ROD, let-out:ROD, board-pops:ROD or stop."`
+	Event       string `placeholder:"EVENT" help:"Instead of a turn: strike:ROD, let-out:ROD, board-pops:ROD, stop, or set and clear: the lines go out or come in one after another, straight on unless a turn is given too."`
 	FishPull    string `default:"8lbf" placeholder:"FORCE" help:"How hard the fish of a strike pulls."`
 	FishHeading string `default:"150deg" placeholder:"ANGLE" help:"Which way it goes, from the boat's heading toward its rod's side."`
 	Drag        string `default:"5lbf" placeholder:"FORCE" help:"The pull at which its reel gives line."`
-	PayRate     string `default:"2ft/s" placeholder:"SPEED" help:"At which lines go out or come in, for let-out."`
+	PayRate     string `default:"2ft/s" placeholder:"SPEED" help:"At which lines go out or come in, for let-out, set and clear."`
 	PayLength   string `default:"50ft" placeholder:"LENGTH" help:"How much goes out, for let-out."`
+	People      int    `default:"0" placeholder:"N" help:"Aboard, for set and clear; one of them steers. The file's when not given."`
 	StopIn      string `default:"10s" placeholder:"TIME" help:"In which the boat loses her way, for stop."`
 
 	Worlds int    `default:"-1" placeholder:"N" help:"Worlds to sample for how often lines come close; 40 for a table, else 0, when not given."`
 	Seed   uint64 `default:"1" placeholder:"N" help:"Of the sampled worlds: the same seed gives the same ones."`
-	Every  string `default:"1s" placeholder:"TIME" help:"Between the samples of csv and json."`
+	Every  string `placeholder:"TIME" help:"Between the samples of csv and json; 1s when not given, 4s for set and clear."`
 	Nodes  int    `default:"0" placeholder:"N" help:"Segments of the longest line, for refinement studies; 20 when not given."`
 	Format string `enum:",table,json,csv,svg,html" default:"" placeholder:"FORMAT" help:"table, json, csv, the ways from above as svg, or html: one page with the lines plan in motion and a slider of time."`
 }
@@ -71,12 +73,13 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 	}
 	if opt.Worlds < 0 {
 		opt.Worlds = 0
-		if format == "table" {
+		if format == "table" && !c.hands(&m) {
 			opt.Worlds = tableWorlds
 		}
 	}
 	opt.Workers = runtime.NumCPU()
 	opt.Lines = format == "html" || format == "svg"
+	opt.Shapes = format == "json"
 	s := spread.New(model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance, Units: c.system()})
 	if m.Event != nil {
 		if err := s.EventFault(m.Event); err != nil {
@@ -84,6 +87,17 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 		}
 	}
 	show := newProgress(w)
+	if c.hands(&m) {
+		if opt.Every == 0 {
+			opt.Every = 4
+		}
+		show.step("the order", 0, 0)
+		if m.Event.Order, err = lay.Order(ctx, sc, lay.Options{Units: c.system()}); err != nil {
+			show.done()
+			return err
+		}
+		opt.Step = func(done, of int) { show.step("the lines", float64(done)/float64(max(of, 1)), 0) }
+	}
 	opt.Progress = func(done, of int) { show.step("worlds", float64(done)/float64(of), 0) }
 	if c.Tightest {
 		defer show.done()
@@ -168,9 +182,16 @@ func (c *turnCmd) manoeuvre(sc *sternfan.Scenario) (spread.Manoeuvre, spread.Tur
 		read("pay-rate", c.PayRate, 0.01, &e.Pay, speed)
 		read("pay-length", c.PayLength, 0, &e.PayLength, length)
 		read("stop-in", c.StopIn, 0, &e.StopSeconds, span)
+		e.People = c.People
+		e.Turn = c.To != "" || c.Angle != "" || c.Radius != "" || c.Rate != ""
 		m.Event = e
 	}
 	return m, opt, fault
+}
+
+// hands reports whether lines go out or come in.
+func (c *turnCmd) hands(m *spread.Manoeuvre) bool {
+	return m.Event != nil && (m.Event.Kind == "set" || m.Event.Kind == "clear")
 }
 
 // tightest writes the smallest radius to each side.

@@ -1138,6 +1138,12 @@ export interface TurnAsk extends Given {
   radius_m?: number
   /** instead of a turn: the boat loses her way in so many seconds */
   stop_s?: number
+  /** "set" or "clear": the lines go out or come in one after another; straight on unless a turn is given */
+  hands?: string
+  /** aboard then; the file's when not given */
+  people?: number
+  /** at which lines go out and come in then; 0.61 when not given */
+  pay_mps?: number
   /** straight on before it */
   before_s?: number
   /** and after it */
@@ -1166,7 +1172,11 @@ export interface Turn {
   /** between the samples of all series */
   every_s: number
   boat: TurnPose[]
+  /** samples from one of the tracks' shapes to the next; 0: there are none */
+  shapes_every?: number
   tracks: TurnTrack[]
+  /** of setting or clearing, in the order in which they begin */
+  tasks?: TurnTask[]
   /** every two parties, the nearest first in the margins' measure */
   pairs: TurnPair[]
   other_side?: TurnOther
@@ -1195,6 +1205,10 @@ export interface TurnPlan {
   speed_mps: number
   speed_to_mps: number
   yaw_ramp_s: number
+  /** aboard, while lines are set or cleared */
+  people?: number
+  /** at which lines go out or come in then */
+  pay_mps?: number
   /** after the straight leg before it */
   begin_s: number
   /** of the manoeuvre itself */
@@ -1224,6 +1238,13 @@ export interface TurnTrack {
   /** the tip first */
   points: TurnPoint[]
   tip_pull_n: number[]
+  /**
+   * Shapes are the lines as they lie, thinned to what a drawing needs: by chain (a clipped
+   * rod has several), at every so many samples from the first on, the points one after
+   * another as x, y, z in centimeters in the boat's frame (x forward, y to starboard, z
+   * down), from the tip on. Empty while a line is not out.
+   */
+  shapes_cm?: number[][][]
   warnings: Warning[]
 }
 
@@ -1238,6 +1259,13 @@ export interface TurnPoint {
   depth_hi_m: number
   at_m: ([number, number, number])[]
   through_water_mps: number[]
+}
+
+/** TurnTask is one line going out or coming in. */
+export interface TurnTask {
+  rod: string
+  starts_s: number
+  ends_s: number
 }
 
 /** TurnPair is how near two parties come, when, and how often in sampled worlds. */

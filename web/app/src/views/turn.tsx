@@ -262,6 +262,26 @@ function useWidth() {
 const placeAt = (t: TurnTrack, p: number, i: number) =>
   t.points[p]?.at_m[Math.min(i, t.points[p].at_m.length - 1)]
 
+/** A line over ground as it lies at a sample, chain by chain; its chords where nothing better is known. */
+function curves(turn: TurnResult, t: TurnTrack, i: number): [number, number][][] {
+  const every = turn.shapes_every ?? 0
+  const boat = turn.boat[i]
+  if (!boat || every < 1 || !t.shapes_cm) {
+    const chords = t.points.map((_, p) => placeAt(t, p, i)).filter(q => q !== undefined)
+    return [chords.map(q => [q[0], q[1]])]
+  }
+  const [cos, sin] = [Math.cos(boat.heading_rad), Math.sin(boat.heading_rad)]
+  return t.shapes_cm.map(chain => {
+    const flat = chain[Math.min(Math.floor(i / every), chain.length - 1)] ?? []
+    const out: [number, number][] = []
+    for (let k = 0; k + 2 < flat.length; k += 3) {
+      const [x, y] = [(flat[k] ?? 0) / 100, (flat[k + 1] ?? 0) / 100]
+      out.push([boat.x_m + cos * x - sin * y, boat.y_m + sin * x + cos * y])
+    }
+    return out
+  })
+}
+
 /** Over ground from above, the first heading up. */
 function FromAbove(props: { turn: TurnResult; at: number; u: Units }) {
   const { turn, at, u } = props
@@ -306,8 +326,8 @@ function FromAbove(props: { turn: TurnResult; at: number; u: Units }) {
           </text>
           {turn.tracks.map(t => {
             const side = sideWord(t.side)
-            const points = t.points.map((_, p) => placeAt(t, p, at)).filter(q => q !== undefined)
-            if (points.length === 0) return null
+            const chains = curves(turn, t, at).filter(c => c.length > 1)
+            if (chains.length === 0) return null
             return (
               <g
                 key={t.rod + (t.device ? '/' : '')}
@@ -315,7 +335,9 @@ function FromAbove(props: { turn: TurnResult; at: number; u: Units }) {
               >
                 <path
                   class={t.device ? 'cable' : 'line'}
-                  d={`M${points.map(q => `${X(q[1]).toFixed(1)} ${Y(q[0]).toFixed(1)}`).join('L')}`}
+                  d={chains
+                    .map(c => `M${c.map(([x, y]) => `${X(y).toFixed(1)} ${Y(x).toFixed(1)}`).join('L')}`)
+                    .join('')}
                 />
                 {t.points.map((p, k) => {
                   const q = placeAt(t, k, at)
