@@ -14,21 +14,22 @@ import (
 
 // What is assumed of hands that set and clear lines.
 const (
-	cableDown = 20.0 / 60 // m/s at which a downrigger's cable goes out
-	cableUp   = 40.0 / 60 // and comes in
-	byHand    = 2.5       // m of line that goes over the side at once
-	stub      = 0.3       // m that hangs from the tip of what has not gone out
-	bait      = 30.0      // s to take a rod up and put its lure over, or away
-	clipOn    = 30.0      // s to clip on a diver, a weight or a release, or take it off
-	boardOn   = 60.0      // the same of a board
-	comesTo   = 60.0      // s for which a line that was just set is watched
-	fewNodes  = 2         // segments at least of what hangs from the tip
-	aboard    = 2         // people when the file does not say
-	mostHands = 3         // at rods at once
-	unaided   = 1.3       // times as long where who sets also steers
-	fullNodes = 40        // segments that a whole rig comes to
-	leastPart = 0.8       // m of a segment that goes out
-	trailed   = 0.5       // of a line that is put over by hand and reaches the water: down; the rest astern
+	cableDown  = 20.0 / 60 // m/s at which a downrigger's cable goes out
+	cableUp    = 40.0 / 60 // and comes in
+	byHand     = 2.5       // m of line that goes over the side at once
+	stub       = 0.3       // m that hangs from the tip of what has not gone out
+	bait       = 30.0      // s to take a rod up and put its lure over, or away
+	clipOn     = 30.0      // s to clip on a diver, a weight or a release, or take it off
+	boardOn    = 60.0      // the same of a board
+	sliderPush = 2.0       // N: a slider is run down to its release before the line comes in
+	comesTo    = 60.0      // s for which a line that was just set is watched
+	fewNodes   = 2         // segments at least of what hangs from the tip
+	aboard     = 2         // people when the file does not say
+	mostHands  = 3         // at rods at once
+	unaided    = 1.3       // times as long where who sets also steers
+	fullNodes  = 40        // segments that a whole rig comes to
+	leastPart  = 0.8       // m of a segment that goes out
+	trailed    = 0.5       // of a line that is put over by hand and reaches the water: down; the rest astern
 )
 
 // rota says who does what when: the tasks in order, and for each system what happens.
@@ -401,7 +402,9 @@ func (s *Spread) takeIn(h *hand, rod int, e *Event, done, left int) {
 						v.run.Winch(l, v.g.setLoad(l), h.piece)
 					}
 				}
+				v.run.Push(sliderPush)
 			})
+			h.wait(bait)
 		}
 		for k := top - 1; k >= slices.Index(nodes, clip); k-- {
 			if l := h.g.upFrom(nodes[k]); h.long(l) {

@@ -72,6 +72,14 @@ func (d *Run) Slide(node, upper, lower int, atUpper bool) {
 	r.least[r.held-1] = []float64{d.Length(upper), d.Length(lower)}[r.held-1]
 }
 
+// Push moves the rings toward the lower ends of their lines with a force, N, as does line
+// that is reeled in through them.
+func (d *Run) Push(force float64) {
+	for k := range d.sliders {
+		d.sliders[k].bias -= force
+	}
+}
+
 func (d *Run) ring(node, upper, lower int) *slider {
 	if d.sys.Lines[upper].To != node || d.sys.Lines[lower].From != node {
 		panic("dynamics: a ring slides from the end of one line to the beginning of another")

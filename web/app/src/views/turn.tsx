@@ -336,7 +336,7 @@ function FromAbove(props: { turn: TurnResult; at: number; u: Units }) {
                 <path
                   class={t.device ? 'cable' : 'line'}
                   d={chains
-                    .map(c => `M${c.map(([x, y]) => `${X(y).toFixed(1)} ${Y(x).toFixed(1)}`).join('L')}`)
+                    .map(run => `M${run.map(([x, y]) => `${X(y).toFixed(1)} ${Y(x).toFixed(1)}`).join('L')}`)
                     .join('')}
                 />
                 {t.points.map((p, k) => {
