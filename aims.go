@@ -48,10 +48,12 @@ type WaySetting struct {
 
 // WayAt is where the lure of a way runs at another speed of the kind that was given.
 type WayAt struct {
-	Speed  float64 `json:"speed_mps"`
-	Depth  float64 `json:"depth_m"`
-	Side   float64 `json:"side_m"`
-	Status string  `json:"limit,omitempty"` // what gives way at that speed
+	Speed   float64 `json:"speed_mps"`
+	Depth   float64 `json:"depth_m"`
+	DepthLo float64 `json:"depth_lo_m"` // as those of a lure
+	DepthHi float64 `json:"depth_hi_m"`
+	Side    float64 `json:"side_m"`
+	Status  string  `json:"limit,omitempty"` // what gives way at that speed
 }
 
 // WayOther is another lure that moves with the same cable or board.

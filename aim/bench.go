@@ -21,6 +21,8 @@ type bench struct {
 	lure  int // which of the rod's lures is aimed
 	req   Request
 	now   *sternfan.Fan
+	stand *spread.Sweep   // the rod as it is, solved
+	heads []*spread.Sweep // solved, one of each kind of system: what is solved next begins there
 
 	noChanges bool // a target out of reach is not worth other gear
 }
@@ -290,13 +292,40 @@ func (k *bench) choose(id string) error {
 	return nil
 }
 
-// solved returns the fan of a variation of the bench's scenario.
-func (k *bench) solved(ctx context.Context, sc *sternfan.Scenario, intervals bool) (*sternfan.Fan, error) {
+// solved returns the fan of a variation of the bench's scenario, solved from nothing, and
+// the sweep that stands there.
+func (k *bench) solved(ctx context.Context, sc *sternfan.Scenario, intervals bool) (*sternfan.Fan, *spread.Sweep, error) {
 	m, faults := tackle.Again(k.model, sc)
 	if len(faults) > 0 {
-		return nil, faults
+		return nil, nil, faults
 	}
-	return spread.Solve(ctx, m, spread.Options{Intervals: intervals, Tolerance: sc.Solver.Tolerance, Units: k.boat.opt.Units})
+	return k.solve(ctx, m, intervals)
+}
+
+func (k *bench) solve(ctx context.Context, m *tackle.Model, intervals bool) (*sternfan.Fan, *spread.Sweep, error) {
+	s := spread.New(m, spread.Options{Intervals: intervals, Tolerance: m.Scenario.Solver.Tolerance, Units: k.boat.opt.Units})
+	fan, err := s.Fan(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	if m.Rods[k.rod].Group < 0 {
+		return fan, nil, nil
+	}
+	return fan, spread.NewStanding(s, k.rod), nil
+}
+
+// goOn makes a sweep begin where another of its kind stands, so that nothing is solved from
+// nothing twice.
+func (k *bench) goOn(s *spread.Sweep) {
+	if k.stand != nil && s.GoOn(k.stand) {
+		return
+	}
+	for _, h := range k.heads {
+		if h == s || s.GoOn(h) {
+			return
+		}
+	}
+	k.heads = append(k.heads, s)
 }
 
 // withWay returns the bench's scenario with what a way changes.

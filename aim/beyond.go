@@ -27,7 +27,7 @@ func (k *bench) limit(ctx context.Context, seen []scanned) (nearestPlace, error)
 			return out, err
 		}
 		s := &seen[i]
-		p, why, ok := s.track.nearest(ctx, s.scan, k.req.Depth)
+		p, why, ok := s.track.nearest(ctx, s.track.wholly(ctx, k.req.Depth), k.req.Depth)
 		if !ok || out.ok && math.Abs(p.at.Z-k.req.Depth) >= math.Abs(out.way.exact.at.Z-k.req.Depth) {
 			continue
 		}
@@ -140,7 +140,7 @@ func (k *bench) tryVariant(ctx context.Context, v *variant) (*sternfan.Way, erro
 	}
 	n.req = k.req
 	n.req.Keep = slices.DeleteFunc(slices.Clone(v.keep), func(key string) bool { return !slices.Contains(n.keys(), key) })
-	if n.now, err = spread.Solve(ctx, n.model, spread.Options{}); err != nil {
+	if n.now, n.stand, err = n.solve(ctx, n.model, false); err != nil {
 		return nil, err
 	}
 	ways, _, err := n.search(ctx, n.modes(n.req.Keep), n.req.Depth)

@@ -86,7 +86,7 @@ func (k *bench) drawTarget(t *testing.T, rng *rand.Rand) (float64, bool) {
 	m := &modes[rng.IntN(len(modes))]
 	all := combinations(m.axes)
 	given := all[rng.IntN(len(all))]
-	tracks := k.tracks(m, given)
+	tracks := k.tracks(m, given, nil)
 	if len(tracks) == 0 {
 		return 0, false
 	}

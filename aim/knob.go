@@ -230,16 +230,16 @@ func (k *bench) modes(keep []string) []mode {
 	switch {
 	case f.downrigger >= 0:
 		cable := k.nowAt(keyCable)
+		if free(keyAbove) {
+			out = append(out, mode{vary: keyAbove, lo: nearBall, hi: cable - nearBall, axes: axes, cost: 1,
+				topWhy: "the release is at the top of the cable", leastWhy: "the release is at the ball"})
+		}
 		if free(keyCable) {
 			least := leastCable
 			for i := range k.sc.Rods {
 				least = max(least, k.sc.Rods[i].Settings.AboveBall.SI()+nearBall)
 			}
 			out = append(out, mode{vary: keyCable, lo: least, hi: max(mostCable, cable), axes: axes, topWhy: "no more cable is reckoned with"})
-		}
-		if free(keyAbove) {
-			out = append(out, mode{vary: keyAbove, lo: nearBall, hi: cable - nearBall, axes: axes, cost: 1,
-				topWhy: "the release is at the top of the cable", leastWhy: "the release is at the ball"})
 		}
 		if len(out) == 0 && free(keyLead) {
 			out = append(out, mode{vary: keyLead, lo: leastLead, hi: max(mostLead, k.nowAt(keyLead)), axes: axes})
@@ -268,7 +268,11 @@ func (k *bench) modes(keep []string) []mode {
 		if free(keyLead) && f.slides {
 			lead.values = k.leads()
 		}
-		out = append(out, mode{vary: keyLineOut, lo: min(leastOut, k.nowAt(keyLineOut)), hi: k.mostOut(0), axes: with(dial, lead), topWhy: k.spoolWhy(), leastWhy: "the lure comes to the boat"})
+		least := min(leastOut, k.nowAt(keyLineOut))
+		if f.section != nil {
+			least = max(least, f.rest+k.overTip()+2*hair) // what is tied to it is out
+		}
+		out = append(out, mode{vary: keyLineOut, lo: least, hi: k.mostOut(0), axes: with(dial, lead), topWhy: k.spoolWhy(), leastWhy: "the lure comes to the boat"})
 	case f.slides && free(keyLead):
 		out = append(out, mode{vary: keyLead, lo: leastLead, hi: max(mostLead, k.nowAt(keyLead)), axes: with(dial)})
 	case free(keyDial):

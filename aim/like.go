@@ -120,7 +120,7 @@ func (v *virtual) solve(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	fan, err := k.solved(ctx, k.sc, v.boat.opt.Intervals)
+	fan, _, err := k.solved(ctx, k.sc, v.boat.opt.Intervals)
 	if err != nil {
 		return err
 	}

@@ -89,7 +89,7 @@ func (k *bench) sideways(ctx context.Context, modes []mode, key string) float64 
 	off := func(y float64) (float64, bool) {
 		for i := range modes {
 			given := []setting{{key, y}}
-			for _, t := range k.tracks(&modes[i], given) {
+			for _, t := range k.tracks(&modes[i], given, nil) {
 				p, scan := t.find(ctx, k.req.Depth)
 				if !p.ok() {
 					if p, _, ok := t.nearest(ctx, scan, k.req.Depth); ok {
@@ -131,9 +131,10 @@ func (k *bench) begin(ctx context.Context) (*sternfan.Aim, error) {
 	g := &k.model.Groups[k.model.Rods[k.rod].Group]
 	out.Lure = g.Nodes[k.model.Rods[k.rod].Lures[k.lure]].ID
 	var err error
-	if k.now, err = spread.Solve(ctx, k.model, spread.Options{Tolerance: k.sc.Solver.Tolerance, Units: k.boat.opt.Units}); err != nil {
+	if k.now, k.stand, err = k.solve(ctx, k.model, false); err != nil {
 		return nil, err
 	}
+	k.heads = nil
 	t := &k.now.Rods[k.rod]
 	if len(t.Lures) > k.lure {
 		out.Now = &sternfan.Way{Settings: k.settingsOf(nil), LineOut: t.LineOut, TipPull: t.TipPull, Status: t.Status,
@@ -150,8 +151,15 @@ type scanned struct {
 	scan  []place
 }
 
+// row is every mark of the dial in one combination of the other settings: its tracks, and
+// the roots found on them by mark.
+type row struct {
+	tracks []track
+	roots  [][]place // by track and mark
+}
+
 // search looks over every combination of every mode. The marks of a dial share a system
-// and are turned one after the other, each found from its neighbor.
+// and are turned one after the other, each found from its neighbors.
 func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways []way, seen []scanned, err error) {
 	total, done := 0, 0
 	for i := range modes {
@@ -168,22 +176,26 @@ func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways 
 				axes = append(axes, a)
 			}
 		}
-		var first []place
+		lines := k.lined(m, axes)
+		var before [2]row // the rows before, the last first
 		for _, given := range combinations(axes) {
-			tracks := k.tracks(m, given)
-			// Begin from the combination before, or from how the rod is set.
-			last := slices.Clone(first)
-			if len(last) != len(tracks) {
-				last = make([]place, len(tracks))
-				for j := range tracks {
-					tracks[j].dial = marks[0]
-					last[j] = tracks[j].near(ctx, k.nowAt(m.vary))
+			r := row{tracks: lines.tracks(given, func(t *track) bool {
+				k.goOn(t.sweep)
+				t.sweep.Nigh(true)
+				first := t.at(ctx, t.lo, 0)
+				return t.tops(&first, target)
+			})}
+			r.roots = make([][]place, len(r.tracks))
+			for j := range r.roots {
+				r.roots[j] = make([]place, len(marks))
+				for at := range marks {
+					r.roots[j][at].limit = spread.LimitUnsolved
 				}
+				k.goOn(r.tracks[j].sweep)
 			}
-			by := make([]float64, len(tracks)) // how the root moved from mark to mark
-			for _, mark := range marks {
+			for at, mark := range marks {
 				if err := ctx.Err(); err != nil {
-					return nil, nil, err
+					return ways, seen, err
 				}
 				if k.boat.opt.Progress != nil {
 					k.boat.opt.Progress(done, total)
@@ -193,30 +205,69 @@ func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways 
 				if mark >= 0 {
 					with = append(given[:len(given):len(given)], setting{keyDial, mark})
 				}
-				for j := range tracks {
-					t := tracks[j]
+				for j := range r.tracks {
+					t := r.tracks[j]
 					t.dial = mark
-					p := t.follow(ctx, target, last[j], by[j])
+					p := t.follow(ctx, target, k.expect(ctx, &t, target, &r, &before, j, at))
 					var scan []place
 					if !p.ok() {
 						p, scan = t.find(ctx, target)
 					}
-					if by[j] = 0; p.ok() && last[j].ok() && mark != marks[0] {
-						by[j] = p.x - last[j].x
-					}
-					if last[j] = p; mark == marks[0] {
-						first = slices.Clone(last)
-					}
-					if p.ok() {
+					if r.roots[j][at] = p; p.ok() {
 						ways = append(ways, way{mode: m, given: with, track: &t, exact: p})
 						break // the pieces beyond have more line out
 					}
 					seen = append(seen, scanned{m, with, &t, scan})
 				}
 			}
+			before[0], before[1] = r, before[0]
 		}
 	}
 	return ways, seen, ctx.Err()
+}
+
+// expect returns where the root of a mark is likely to lie, from those of the marks and the
+// rows before, with the rise of the depth there.
+func (k *bench) expect(ctx context.Context, t *track, target float64, r *row, before *[2]row, j, at int) place {
+	found := func(r *row, at int) (place, bool) {
+		if j >= len(r.roots) || at < 0 || len(r.roots[j]) <= at || !r.roots[j][at].ok() || r.roots[j][at].rise == 0 {
+			return place{}, false
+		}
+		return r.roots[j][at], true
+	}
+	p, ok := found(r, at-1)
+	if !ok {
+		// A first mark: from the row before, moved as that one was.
+		if p, ok = found(&before[0], at); !ok {
+			if at > 0 || before[0].tracks != nil {
+				return place{limit: spread.LimitUnsolved}
+			}
+			return t.near(ctx, k.nowAt(t.vary), target)
+		}
+		if was, ok := found(&before[1], at); ok {
+			p.x += p.x - was.x
+		}
+		return p
+	}
+	a, okA := found(&before[0], at-1)
+	b, okB := found(&before[0], at)
+	c, okC := found(r, at-2)
+	switch {
+	case okA && okB && a.x > 0:
+		// As from mark to mark in the row before, in proportion.
+		by := b.x / a.x
+		if z, ok := found(&before[0], at-2); ok && okC && c.x > 0 && z.x > 0 {
+			by *= p.x / c.x / (a.x / z.x)
+		}
+		p.x, p.rise = p.x*by, p.rise/by
+	case okC:
+		by := p.x - c.x
+		if d, ok := found(r, at-3); ok {
+			by += by - (c.x - d.x)
+		}
+		p.x, p.rise = p.x+by, p.rise+(p.rise-c.rise)
+	}
+	return p
 }
 
 // hair is a length that is as good as none, m: backing begins with it, not with nothing,
@@ -242,23 +293,44 @@ func (k *bench) round(w *way) {
 	w.set.at.Z += w.exact.rise * (x - w.exact.x)
 }
 
-// settled solves a rounded way; where something gives way it takes the step on the other
-// side.
-func (k *bench) settled(ctx context.Context, w *way) {
+// settled solves a rounded way from nothing; where something gives way it takes the step on
+// the other side. The fan is nil when the way has no answer by itself.
+func (k *bench) settled(ctx context.Context, w *way) (*sternfan.Fan, *spread.Sweep, error) {
 	step := k.step(w.mode.vary)
 	x := w.set.x
+	var fan *sternfan.Fan
+	var stand *spread.Sweep
 	for _, other := range []float64{x, x - step, x + step} {
 		if other < w.track.lo-hair || other > w.track.hi+1e-9 {
 			continue
 		}
-		p := w.track.at(ctx, other, 0)
-		if other == x || p.ok() {
-			w.set = p
+		w.set.x = other
+		f, s, err := k.solved(ctx, k.with(w.settings()...), false)
+		if err != nil {
+			return nil, nil, err
 		}
-		if p.ok() {
-			return
+		if !k.answered(f) {
+			if other == x {
+				w.set.x = x
+				return nil, nil, nil
+			}
+			continue
+		}
+		here := s.Here()
+		if other == x || here.Limit == spread.LimitNone {
+			fan, stand = f, s
+			w.set = place{x: other, at: here.Lures[k.lure], rise: w.exact.rise, limit: here.Limit}
+		}
+		if here.Limit == spread.LimitNone {
+			return fan, stand, nil
 		}
 	}
+	w.set.x = x
+	if fan != nil && w.set.limit != spread.LimitNone {
+		// None of them can be fished: say so of the nearest.
+		w.set.at.Z = fan.Rods[k.rod].Lures[k.lure].Depth
+	}
+	return fan, stand, nil
 }
 
 // What a change costs a hand, in feet of depth that one would rather be off; assumed.
@@ -305,45 +377,40 @@ const speedStep = .2 * float64(unit.MilePerHour)
 // finish solves a way again from nothing and says it. It is nil when the way has no
 // answer by itself.
 func (k *bench) finish(ctx context.Context, w *way) (*sternfan.Way, error) {
-	k.settled(ctx, w)
-	fan, err := k.solved(ctx, k.with(w.settings()...), k.boat.opt.Intervals)
-	if err != nil || !k.answered(fan) {
+	told := w.set
+	fan, stand, err := k.settled(ctx, w)
+	if err != nil || fan == nil {
 		return nil, err
 	}
-	if z := fan.Rods[k.rod].Lures[k.lure].Depth; math.Abs(z-w.set.at.Z) > within(z)/2 {
-		if err = k.mend(ctx, w, z); err != nil {
-			return nil, err
-		}
-		if fan, err = k.solved(ctx, k.with(w.settings()...), k.boat.opt.Intervals); err != nil || !k.answered(fan) {
-			return nil, err
+	if z := w.set.at.Z; w.set.x == told.x && math.Abs(z-told.at.Z) > within(z)/2 {
+		// Not as reckoned from the root: is the answer another one, or only the way there bent?
+		if p := w.track.at(ctx, told.x, 0); !p.solved() || math.Abs(z-p.at.Z) > within(z)/2 {
+			if err = k.mend(ctx, w, z); err != nil {
+				return nil, err
+			}
+			if fan, stand, err = k.settled(ctx, w); err != nil || fan == nil {
+				return nil, err
+			}
 		}
 	}
 	settings := w.settings()
 	sc := k.with(settings...)
+	if k.boat.opt.Intervals {
+		if fan, _, err = k.solved(ctx, sc, true); err != nil {
+			return nil, err
+		}
+	}
 	t := &fan.Rods[k.rod]
 	out := &sternfan.Way{Settings: k.settingsOf(settings), Set: k.changes(sc), Vary: w.mode.vary, Exact: w.exact.x, Depth: w.exact.at.Z,
 		LineOut: t.LineOut, TipPull: t.TipPull, Status: t.Status, Warnings: t.Warnings}
 	out.Text = k.textOf(out.Settings, &w.mode.vary)
 	out.Lure = t.Lures[k.lure]
-	v := w.track.sweep.Speed()
-	if w.track.vary == keySpeed {
-		v = w.set.x
+	v := stand.Speed()
+	if out.Slower, err = k.atSpeed(ctx, sc, stand, v-speedStep); err != nil {
+		return nil, err
 	}
-	for _, at := range []struct {
-		to *(*sternfan.WayAt)
-		v  float64
-	}{{&out.Slower, v - speedStep}, {&out.Faster, v + speedStep}} {
-		if at.v <= 0 {
-			continue
-		}
-		p := w.track.at(ctx, w.set.x, at.v)
-		there := &sternfan.WayAt{Speed: at.v, Depth: p.at.Z, Side: p.at.Y}
-		if !p.ok() {
-			there.Status = string(p.limit)
-		}
-		if p.solved() {
-			*at.to = there
-		}
+	if out.Faster, err = k.atSpeed(ctx, sc, stand, v+speedStep); err != nil {
+		return nil, err
 	}
 	for i := range fan.Rods {
 		if i == k.rod {
@@ -359,9 +426,37 @@ func (k *bench) finish(ctx context.Context, w *way) (*sternfan.Way, error) {
 	return out, nil
 }
 
+// atSpeed returns where the lure of a solved way runs at another speed, nil when it has no
+// place there.
+func (k *bench) atSpeed(ctx context.Context, sc *sternfan.Scenario, stand *spread.Sweep, v float64) (*sternfan.WayAt, error) {
+	if v <= 0 {
+		return nil, nil
+	}
+	out := &sternfan.WayAt{Speed: v}
+	if !k.boat.opt.Intervals {
+		stand.Nigh(true)
+		spot := stand.At(ctx, 0, v)
+		if spot.Limit == spread.LimitUnsolved {
+			return nil, nil
+		}
+		p := spot.Lures[k.lure]
+		out.Depth, out.DepthLo, out.DepthHi, out.Side, out.Status = p.Z, p.Z, p.Z, p.Y, string(spot.Limit)
+		return out, nil
+	}
+	other := *sc
+	put(&other.Speed.Value, v)
+	fan, at, err := k.solved(ctx, &other, true)
+	if err != nil || !k.answered(fan) {
+		return nil, err
+	}
+	l := &fan.Rods[k.rod].Lures[k.lure]
+	out.Depth, out.DepthLo, out.DepthHi, out.Side, out.Status = l.Depth, l.DepthLo, l.DepthHi, l.Side, string(at.Here().Limit)
+	return out, nil
+}
+
 // alone returns where the lure runs with a setting when it is solved from nothing.
 func (k *bench) alone(ctx context.Context, w *way, x float64) (float64, bool, error) {
-	fan, err := k.solved(ctx, k.with(append(slices.Clone(w.given), setting{w.mode.vary, x})...), false)
+	fan, _, err := k.solved(ctx, k.with(append(slices.Clone(w.given), setting{w.mode.vary, x})...), false)
 	if err != nil {
 		return 0, false, err
 	}

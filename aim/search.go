@@ -3,6 +3,7 @@ package aim
 import (
 	"context"
 	"math"
+	"slices"
 
 	"sternfan/geom"
 	"sternfan/num"
@@ -17,7 +18,9 @@ type track struct {
 	dial   float64 // the mark, when it is given; below 0: as set
 	lo, hi float64
 	lure   int
-	sag    float64 // what a lead may hang down more at another height of its release, m
+	sag    float64   // what a lead may hang down more at another height of its release, m
+	other  []float64 // lengths at the end of a further setting, nil: none
+	share  float64   // how far on the way there
 }
 
 // place is where the lure runs at one value of the setting.
@@ -25,6 +28,7 @@ type place struct {
 	x     float64
 	at    geom.Vec
 	rise  float64 // of the depth by x, where it is known
+	told  bool    // of a change, not solved
 	limit spread.Limit
 }
 
@@ -35,6 +39,7 @@ func (p *place) solved() bool { return p.limit != spread.LimitUnsolved }
 func (t *track) at(ctx context.Context, x, v float64) place {
 	from, _ := t.sweep.Ends()
 	t.sweep.Dial(t.dial)
+	t.sweep.Shift(t.other, t.share)
 	var sp *spread.Spot
 	switch t.vary {
 	case keySpeed:
@@ -48,7 +53,7 @@ func (t *track) at(ctx context.Context, x, v float64) place {
 	default:
 		sp = t.sweep.At(ctx, x, v)
 	}
-	p := place{x: x, limit: sp.Limit}
+	p := place{x: x, limit: sp.Limit, told: t.sweep.Told()}
 	if sp.Limit != spread.LimitUnsolved {
 		p.at = sp.Lures[t.lure]
 	}
@@ -63,8 +68,7 @@ const ladder = 7
 // doubling: depth answers most where little is out.
 func (t *track) next(x float64) float64 {
 	up := x + (t.hi-t.lo)/ladder
-	switch t.vary {
-	case keyLineOut, keyLead, keyCable, keyColors:
+	if t.doubles() {
 		up = 2 * x
 	}
 	if up > t.hi-.02*(t.hi-t.lo) {
@@ -73,42 +77,136 @@ func (t *track) next(x float64) float64 {
 	return up
 }
 
+// roughly is by how much the tolerance is widened while a range is looked over, and nearly
+// how far from the target a depth so found still tells on which side it is, relative.
+const (
+	roughly = 8
+	nearly  = .02
+)
+
+// look solves the track at x closely enough to tell on which side of the target it is.
+func (t *track) look(ctx context.Context, x, target float64) place {
+	t.sweep.Nigh(false)
+	t.sweep.Roughly(roughly)
+	p := t.at(ctx, x, 0)
+	t.sweep.Roughly(1)
+	if p.solved() && math.Abs(p.at.Z-target) < nearly*target+.05 {
+		p = t.at(ctx, x, 0)
+	}
+	return p
+}
+
+// rungs are the settings at which the range is looked at, ascending.
+func (t *track) rungs() []float64 {
+	out := []float64{t.lo}
+	for x := t.lo; x < t.hi; {
+		x = t.next(x)
+		out = append(out, x)
+	}
+	return out
+}
+
+// far reports whether the target is farther from two places than they are from each other,
+// on the same side: then it does not lie between them, which would take more of a turn there
+// than between either and its neighbors.
+func far(a, b *place, target float64) bool {
+	p, q := a.at.Z-target, b.at.Z-target
+	return a.solved() && b.solved() && p*q > 0 && math.Min(math.Abs(p), math.Abs(q)) > math.Abs(p-q)
+}
+
+// doubles reports whether the setting is a length that lets the lure down: depth answers
+// most where little is out.
+func (t *track) doubles() bool {
+	switch t.vary {
+	case keyLineOut, keyLead, keyCable, keyColors:
+		return true
+	}
+	return false
+}
+
 // find returns the place of the least setting at which the lure runs at the target and
-// nothing gives way. Without one it returns all the places looked at, over the whole
-// range and ascending.
+// nothing gives way. Without one it returns the places looked at, ascending.
 func (t *track) find(ctx context.Context, target float64) (found place, scan []place) {
-	last := t.at(ctx, t.lo, 0)
-	scan = append(scan, last)
-	if t.vary == keyAbove && last.ok() && target > last.at.Z+t.sag {
-		// Higher on the same cable is higher in the water, but for what the lead hangs down.
-		return place{limit: spread.LimitUnsolved}, scan
-	}
-	for last.x < t.hi {
-		p := t.at(ctx, t.next(last.x), 0)
-		if found := t.between(ctx, &last, &p, target); found.ok() {
-			return found, nil
+	none := place{limit: spread.LimitUnsolved}
+	xs := t.rungs()
+	at := make([]place, len(xs))
+	looked := make([]bool, len(xs))
+	look := func(i int) *place {
+		if !looked[i] {
+			at[i], looked[i] = t.look(ctx, xs[i], target), true
 		}
-		scan = append(scan, p)
-		last = p
+		return &at[i]
 	}
-	scan = t.peaks(ctx, scan, target)
+	all := func() (scan []place) {
+		for i := range at {
+			if looked[i] {
+				scan = append(scan, at[i])
+			}
+		}
+		return scan
+	}
+	first := look(0)
+	if t.tops(first, target) {
+		return none, all()
+	}
+	// No more of the range is looked at than may hold the target.
+	var hopeless func(i, j int) bool
+	hopeless = func(i, j int) bool {
+		a, b := look(i), look(j)
+		if a.solved() && b.solved() && (a.at.Z-target)*(b.at.Z-target) <= 0 {
+			return false
+		}
+		if j-i < 2 {
+			return true
+		}
+		if j-i < len(xs)-1 && far(a, b, target) {
+			return true
+		}
+		return hopeless(i, (i+j)/2) && hopeless((i+j)/2, j)
+	}
+	if !hopeless(0, len(xs)-1) {
+		for i := 1; i < len(xs); i++ {
+			if found := t.between(ctx, look(i-1), look(i), target); found.ok() {
+				return found, nil
+			}
+		}
+	}
+	scan = t.peaks(ctx, all(), target)
 	for i := 1; i < len(scan); i++ {
 		if found := t.between(ctx, &scan[i-1], &scan[i], target); found.ok() {
 			return found, nil
 		}
 	}
-	return place{limit: spread.LimitUnsolved}, scan
+	return none, scan
 }
 
-// follow finds the root from that of a neighbor, a little different in another setting, by
-// which it is likely to have moved so much: secants from there, a few at most and none of
-// them far.
-func (t *track) follow(ctx context.Context, target float64, from place, by float64) place {
+// tops reports whether the target is deeper than the first place of a track by more than the
+// rest of it may be: higher on the same cable is higher in the water, but for what the lead
+// hangs down.
+func (t *track) tops(first *place, target float64) bool {
+	return t.vary == keyAbove && first.ok() && target > first.at.Z+t.sag
+}
+
+// wholly looks over the whole range, every place solved as closely as asked.
+func (t *track) wholly(ctx context.Context, target float64) (scan []place) {
+	t.sweep.Nigh(false)
+	for _, x := range t.rungs() {
+		scan = append(scan, t.at(ctx, x, 0))
+	}
+	return t.peaks(ctx, scan, target)
+}
+
+// follow finds the root from where it is expected: secants from there, a few at most and
+// none of them far.
+func (t *track) follow(ctx context.Context, target float64, from place) place {
 	none := place{limit: spread.LimitUnsolved}
-	if !(from.x > 0) || !(from.rise > 0) {
+	if !(from.x > 0) || !from.ok() || from.rise == 0 {
 		return none
 	}
-	x, rise := math.Min(math.Max(from.x+by, t.lo), t.hi), from.rise
+	t.sweep.Nigh(true)
+	defer t.sweep.Nigh(false)
+	x, rise := math.Min(math.Max(from.x, t.lo), t.hi), from.rise
+	begun := x
 	var last place
 	for n := range 7 {
 		p := t.at(ctx, x, 0)
@@ -116,35 +214,60 @@ func (t *track) follow(ctx context.Context, target float64, from place, by float
 			return none
 		}
 		f := p.at.Z - target
-		if n > 0 && p.x != last.x {
-			if s := (p.at.Z - last.at.Z) / (p.x - last.x); s > .2*rise && s < 5*rise {
-				rise = s
+		if math.Abs(f) <= near(target) && p.told {
+			// What is told is told of a change: of a far one not closely enough.
+			t.sweep.Nigh(false)
+			if p = t.at(ctx, x, 0); !p.ok() {
+				return none
+			}
+			f = p.at.Z - target
+		} else if n > 0 && p.x != last.x {
+			if s := (p.at.Z - last.at.Z) / (p.x - last.x) / rise; s > .2 && s < 5 {
+				rise *= s
 			}
 		}
 		if p.rise = rise; math.Abs(f) <= near(target) {
 			return p
 		}
 		x -= f / rise
-		if last = p; !(x > from.x/2 && x < 2*from.x && x >= t.lo && x <= t.hi) {
+		t.sweep.Nigh(p.told)
+		if last = p; t.leaps(begun, x) {
 			return none
 		}
 	}
 	return none
 }
 
-// near returns the track's place at x with the rise of its depth there, to follow from.
-func (t *track) near(ctx context.Context, x float64) place {
+// near returns where the root is likely to lie by the track's place at x and the rise of
+// its depth there.
+func (t *track) near(ctx context.Context, x, target float64) place {
 	none := place{limit: spread.LimitUnsolved}
 	if x <= t.lo || x >= t.hi {
 		return none
 	}
+	t.sweep.Nigh(true)
+	defer t.sweep.Nigh(false)
 	step := math.Min(.03*x, t.hi-x)
-	p, q := t.at(ctx, x, 0), t.at(ctx, x+step, 0)
-	if !p.solved() || !q.solved() {
+	q, p := t.at(ctx, x+step, 0), t.at(ctx, x, 0)
+	if !p.ok() || !q.solved() || p.at.Z == q.at.Z {
 		return none
 	}
 	p.rise = (q.at.Z - p.at.Z) / step
+	if p.x -= (p.at.Z - target) / p.rise; t.leaps(x, p.x) {
+		p.x = x
+	}
 	return p
+}
+
+// leaps reports whether a secant has gone too far from where it began to be followed.
+func (t *track) leaps(from, to float64) bool {
+	if !(to >= t.lo && to <= t.hi) {
+		return true
+	}
+	if t.doubles() {
+		return to < from/2 || to > 2*from
+	}
+	return math.Abs(to-from) > (t.hi-t.lo)/2
 }
 
 // between returns the root between two places when they lie on either side of it.
@@ -302,9 +425,74 @@ func (t *track) nearest(ctx context.Context, scan []place, target float64) (best
 	return best, why, ok
 }
 
+// lined makes the tracks of a mode for every combination. Where the last setting changes
+// lengths alone, its values share a system, as those of the setting that is found do.
+type lined struct {
+	k      *bench
+	m      *mode
+	values []float64 // of that setting; nil: there is none
+	given  []setting // what the shared tracks are made with
+	shared []track
+	other  []float64
+}
+
+func (k *bench) lined(m *mode, axes []axis) *lined {
+	l := &lined{k: k, m: m}
+	if n := len(axes); n > 0 && (axes[n-1].key == keyReel || axes[n-1].key == keyLead) && len(axes[n-1].values) > 2 {
+		l.values = axes[n-1].values
+	}
+	return l
+}
+
+func (l *lined) tracks(given []setting, enough func(t *track) bool) []track {
+	if l.values == nil {
+		return l.k.tracks(l.m, given, enough)
+	}
+	n := len(given) - 1
+	first, last := l.values[0], l.values[len(l.values)-1]
+	if l.given == nil || !slices.Equal(l.given[:n], given[:n]) {
+		l.share(given[:n], given[n].key, first, last)
+	}
+	if l.shared == nil {
+		return l.k.tracks(l.m, given, enough)
+	}
+	t := l.shared[0]
+	t.other, t.share = l.other, (given[n].value-first)/(last-first)
+	return []track{t}
+}
+
+// share makes the tracks that all values share, none when they do not: when the ends of the
+// range change with the setting, or the lengths do not go up with both in proportion.
+func (l *lined) share(rest []setting, key string, first, last float64) {
+	l.given = append(slices.Clone(rest), setting{key, first})
+	l.shared = l.k.tracks(l.m, l.given, nil)
+	if len(l.shared) != 1 || l.shared[0].lo != l.m.lo || l.shared[0].hi != l.m.hi {
+		l.shared = nil
+		return
+	}
+	s := l.shared[0].sweep
+	var at [2][]float64
+	for i, x := range []float64{l.m.lo, l.m.hi} {
+		model, faults := tackle.Again(l.k.model, l.k.with(append(slices.Clone(rest), setting{key, last}, setting{l.m.vary, x})...))
+		ok := len(faults) == 0
+		if ok {
+			at[i], ok = s.Lengths(model)
+		}
+		if !ok {
+			l.shared = nil
+			return
+		}
+	}
+	if !s.Square(at[0], at[1]) {
+		l.shared = nil
+	}
+	l.other = at[0]
+}
+
 // tracks makes the tracks of a mode with the given settings: one, or several where
-// something goes wholly onto a reel on the way.
-func (k *bench) tracks(m *mode, given []setting) []track {
+// something goes wholly onto a reel on the way. After each, enough may say that what is
+// beyond is not wanted; nil wants all.
+func (k *bench) tracks(m *mode, given []setting, enough func(t *track) bool) []track {
 	opt := spread.Options{Tolerance: k.sc.Solver.Tolerance, Units: k.boat.opt.Units}
 	if m.vary == keySpeed || m.vary == keyDial {
 		model, faults := tackle.Again(k.model, k.with(given...))
@@ -359,7 +547,27 @@ func (k *bench) tracks(m *mode, given []setting) []track {
 		good, bad := lo, hi
 		var last *tackle.Model
 		beyond := b
-		for n := 0; n < 40 && bad-good > 2e-3; n++ {
+		for _, x := range k.breaks(m) {
+			// Most often it is known where.
+			if x-hair <= good || x+hair >= bad {
+				continue
+			}
+			for _, x := range []float64{x - hair/2, x + hair/2} {
+				mid := model(x)
+				if mid == nil {
+					break
+				}
+				if _, same := spread.NewSweep(a, mid, k.rod, lo, x, opt); !same {
+					bad, beyond = x, mid
+					break
+				}
+				good, last = x, mid
+			}
+			if bad < hi {
+				break
+			}
+		}
+		for n := 0; n < 40 && bad-good > 1.01*hair; n++ {
 			x := (good + bad) / 2
 			mid := model(x)
 			if mid == nil {
@@ -371,14 +579,32 @@ func (k *bench) tracks(m *mode, given []setting) []track {
 				bad, beyond = x, mid
 			}
 		}
-		if last != nil {
-			join(a, last, lo, good)
+		if last != nil && join(a, last, lo, good) && enough != nil && enough(&out[len(out)-1]) {
+			return out
 		}
 		if bad >= hi {
 			return out
 		}
 		a, lo = beyond, bad
 	}
+	return out
+}
+
+// oneRelease is how near to each other two releases on a cable are taken as one, m; as in
+// package tackle.
+const oneRelease = 0.01
+
+// breaks are the values of a mode's setting at which its system is likely to change,
+// ascending: a release passes another on the same cable.
+func (k *bench) breaks(m *mode) []float64 {
+	var out []float64
+	for i := range k.sc.Rods {
+		if m.vary == keyAbove && i != k.rod {
+			x := k.sc.Rods[i].Settings.AboveBall.SI()
+			out = append(out, x-oneRelease, x+oneRelease)
+		}
+	}
+	slices.Sort(out)
 	return out
 }
 

@@ -47,6 +47,7 @@ type group struct {
 	ring   ringState
 	depth  []float64 // nominal depths, by node
 	band   []interval
+	about  about
 }
 
 // New returns a spread ready to solve.
@@ -145,6 +146,7 @@ func (s *Spread) solveFirst(ctx context.Context, g *group, env *tow.Env) {
 	}
 	g.note()
 	g.band = nil
+	g.about = about{env: *env, offset: g.about.offset[:0]}
 }
 
 // solveHeld solves a group from nothing with its slider held in a way, and set loads
@@ -174,6 +176,7 @@ func (g *group) note() {
 // answer.
 func (s *Spread) solve(ctx context.Context, g *group, world []float64, env *tow.Env) {
 	s.build(g, world)
+	g.about = about{env: *env, offset: g.about.offset[:0]}
 	g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
 	if g.sol.Status != tow.Converged {
 		// Far from the last answer: once more from nothing.
@@ -186,6 +189,7 @@ func (s *Spread) solve(ctx context.Context, g *group, world []float64, env *tow.
 		g.solver.Reset()
 		g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
 		g.solver.Reset()
+		g.about.tried = true // there is no solver left to ask
 	}
 }
 

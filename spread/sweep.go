@@ -3,6 +3,7 @@ package spread
 import (
 	"context"
 	"math"
+	"slices"
 
 	"sternfan"
 	"sternfan/geom"
@@ -16,15 +17,27 @@ import (
 // place is solved from the one before. It is not for use by two goroutines at once.
 type Sweep struct {
 	s    *Spread
-	g    *group
+	g    *group // its own, or that of the sweep it goes on from
 	rod  int
 	from float64
 	to   float64
 	x    float64
 	dial float64      // mark; below 0: as in the models
 	ends [2][]float64 // of the lines' lengths
-	warm bool
+	also []float64    // what a further setting adds to the lengths, each
+	at   []geom.Vec   // by node: the last answer
+	told bool         // it was told by the linearized solution, not solved
+	nigh bool
+	fine float64 // tolerance, 0: the default
 	spot Spot
+}
+
+// about is the answer that a group's solver was last brought to, and its linear form.
+type about struct {
+	env    tow.Env
+	tried  bool
+	ok     bool
+	offset []geom.Vec // of the form's own places from those solved, by node
 }
 
 // Spot is where a rod's lures run at one place of a sweep. Its slice is reused.
@@ -69,19 +82,128 @@ func NewSweep(a, b *tackle.Model, rod int, from, to float64, opt Options) (*Swee
 		}
 	}
 	w := &Sweep{s: New(a, opt), rod: rod, from: from, to: to, dial: -1}
+	w.g = &w.s.groups[gi]
 	for k, m := range []*tackle.Model{a, b} {
-		var sys tow.System
-		m.Build(gi, nil, &sys)
-		for i := range sys.Lines {
-			if m.Groups[gi].Lines[i].ID != a.Groups[gi].Lines[i].ID {
-				return nil, false
-			}
-			w.ends[k] = append(w.ends[k], sys.Lines[i].Length)
+		if k > 0 && b == a {
+			w.ends[1] = w.ends[0]
+			break
+		}
+		var ok bool
+		if w.ends[k], ok = w.lengths(m); !ok {
+			return nil, false
 		}
 	}
-	w.g = &w.s.groups[gi]
-	w.s.adjust = w.place
+	w.ready()
 	return w, true
+}
+
+// NewStanding returns a sweep without a range: a rod of a solved spread as it is, to be
+// asked about other speeds. It goes on from that spread's answer, and the spread is not to
+// be used any more.
+func NewStanding(s *Spread, rod int) *Sweep {
+	w := &Sweep{s: s, rod: rod, dial: -1, g: &s.groups[s.model.Rods[rod].Group]}
+	w.ends[0], _ = w.lengths(s.model)
+	w.ends[1] = w.ends[0]
+	w.ready()
+	return w
+}
+
+func (w *Sweep) ready() {
+	w.fine = w.s.opt.Tolerance
+	w.s.adjust = w.place
+	if w.g.sol == nil {
+		w.s.probe = w.s.model.ProbeDepth()
+	}
+}
+
+// lengths returns those of the lines of the sweep's group in a model; false when it has
+// other lines.
+func (w *Sweep) lengths(m *tackle.Model) ([]float64, bool) {
+	gi := w.g.index
+	var sys tow.System
+	m.Build(gi, nil, &sys)
+	ref := &w.s.model.Groups[gi]
+	if len(sys.Lines) != len(ref.Lines) {
+		return nil, false
+	}
+	out := make([]float64, len(sys.Lines))
+	for i := range sys.Lines {
+		if m.Groups[gi].Lines[i].ID != ref.Lines[i].ID {
+			return nil, false
+		}
+		out[i] = sys.Lines[i].Length
+	}
+	return out, true
+}
+
+// GoOn makes the sweep begin from the last answer of another one, which goes on in turn
+// from this one's: for sweeps that are used in turns. It reports false, and leaves the
+// sweep to begin from nothing, when the two systems differ in more than numbers.
+func (w *Sweep) GoOn(from *Sweep) bool {
+	var sys tow.System
+	if from.g.sol == nil || from.g.sol.Status != tow.Converged {
+		return false
+	}
+	w.s.model.Build(w.g.index, nil, &sys)
+	if from.g.ring != ringSlides {
+		stopRings(&sys, from.g.ring)
+	}
+	if from.g.index != w.g.index || !sameShape(&sys, &from.g.sys) {
+		return false
+	}
+	w.g, w.s.probe = from.g, from.s.probe
+	return true
+}
+
+// Shift adds to the lines' lengths what they have more in another model, in one further
+// setting, than where the sweep's begins, times share; nil undoes it. It reports false when
+// that model has other lines.
+func (w *Sweep) Shift(other []float64, share float64) {
+	w.also = w.also[:0]
+	for i := range other {
+		w.also = append(w.also, share*(other[i]-w.ends[0][i]))
+	}
+}
+
+// Square reports whether the lines' lengths differ from the sweep's own by as much at both of
+// its ends.
+func (w *Sweep) Square(from, to []float64) bool {
+	for i := range from {
+		if math.Abs(from[i]-w.ends[0][i]-(to[i]-w.ends[1][i])) > 1e-9*(1+to[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+// Lengths returns the lines' lengths in a model that may differ from the sweep's in
+// numbers, for Shift; false when it differs in more.
+func (w *Sweep) Lengths(m *tackle.Model) ([]float64, bool) {
+	gi := w.g.index
+	if m.Rods[w.rod].Group != gi || !slices.Equal(m.Groups[gi].Nodes, w.s.model.Groups[gi].Nodes) {
+		return nil, false
+	}
+	return w.lengths(m)
+}
+
+// Nigh says whether the places to come are near the last one solved: then systems of
+// several ends, which are slow to solve, are told by the linearized solution while it
+// serves.
+func (w *Sweep) Nigh(nigh bool) { w.nigh = nigh }
+
+// Told reports whether the last place was told by the linearized solution, not solved.
+func (w *Sweep) Told() bool { return w.told }
+
+// Roughly solves to so many times the tolerance from here on; 1 is as asked.
+func (w *Sweep) Roughly(times float64) {
+	t := w.fine
+	if t == 0 {
+		t = 1e-3
+	}
+	w.s.opt.Tolerance = t * times
+	if times == 1 {
+		w.s.opt.Tolerance = w.fine
+	}
 }
 
 // Ends returns the settings between which the sweep runs.
@@ -96,6 +218,9 @@ func (w *Sweep) place(sys *tow.System) {
 	for i := range sys.Lines {
 		if !sys.Lines[i].Open {
 			sys.Lines[i].Length = w.ends[0][i] + t*(w.ends[1][i]-w.ends[0][i])
+			if i < len(w.also) {
+				sys.Lines[i].Length += w.also[i]
+			}
 		}
 	}
 	if w.dial >= 0 {
@@ -114,16 +239,16 @@ func (w *Sweep) Speed() float64 { return w.s.model.GivenSpeed() }
 func (w *Sweep) At(ctx context.Context, x, v float64) *Spot {
 	w.x = x
 	probe := w.s.probe
-	if !w.warm {
-		probe = w.s.model.ProbeDepth()
-	}
 	env := w.envAt(v, probe)
 	w.solve(ctx, &env)
 	if w.carriesProbe() {
 		// The speed is measured on a ball that the sweep moves: see findProbe.
 		for range 8 {
-			z := w.g.sol.Nodes[w.g.sys.Main].Z
-			if w.g.sol.Status != tow.Converged || math.Abs(z-probe) < 1e-6*(1+z) {
+			if w.g.sol.Status != tow.Converged {
+				break
+			}
+			z := w.at[w.g.sys.Main].Z
+			if math.Abs(z-probe) < 1e-6*(1+z) {
 				break
 			}
 			probe = z
@@ -137,6 +262,14 @@ func (w *Sweep) At(ctx context.Context, x, v float64) *Spot {
 	}
 	w.s.probe = probe
 	w.judge(&env)
+	return &w.spot
+}
+
+// Here judges the last answer as it stands, without solving.
+func (w *Sweep) Here() *Spot {
+	w.told = false
+	w.at = append(w.at[:0], w.g.sol.Nodes...)
+	w.judge(&w.g.about.env)
 	return &w.spot
 }
 
@@ -155,13 +288,59 @@ func (w *Sweep) carriesProbe() bool {
 }
 
 func (w *Sweep) solve(ctx context.Context, env *tow.Env) {
-	if w.warm {
+	warm := w.g.sol != nil && w.g.sol.Status == tow.Converged
+	if w.told = warm && w.nigh && hasPull(&w.g.sys) && w.tell(env); w.told {
+		return
+	}
+	if warm {
 		w.s.solve(ctx, w.g, nil, env)
 	}
-	if !w.warm || w.g.sol.Status != tow.Converged {
+	if !warm || w.g.sol.Status != tow.Converged {
 		w.s.solveFirst(ctx, w.g, env)
 	}
-	w.warm = w.g.sol.Status == tow.Converged
+	w.at = append(w.at[:0], w.g.sol.Nodes...)
+}
+
+// tell answers by the linearized solution, made at the last answer when it was not yet.
+func (w *Sweep) tell(env *tow.Env) bool {
+	g, opt := w.g, w.s.towing()
+	a := &g.about
+	if !a.tried {
+		a.tried = true
+		a.offset = append(a.offset[:0], g.sol.Nodes...)
+		if a.ok = g.solver.Linearize(); a.ok {
+			if sol, ok := g.solver.Near(&g.sys, &a.env, opt, 0); ok {
+				for i, p := range sol.Nodes {
+					a.offset[i] = p.Sub(a.offset[i])
+				}
+			} else {
+				a.ok = false
+			}
+		}
+	}
+	if !a.ok {
+		return false
+	}
+	w.s.build(g, nil)
+	sol, ok := g.solver.Near(&g.sys, env, opt, 0)
+	if !ok {
+		// What it is about is too far off by now.
+		a.ok = false
+		return false
+	}
+	w.at = w.at[:0]
+	for i, p := range sol.Nodes {
+		w.at = append(w.at, p.Sub(a.offset[i]))
+	}
+	return true
+}
+
+// pull returns the tension at the ends of a line in the last answer, N.
+func (w *Sweep) pull(line int) (from, to float64) {
+	if w.told {
+		return w.g.solver.NearPull(line)
+	}
+	return w.g.sol.Pull(line)
 }
 
 // judge fills the spot with where the lures are and which limit is broken, as judge of
@@ -182,13 +361,13 @@ func (w *Sweep) judge(env *tow.Env) {
 	}
 	for i := range ref.Lines {
 		l := &ref.Lines[i]
-		from, to := sol.Pull(i)
+		from, to := w.pull(i)
 		if (l.Rod == w.rod || l.Rod < 0) && l.Strength > 0 && math.Max(from, to) > l.Strength {
 			limit(LimitStrength)
 		}
 	}
 	for _, tr := range info.Trips {
-		pull, to := sol.Pull(tr.Line)
+		pull, to := w.pull(tr.Line)
 		if !tr.AtFrom {
 			pull = to
 		}
@@ -197,7 +376,7 @@ func (w *Sweep) judge(env *tow.Env) {
 		}
 	}
 	if tip := w.s.tipLine(w.g, ref, w.rod); tip >= 0 {
-		from, to := sol.Pull(tip)
+		from, to := w.pull(tip)
 		sp.TipPull = to
 		if w.s.fromTip(w.g, tip) {
 			sp.TipPull = from
@@ -209,7 +388,7 @@ func (w *Sweep) judge(env *tow.Env) {
 	}
 	intended := w.s.intended(ref, w.rod)
 	for i := range ref.Nodes {
-		n, z := &ref.Nodes[i], sol.Nodes[i].Z
+		n, z := &ref.Nodes[i], w.at[i].Z
 		if n.Kind == "" || n.Kind == "tip" || n.Rod != w.rod && n.Rod >= 0 {
 			continue
 		}
@@ -226,6 +405,6 @@ func (w *Sweep) judge(env *tow.Env) {
 		limit(LimitBottom)
 	}
 	for _, n := range info.Lures {
-		sp.Lures = append(sp.Lures, sol.Nodes[n])
+		sp.Lures = append(sp.Lures, w.at[n])
 	}
 }

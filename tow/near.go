@@ -89,6 +89,12 @@ func (w *Solver) Near(sys *System, env *Env, opt Options, ahead float64) (*Solut
 	return nil, false
 }
 
+// NearPull returns the tension at the From and the To end of line i as Near left it, N.
+func (w *Solver) NearPull(i int) (from, to float64) {
+	r := &w.near.runs[i]
+	return w.near.points[r.first].f.Norm(), w.near.points[r.last].f.Norm()
+}
+
 // nearPasses bounds the passes of Near.
 const nearPasses = 12
 
