@@ -12,7 +12,8 @@ type Aim struct {
 	Kept     []string `json:"kept,omitempty"`   // settings that were not to change
 	Now      *Way     `json:"now,omitempty"`
 	Ways     []Way    `json:"ways"`
-	Found    int      `json:"found"` // ways found in all, of which Ways are the best
+	Found    int      `json:"found"`    // ways found in all, of which Ways are the best
+	Finished bool     `json:"finished"` // false: stopped early, this is the best so far
 
 	Limit   *AimLimit   `json:"limit,omitempty"`   // when no way was found
 	Changes []AimChange `json:"changes,omitempty"` // each enough by itself
@@ -58,10 +59,12 @@ type WayAt struct {
 
 // WayOther is another lure that moves with the same cable or board.
 type WayOther struct {
-	Rod   string  `json:"rod"`
-	Lure  string  `json:"lure"`
-	From  float64 `json:"from_m"`
-	Depth float64 `json:"depth_m"`
+	Rod     string  `json:"rod"`
+	Lure    string  `json:"lure"`
+	From    float64 `json:"from_m"`
+	Depth   float64 `json:"depth_m"`
+	DepthLo float64 `json:"depth_lo_m"`
+	DepthHi float64 `json:"depth_hi_m"`
 }
 
 // AimLimit is the reachable depth nearest to one that is out of reach, and what stops
@@ -84,13 +87,15 @@ type AimChange struct {
 
 // AimAll is a change of every rod at once.
 type AimAll struct {
-	Version int       `json:"version"`
-	Order   string    `json:"order"` // as it was said
-	Rods    []AimMove `json:"rods"`
-	Set     []string  `json:"set"`             // all of it as changes of the file, KEY=VALUE
-	Close   []Gap     `json:"close,omitempty"` // pairs inside the margins and nearer than before
-	Least   *Gap      `json:"least,omitempty"` // the nearest pair
-	Fan     *Fan      `json:"-"`               // the spread as moved
+	Version  int       `json:"version"`
+	Order    string    `json:"order"`    // as it was said
+	Finished bool      `json:"finished"` // false: stopped early, this is the best so far
+	Rods     []AimMove `json:"rods"`
+	Set      []string  `json:"set"`             // all of it as changes of the file, KEY=VALUE
+	Close    []AimGap  `json:"close,omitempty"` // pairs inside the margins and nearer than before
+	Tight    []Gap     `json:"tight,omitempty"` // pairs inside the margins as they were before
+	Least    *Gap      `json:"least,omitempty"` // the nearest pair
+	Fan      *Fan      `json:"-"`               // the spread as moved
 }
 
 // AimMove is what one rod does in a change of every rod.
@@ -98,20 +103,30 @@ type AimMove struct {
 	Rod      string  `json:"rod"`
 	Position string  `json:"position,omitempty"`
 	From     float64 `json:"from_m"`
+	FromLo   float64 `json:"from_lo_m"`
+	FromHi   float64 `json:"from_hi_m"`
 	Want     float64 `json:"want_m"`
 	To       LureFan `json:"to"`              // where it runs in the moved spread
 	Way      *Way    `json:"way,omitempty"`   // nil: it stays
 	Stays    string  `json:"stays,omitempty"` // why
+	Short    string  `json:"short,omitempty"` // why it does not go all the way
+}
+
+// AimGap is a pair of lines that could not be kept apart.
+type AimGap struct {
+	Gap
+	Why string `json:"why"`
 }
 
 // AimLike is a setting heard from elsewhere: how it was understood, where its lure runs
 // on this boat's water, and how each rod gets there.
 type AimLike struct {
-	Version int      `json:"version"`
-	Said    string   `json:"said"`
-	Taken   []string `json:"taken"`   // as understood
-	Assumed []string `json:"assumed"` // what was not said
-	Lure    LureFan  `json:"lure"`
-	Speed   float64  `json:"speed_mps"`
-	Ways    []Aim    `json:"rods"`
+	Version  int      `json:"version"`
+	Said     string   `json:"said"`
+	Finished bool     `json:"finished"` // false: stopped early, this is the best so far
+	Taken    []string `json:"taken"`    // as understood
+	Assumed  []string `json:"assumed"`  // what was not said
+	Lure     LureFan  `json:"lure"`
+	Speed    float64  `json:"speed_mps"`
+	Ways     []Aim    `json:"rods"`
 }

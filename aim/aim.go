@@ -55,7 +55,8 @@ func New(sc *sternfan.Scenario, opt Options) (*Boat, error) {
 }
 
 // Reach returns the ways in which a rod reaches a target, or its limit and what would
-// do it. The error is a fault of the request, or ctx's.
+// do it. When ctx ends first it returns the best so far, not Finished. The error is a fault of
+// the request, or ctx's when there is nothing yet.
 func (b *Boat) Reach(ctx context.Context, req Request) (*sternfan.Aim, error) {
 	rod, err := b.find(req.Rod)
 	if err != nil {

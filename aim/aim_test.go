@@ -212,11 +212,13 @@ func TestChangesOfTheFile(t *testing.T) {
 	}
 }
 
-// A canceled context ends the search at once; progress is told and ends at the total.
+// A canceled context ends the search at once and leaves the best so far, told to its end and
+// marked as such; progress is told and ends at the total.
 func TestCancel(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	looked := 0
-	b := boat(t, load(t, "../examples/summer.yaml"), aim.Options{Progress: func(done, total int) {
+	sc := load(t, "../examples/summer.yaml")
+	b := boat(t, sc, aim.Options{Progress: func(done, total int) {
 		if looked++; done >= total || done < 0 {
 			t.Errorf("%d of %d", done, total)
 		}
@@ -224,17 +226,72 @@ func TestCancel(t *testing.T) {
 			cancel()
 		}
 	}})
-	if a, err := b.Reach(ctx, aim.Request{Rod: "p-low", Depth: 20}); !errors.Is(err, context.Canceled) || a != nil {
-		t.Errorf("%v, %v", a, err)
+	a, err := b.Reach(ctx, aim.Request{Rod: "p-low", Depth: 20})
+	if err != nil || a.Finished || len(a.Ways) != 1 || a.Found < 2 {
+		t.Fatalf("%+v, %v", a, err)
+	}
+	whole := reach(t, boat(t, sc, aim.Options{Top: 30}), aim.Request{Rod: "p-low", Depth: 20})
+	if !whole.Finished || !slices.ContainsFunc(whole.Ways, func(w sternfan.Way) bool {
+		return w.Text == a.Ways[0].Text && math.Abs(w.Lure.Depth-a.Ways[0].Lure.Depth) < 1e-9
+	}) {
+		t.Errorf("the whole answer has no %s", a.Ways[0].Text)
 	}
 	if looked > 4 {
 		t.Errorf("looked %d times", looked)
 	}
-	if _, err := b.All(ctx, aim.Order{By: 1}); !errors.Is(err, context.Canceled) {
-		t.Error(err)
+	// With nothing yet there is nothing to tell.
+	for what, ask := range map[string]func() (any, error){
+		"reach": func() (any, error) { return b.Reach(ctx, aim.Request{Rod: "p-low", Depth: 20}) },
+		"all":   func() (any, error) { return b.All(ctx, aim.Order{By: 1}) },
+		"like":  func() (any, error) { return b.Like(ctx, "65ft down") },
+	} {
+		if _, err := ask(); !errors.Is(err, context.Canceled) {
+			t.Errorf("%s: %v", what, err)
+		}
 	}
-	if _, err := b.Like(ctx, "65ft down"); !errors.Is(err, context.Canceled) {
-		t.Error(err)
+	// Every rod: those looked at move, the others say why not.
+	ctx, cancel = context.WithCancel(context.Background())
+	b = boat(t, sc, aim.Options{Progress: func(done, _ int) {
+		if done == 5 {
+			cancel()
+		}
+	}})
+	all, err := b.All(ctx, aim.Order{Said: "down 1 m", By: 1})
+	if err != nil || all.Finished {
+		t.Fatalf("%v, finished %v", err, all != nil && all.Finished)
+	}
+	moved, left := 0, 0
+	for _, m := range all.Rods {
+		if m.Way != nil {
+			moved++
+		} else if m.Stays == "stopped before it was looked at" {
+			left++
+		}
+	}
+	if moved < 3 || left < 4 {
+		t.Errorf("%d moved, %d not looked at", moved, left)
+	}
+	ctx, cancel = context.WithCancel(context.Background())
+	b = boat(t, sc, aim.Options{Top: 1, Progress: func(done, _ int) {
+		if done == 5 {
+			cancel()
+		}
+	}})
+	if like, err := b.Like(ctx, "65ft down"); err != nil || like.Finished || len(like.Ways) == 0 {
+		t.Errorf("%+v, %v", like, err)
+	}
+	// Out of reach: the limit and the changes found so far.
+	ctx, cancel = context.WithCancel(context.Background())
+	begun := 0 // the ways, then the changes of gear
+	b = boat(t, load(t, "../examples/class.yaml", "rods.class.rig.diver=diver-standard"), aim.Options{Progress: func(done, _ int) {
+		if done == 0 {
+			if begun++; begun == 2 {
+				cancel()
+			}
+		}
+	}})
+	if a, err := b.Reach(ctx, aim.Request{Rod: "class", Depth: 78 * foot, Keep: []string{"line-out", "ring"}}); err != nil || a.Finished || a.Limit == nil {
+		t.Errorf("%+v, %v", a, err)
 	}
 }
 

@@ -3,155 +3,188 @@ package aim
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
-	"strings"
 
 	"sternfan"
 	"sternfan/spread"
-	"sternfan/tackle"
 	"sternfan/unit"
 )
 
-// Order is a change of depth for every rod.
-type Order struct {
-	Said string
-	By   float64 // m, down is positive
-	To   float64 // m, when Abs
-	Abs  bool
-}
-
-var orderWords = []string{"down", "up", "deeper", "shallower", "to"}
-
-// ParseOrder reads "down 10ft", "up 2 m", "deeper 5 ft", "shallower 5 ft" or "to 65ft".
-// The error is sternfan.Faults with what is allowed.
-func ParseOrder(text string) (Order, error) {
-	o := Order{Said: text}
-	word, rest, _ := strings.Cut(strings.TrimSpace(strings.ToLower(text)), " ")
-	rest = strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(rest), "by "))
-	fault := func(f sternfan.Fault) (Order, error) {
-		f.Code, f.Allowed = "bad-order", []string{"down 10ft", "up 10ft", "to 65ft"}
-		return o, sternfan.Faults{f}
-	}
-	if !slices.Contains(orderWords, word) {
-		f := sternfan.Fault{Text: "this does not say which way the lures go", Found: word}
-		if near := nearest(word, orderWords); near != "" {
-			f.Hint = "did you mean " + near + "?"
-		}
-		return fault(f)
-	}
-	d, err := unit.ParseLength(rest)
-	if err != nil || d < 0 {
-		return fault(sternfan.Fault{Text: "this does not say how far", Found: rest, Hint: "write a distance with its unit"})
-	}
-	switch word {
-	case "down", "deeper":
-		o.By = float64(d)
-	case "up", "shallower":
-		o.By = -float64(d)
-	default:
-		o.To, o.Abs = float64(d), true
-	}
-	return o, nil
-}
-
 // mover is one rod of a change of every rod.
 type mover struct {
-	bench *bench
-	ways  []sternfan.Way
-	use   int
-	move  sternfan.AimMove
+	move sternfan.AimMove
+	lure int  // which of its lures
+	ok   bool // it is asked to move
 }
 
-// choices are how many ways of a rod are looked at to keep lines apart.
-const choices = 6
+// choices are how many ways of a rod to the depth asked for are looked at to keep lines
+// apart, and steps how many depths on either side, each half a vertical margin from the next.
+const (
+	choices = 8
+	steps   = 3
+)
 
-// All moves every rod as ordered: by its counts alone where that does, and with other
-// settings where it does not or where lines would come inside the margins nearer than they
-// are now. Rods that the file fixes stay. The error is ctx's.
+// All moves every rod as ordered: by its counts alone where that does, with other settings
+// where it does not. Where lines would come inside the margins nearer than they are now it
+// chooses among each rod's ways to that depth, then the nearest depths, then staying, so
+// that all are clear of one another at the least cost to the hands. What could not be kept
+// apart is named. Rods that the file fixes stay. When ctx ends first the best so far is
+// returned, not Finished; the error is ctx's when there is nothing yet.
 func (b *Boat) All(ctx context.Context, o Order) (*sternfan.AimAll, error) {
 	out := &sternfan.AimAll{Version: sternfan.FileVersion, Order: o.Said, Set: []string{}}
-	before, err := spread.Solve(ctx, b.model, spread.Options{Tolerance: b.sc.Solver.Tolerance, Units: b.opt.Units})
+	before, err := spread.Solve(ctx, b.model, b.options())
 	if err != nil {
 		return nil, err
 	}
-	sc := *b.sc
-	sc.Rods, sc.Downriggers = slices.Clone(sc.Rods), slices.Clone(sc.Downriggers)
-	sc.Gear.Leaders = slices.Clone(sc.Gear.Leaders)
-	movers := make([]mover, len(sc.Rods))
-	moved := map[string]bool{} // cables
-	for n, i := range b.byDepth() {
+	p := &parting{boat: b, before: before, movers: make([]mover, len(b.sc.Rods))}
+	p.remember()
+	for i := range b.model.Groups {
 		if b.opt.Progress != nil {
-			b.opt.Progress(n, len(movers))
+			b.opt.Progress(i, len(b.model.Groups))
 		}
-		if err := b.plan(ctx, &sc, i, o, &movers[i], &before.Rods[i], moved); err != nil {
+		u, err := p.unit(ctx, o, i)
+		if err != nil {
 			return nil, err
 		}
+		p.units = append(p.units, u)
 	}
-	fan, gaps, err := b.apart(ctx, &sc, movers, before)
+	told := context.WithoutCancel(ctx)
+	fan, model, err := p.part(ctx, told)
 	if err != nil {
 		return nil, err
 	}
-	out.Fan, out.Close = fan, gaps
-	if all := spread.Clearances(b.model.Scenario, fan, spread.MarginsOf(&b.sc.Wants)); len(all) > 0 {
-		out.Least = &all[0]
+	out.Fan = fan
+	p.gaps(out, model)
+	for i := range p.movers {
+		out.Rods = append(out.Rods, p.told(i, fan))
 	}
-	for i := range movers {
-		m := &movers[i]
-		if m.bench != nil && len(m.ways) > 0 && m.use != stay {
-			w := m.ways[m.use]
-			m.move.Way = &w
+	for i := range out.Rods {
+		if w := out.Rods[i].Way; w != nil {
 			for _, s := range w.Set {
 				if !slices.Contains(out.Set, s) {
 					out.Set = append(out.Set, s)
 				}
 			}
 		}
-		if t := &fan.Rods[i]; m.bench != nil && len(t.Lures) > m.bench.lure {
-			m.move.To = t.Lures[m.bench.lure]
-			if m.move.Way != nil {
-				m.move.Way.Lure, m.move.Way.TipPull, m.move.Way.Status, m.move.Way.Warnings = m.move.To, t.TipPull, t.Status, t.Warnings
-			}
-		}
-		out.Rods = append(out.Rods, m.move)
 	}
-	return out, ctx.Err()
+	out.Finished = ctx.Err() == nil
+	return out, nil
 }
 
-// byDepth orders the rods so that the lowest on a cable, which says where its ball goes,
-// comes before those clipped above it.
-func (b *Boat) byDepth() []int {
-	order := make([]int, len(b.sc.Rods))
-	for i := range order {
-		order[i] = i
+func (b *Boat) options() spread.Options {
+	return spread.Options{Intervals: b.opt.Intervals, Tolerance: b.sc.Solver.Tolerance, Units: b.opt.Units}
+}
+
+// told is what comes of a rod.
+func (p *parting) told(rod int, fan *sternfan.Fan) sternfan.AimMove {
+	m := &p.movers[rod]
+	if m.move.Rod == "" {
+		m.move = sternfan.AimMove{Rod: p.boat.sc.Rods[rod].ID, Position: p.boat.model.Rods[rod].Position, Stays: "it cannot be fished as described"}
 	}
-	slices.SortStableFunc(order, func(x, y int) int {
+	t := &fan.Rods[rod]
+	if len(t.Lures) > m.lure {
+		m.move.To = t.Lures[m.lure]
+	}
+	for _, u := range p.units {
+		n := slices.Index(u.rods, rod)
+		if n < 0 || !m.ok {
+			continue
+		}
+		o := &u.options[u.use]
+		if o.ways[n] == nil {
+			m.move.Stays = cmp.Or(o.stays[n], p.why(u, rod))
+			continue
+		}
+		w := *o.ways[n]
+		w.Lure, w.TipPull, w.Status, w.Warnings = m.move.To, t.TipPull, t.Status, t.Warnings
+		m.move.Way = &w
+		if math.Abs(o.want[n]-m.move.Want) > .01 {
+			m.move.Short = p.why(u, rod)
+		}
+	}
+	return m.move
+}
+
+// unit finds the ways of the rods of one group: those that share a cable or a board move
+// together.
+func (p *parting) unit(ctx context.Context, o Order, group int) (*unitOfRods, error) {
+	b := p.boat
+	g := &b.model.Groups[group]
+	u := &unitOfRods{rods: slices.Clone(g.Rods)}
+	// The lowest on a cable, which says where its ball goes, comes before those above it.
+	slices.SortStableFunc(u.rods, func(x, y int) int {
 		return cmp.Compare(b.sc.Rods[x].Settings.AboveBall.SI(), b.sc.Rods[y].Settings.AboveBall.SI())
 	})
-	return order
+	var want []float64
+	for _, rod := range u.rods {
+		want = append(want, p.wanted(rod, o))
+	}
+	stay := func(why string) option {
+		s := option{ways: make([]*sternfan.Way, len(u.rods)), stays: make([]string, len(u.rods)), want: slices.Clone(want)}
+		for n, rod := range u.rods {
+			if !p.movers[rod].ok {
+				continue
+			}
+			s.stays[n] = why
+		}
+		return s
+	}
+	why := ""
+	switch {
+	case !slices.ContainsFunc(u.rods, func(rod int) bool { return p.movers[rod].ok }):
+	case ctx.Err() != nil:
+		why = "stopped before it was looked at"
+	default:
+		var err error
+		if why, err = p.ways(ctx, u, want); err != nil && ctx.Err() == nil {
+			return nil, err
+		}
+	}
+	u.options = append(u.options, stay(why))
+	u.looked = len(u.options) == 1
+	if err := p.placed(ctx, u, 0); err != nil {
+		return nil, err
+	}
+	if len(u.options) == 0 {
+		// It has no resting place now either, and stays what it is.
+		u.options = []option{stay("no resting place was found for it")}
+	}
+	return u, nil
 }
 
-// plan finds the ways of one rod on the boat as moved so far, and moves it the best one.
-func (b *Boat) plan(ctx context.Context, sc *sternfan.Scenario, rod int, o Order, m *mover, now *sternfan.Track, moved map[string]bool) error {
-	m.move = sternfan.AimMove{Rod: b.sc.Rods[rod].ID, Position: b.model.Rods[rod].Position}
-	nb, err := New(sc, Options{Units: b.opt.Units, Top: choices})
-	if err != nil {
-		return err
-	}
-	k, err := nb.bench(ctx, rod, "")
-	if err != nil {
-		if ctx.Err() != nil {
-			return ctx.Err()
+// placed solves the options of a unit from one on, each by itself, and drops those that do
+// not hold.
+func (p *parting) placed(ctx context.Context, u *unitOfRods, from int) error {
+	told := context.WithoutCancel(ctx)
+	kept := u.options[:from]
+	for i := from; i < len(u.options); i++ {
+		ok, err := p.place(told, u, &u.options[i])
+		if err != nil {
+			return err
 		}
-		m.move.Stays = "it cannot be fished as described"
-		return nil
+		if ok {
+			kept = append(kept, u.options[i])
+		}
 	}
-	m.bench = k
-	if len(now.Lures) <= k.lure {
+	u.options = kept
+	return nil
+}
+
+// wanted notes where a rod is and is to go, and whether it can be asked to.
+func (p *parting) wanted(rod int, o Order) float64 {
+	b, m := p.boat, &p.movers[rod]
+	m.move = sternfan.AimMove{Rod: b.sc.Rods[rod].ID, Position: b.model.Rods[rod].Position}
+	now := &p.before.Rods[rod]
+	k, err := b.bench(context.Background(), rod, "")
+	if err != nil || len(now.Lures) <= k.lure {
 		m.move.Stays = "no resting place was found for it"
-		return nil
+		return 0
 	}
-	m.move.From = now.Lures[k.lure].Depth
-	m.move.Want = m.move.From + o.By
+	m.lure = k.lure
+	l := &now.Lures[k.lure]
+	m.move.From, m.move.FromLo, m.move.FromHi = l.Depth, l.DepthLo, l.DepthHi
+	m.move.Want = l.Depth + o.By
 	if o.Abs {
 		m.move.Want = o.To
 	}
@@ -159,13 +192,133 @@ func (b *Boat) plan(ctx context.Context, sc *sternfan.Scenario, rod int, o Order
 	switch {
 	case b.sc.Rods[rod].Fixed:
 		m.move.Stays = "the file fixes it"
-	case m.move.Want < .3:
+	case m.move.Want < highest:
 		m.move.Stays = "it would come to the surface"
 	case bottom.Given && m.move.Want > bottom.SI():
 		m.move.Stays = "the water is not that deep"
+	default:
+		m.ok = true
 	}
-	if m.move.Stays != "" {
-		return nil
+	return m.move.Want
+}
+
+// highest is the least depth that a rod is moved to, m.
+const highest = .3
+
+// ways fills the options of a unit that take it to the depths wanted. Where there are none it
+// says why.
+func (p *parting) ways(ctx context.Context, u *unitOfRods, want []float64) (why string, err error) {
+	if len(u.rods) == 1 {
+		ways, why, err := p.reach(ctx, p.boat.sc, u.rods[0], want[0], nil, choices)
+		if err != nil || len(ways) == 0 {
+			return why, err
+		}
+		for i := range ways {
+			u.options = append(u.options, option{ways: []*sternfan.Way{&ways[i]}, stays: []string{""}, want: want})
+		}
+		return "", nil
+	}
+	return p.together(ctx, u, want)
+}
+
+// beside adds the options of a unit that take it a little above and below the depths wanted.
+func (p *parting) beside(ctx context.Context, u *unitOfRods) error {
+	from := len(u.options)
+	u.looked = true
+	var want []float64
+	for _, rod := range u.rods {
+		want = append(want, p.movers[rod].move.Want)
+	}
+	step := spread.MarginsOf(&p.boat.sc.Wants).Vertical / 2
+	bottom := p.boat.sc.Water.Bottom
+	for n := 1; n <= steps; n++ {
+		for _, sign := range []float64{-1, 1} {
+			by := sign * float64(n) * step
+			// All of a unit, and each of several.
+			for one := -1; one < len(u.rods); one++ {
+				if one >= 0 && len(u.rods) == 1 {
+					break
+				}
+				other := slices.Clone(want)
+				for i := range other {
+					if one < 0 || i == one {
+						other[i] += by
+					}
+				}
+				if slices.ContainsFunc(other, func(z float64) bool { return z < highest || bottom.Given && z > bottom.SI() }) {
+					continue
+				}
+				if _, err := p.together(ctx, u, other); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return p.placed(ctx, u, from)
+}
+
+// together adds the option that takes each rod of a unit to a depth, one after the other,
+// or says why none goes there.
+func (p *parting) together(ctx context.Context, u *unitOfRods, want []float64) (why string, err error) {
+	sc := p.boat.copied()
+	o := option{ways: make([]*sternfan.Way, len(u.rods)), stays: make([]string, len(u.rods)), want: want}
+	moved := map[string]bool{} // cables
+	some := false
+	for n, rod := range u.rods {
+		if !p.movers[rod].ok {
+			continue
+		}
+		ways, not, err := p.reach(ctx, sc, rod, want[n], moved, 1)
+		if err != nil {
+			return "", err
+		}
+		if len(ways) == 0 {
+			o.stays[n], why = not, not
+			continue
+		}
+		o.ways[n] = &ways[0]
+		some = true
+		k, err := p.bench(ctx, sc, rod, 1)
+		if err != nil {
+			return "", err
+		}
+		k.take(sc, k.withWay(&ways[0]))
+		if k.facts.downrigger >= 0 {
+			moved[k.sc.Downriggers[0].ID] = true
+		}
+	}
+	same := func(have option) bool {
+		return slices.EqualFunc(have.ways, o.ways, func(x, y *sternfan.Way) bool {
+			return (x == nil) == (y == nil) && (x == nil || slices.EqualFunc(x.Settings, y.Settings, func(a, b sternfan.WaySetting) bool { return a.Value == b.Value }))
+		})
+	}
+	if some && !slices.ContainsFunc(u.options, same) {
+		u.options = append(u.options, o)
+	}
+	return why, nil
+}
+
+func (b *Boat) copied() *sternfan.Scenario {
+	sc := *b.sc
+	sc.Rods, sc.Downriggers = slices.Clone(sc.Rods), slices.Clone(sc.Downriggers)
+	sc.Gear.Leaders = slices.Clone(sc.Gear.Leaders)
+	return &sc
+}
+
+func (p *parting) bench(ctx context.Context, sc *sternfan.Scenario, rod, top int) (*bench, error) {
+	nb, err := New(sc, Options{Units: p.boat.opt.Units, Top: top})
+	if err != nil {
+		return nil, err
+	}
+	return nb.bench(ctx, rod, "")
+}
+
+// reach finds the ways of a rod to a depth on the boat as moved so far, those by its counts
+// alone first, or why there is none.
+func (p *parting) reach(ctx context.Context, sc *sternfan.Scenario, rod int, want float64, moved map[string]bool, top int) (ways []sternfan.Way, why string, err error) {
+	k, err := p.bench(ctx, sc, rod, top)
+	if err != nil {
+		return nil, "it cannot be fished as described", ctx.Err()
 	}
 	cable := ""
 	if k.facts.downrigger >= 0 {
@@ -193,32 +346,27 @@ func (b *Boat) plan(ctx context.Context, sc *sternfan.Scenario, rod int, o Order
 		}
 	}
 	for _, keep := range tries {
-		k.req = Request{Rod: m.move.Rod, Depth: m.move.Want, Keep: slices.DeleteFunc(slices.Clone(keep), func(key string) bool { return !slices.Contains(keys, key) })}
-		var aim *sternfan.Aim
-		if aim, err = k.reachOnly(ctx); err != nil {
-			return err
+		if len(ways) >= top {
+			break
 		}
-		for _, w := range aim.Ways {
-			if w.Status == sternfan.StatusOK && len(m.ways) < choices {
-				m.ways = append(m.ways, w)
+		k.req = Request{Rod: p.boat.sc.Rods[rod].ID, Depth: want, Keep: slices.DeleteFunc(slices.Clone(keep), func(key string) bool { return !slices.Contains(keys, key) })}
+		a, err := k.reachOnly(ctx)
+		if err != nil {
+			return ways, why, err
+		}
+		for _, w := range a.Ways {
+			if w.Status == sternfan.StatusOK && len(ways) < top && !slices.ContainsFunc(ways, func(have sternfan.Way) bool { return have.Text == w.Text }) {
+				ways = append(ways, w)
 			}
 		}
-		if aim.Limit != nil {
-			m.move.Stays = "out of its reach: " + aim.Limit.Why
+		if a.Limit != nil {
+			why = "out of its reach: " + a.Limit.Why
 		}
 	}
-	if len(m.ways) == 0 {
-		if m.move.Stays == "" {
-			m.move.Stays = "nothing on it that a hand can change does it"
-		}
-		return nil
+	if why == "" {
+		why = "nothing on it that a hand can change does it"
 	}
-	m.move.Stays = ""
-	if cable != "" {
-		moved[cable] = true
-	}
-	k.take(sc, k.withWay(&m.ways[0]))
-	return nil
+	return ways, why, nil
 }
 
 // reachOnly is reach without looking for changes of gear.
@@ -226,24 +374,6 @@ func (k *bench) reachOnly(ctx context.Context) (*sternfan.Aim, error) {
 	k.noChanges = true
 	defer func() { k.noChanges = false }()
 	return k.reach(ctx)
-}
-
-// stay, in the place of a way's number, leaves a rod where it was.
-const stay = -1
-
-// staying is what it is worth not to leave a rod behind, in pairs that are too near.
-const staying = .5
-
-// nearer is the part of what a pair was apart below which it counts as nearer than before.
-const nearer = .9
-
-// set puts the rod's nth way, or how it was, on the boat.
-func (m *mover) set(sc *sternfan.Scenario, n int) {
-	if n == stay {
-		m.bench.take(sc, m.bench.sc)
-		return
-	}
-	m.bench.take(sc, m.bench.withWay(&m.ways[n]))
 }
 
 // crewName is what the crew calls a party of the spread.
@@ -261,100 +391,5 @@ func (b *Boat) crewName(id string) string {
 	return "the " + id
 }
 
-// apart solves the moved spread and, where two lines come inside the margins and nearer
-// than they were, tries the other ways of either rod.
-func (b *Boat) apart(ctx context.Context, sc *sternfan.Scenario, movers []mover, before *sternfan.Fan) (*sternfan.Fan, []sternfan.Gap, error) {
-	margins := spread.MarginsOf(&b.sc.Wants)
-	was := map[[2]string]float64{}
-	for _, g := range spread.Clearances(b.model.Scenario, before, margins) {
-		was[[2]string{g.A, g.B}] = g.Ratio
-	}
-	look := func() (*sternfan.Fan, []sternfan.Gap, error) {
-		m, faults := tackle.Resolve(sc)
-		if len(faults) > 0 {
-			return nil, nil, faults
-		}
-		fan, err := spread.Solve(ctx, m, spread.Options{Tolerance: sc.Solver.Tolerance, Units: b.opt.Units})
-		if err != nil {
-			return nil, nil, err
-		}
-		var bad []sternfan.Gap
-		for _, g := range spread.Clearances(m.Scenario, fan, margins) {
-			if old, ok := was[[2]string{g.A, g.B}]; g.Ratio < 1 && (!ok || g.Ratio < nearer*old) {
-				bad = append(bad, g)
-			}
-		}
-		return fan, bad, nil
-	}
-	worth := func(bad []sternfan.Gap) float64 {
-		s := 0.0
-		for _, g := range bad {
-			s += 1 + (1 - g.Ratio)
-		}
-		return s
-	}
-	fan, bad, err := look()
-	if err != nil {
-		return nil, nil, err
-	}
-	// Each round mends one pair or gives it up, so that the rounds are bounded.
-	given := map[[2]string]bool{}
-	for range 2 * len(movers) {
-		i := slices.IndexFunc(bad, func(g sternfan.Gap) bool { return !given[[2]string{g.A, g.B}] })
-		if i < 0 {
-			break
-		}
-		pair := [2]string{bad[i].A, bad[i].B}
-		given[pair] = true
-		bestRod, bestUse := -1, 0
-		least := worth(bad)
-		for r := range movers {
-			m := &movers[r]
-			if m.move.Rod != pair[0] && m.move.Rod != pair[1] || len(m.ways) == 0 || m.bench.facts.downrigger >= 0 && m.bench.facts.mates > 0 {
-				continue
-			}
-			for u := stay; u < len(m.ways); u++ {
-				if u == m.use {
-					continue
-				}
-				m.set(sc, u)
-				_, now, err := look()
-				if err != nil {
-					return nil, nil, err
-				}
-				v := worth(now)
-				if u == stay {
-					v += staying
-				}
-				if v < least-1e-9 {
-					least, bestRod, bestUse = v, r, u
-				}
-			}
-			m.set(sc, m.use)
-		}
-		if bestRod >= 0 {
-			m := &movers[bestRod]
-			m.use = bestUse
-			m.set(sc, bestUse)
-			if bestUse == stay {
-				other := pair[0]
-				if other == m.move.Rod {
-					other = pair[1]
-				}
-				m.move.Stays = "it would come too near " + b.crewName(other)
-			}
-			given = map[[2]string]bool{}
-		}
-		if fan, bad, err = look(); err != nil {
-			return nil, nil, err
-		}
-	}
-	if b.opt.Intervals {
-		m, faults := tackle.Resolve(sc)
-		if len(faults) > 0 {
-			return nil, nil, faults
-		}
-		fan, err = spread.Solve(ctx, m, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance, Units: b.opt.Units})
-	}
-	return fan, bad, err
-}
+// lengthWords writes a length in the boat's units.
+func (b *Boat) lengthWords(v float64) string { return b.opt.Units.Depth(unit.Length(v)) }

@@ -23,6 +23,7 @@ type bench struct {
 	now   *sternfan.Fan
 	stand *spread.Sweep   // the rod as it is, solved
 	heads []*spread.Sweep // solved, one of each kind of system: what is solved next begins there
+	spare *spread.Sweep   // done with: its memory is free; nil: none
 
 	noChanges bool // a target out of reach is not worth other gear
 }
@@ -304,6 +305,10 @@ func (k *bench) solved(ctx context.Context, sc *sternfan.Scenario, intervals boo
 
 func (k *bench) solve(ctx context.Context, m *tackle.Model, intervals bool) (*sternfan.Fan, *spread.Sweep, error) {
 	s := spread.New(m, spread.Options{Intervals: intervals, Tolerance: m.Scenario.Solver.Tolerance, Units: k.boat.opt.Units})
+	if k.spare != nil && m.Rods[k.rod].Group == k.model.Rods[k.rod].Group {
+		s.Take(k.spare)
+		k.spare = nil
+	}
 	fan, err := s.Fan(ctx)
 	if err != nil {
 		return nil, nil, err

@@ -27,7 +27,7 @@ func (k *bench) limit(ctx context.Context, seen []scanned) (nearestPlace, error)
 			return out, err
 		}
 		s := &seen[i]
-		p, why, ok := s.track.nearest(ctx, s.track.wholly(ctx, k.req.Depth), k.req.Depth)
+		p, why, ok := s.track.nearest(ctx, s.track.whole(ctx, k.req.Depth), k.req.Depth)
 		if !ok || out.ok && math.Abs(p.at.Z-k.req.Depth) >= math.Abs(out.way.exact.at.Z-k.req.Depth) {
 			continue
 		}
@@ -37,7 +37,7 @@ func (k *bench) limit(ctx context.Context, seen []scanned) (nearestPlace, error)
 }
 
 // beyond says how near the rod comes and what would do it.
-func (k *bench) beyond(ctx context.Context, out *sternfan.Aim, p nearestPlace) error {
+func (k *bench) beyond(ctx context.Context, out *sternfan.Aim, p nearestPlace) (*sternfan.Aim, error) {
 	var err error
 	if p.ok {
 		w := p.way
@@ -46,20 +46,21 @@ func (k *bench) beyond(ctx context.Context, out *sternfan.Aim, p nearestPlace) e
 			Why: k.limitWords(w.mode, &w.exact, p.why, k.req.Depth)}
 		req := k.req
 		k.req.Depth = w.exact.at.Z // what is out of reach is not aimed at again
-		out.Limit.Way, err = k.finish(ctx, &w)
+		out.Limit.Way, err = k.finish(context.WithoutCancel(ctx), &w)
 		if k.req = req; err != nil {
-			return err
+			return nil, err
 		}
 	}
-	if k.noChanges {
-		return ctx.Err()
+	if !k.noChanges {
+		if out.Changes, err = k.changesFor(ctx, p); err != nil && ctx.Err() == nil {
+			return nil, err
+		}
 	}
-	var changes []sternfan.AimChange
-	if changes, err = k.changesFor(ctx, p); err != nil {
-		return err
+	out.Finished = ctx.Err() == nil
+	if out.Limit == nil && out.Changes == nil && !out.Finished {
+		return nil, ctx.Err()
 	}
-	out.Changes = changes
-	return ctx.Err()
+	return out, nil
 }
 
 // variant is the boat with one thing changed.
@@ -94,22 +95,25 @@ func (k *bench) changesFor(ctx context.Context, p nearestPlace) ([]sternfan.AimC
 	if p.ok {
 		c, err := k.otherSpeed(ctx, p, deeper)
 		if err != nil {
-			return nil, err
+			return out, err
 		}
 		if c != nil {
 			out = append(out, *c)
 		}
 	}
-	for _, v := range all {
+	for i, v := range all {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return out, err
+		}
+		if k.boat.opt.Progress != nil {
+			k.boat.opt.Progress(i, len(all))
 		}
 		if v.kind != "keep" && slices.ContainsFunc(out, func(c sternfan.AimChange) bool { return c.Kind == v.kind }) {
 			continue
 		}
 		w, err := k.tryVariant(ctx, &v)
 		if err != nil {
-			return nil, err
+			return out, err
 		}
 		if w != nil {
 			out = append(out, sternfan.AimChange{Kind: v.kind, Text: v.text, Buy: v.buy, Way: w})
@@ -129,7 +133,7 @@ func buys(c sternfan.AimChange) int {
 
 func (k *bench) tryVariant(ctx context.Context, v *variant) (*sternfan.Way, error) {
 	opt := k.boat.opt
-	opt.Progress, opt.Intervals = nil, false
+	opt.Progress = nil
 	b, err := New(v.sc, opt)
 	if err != nil {
 		return nil, nil // gear that does not go together is no way out

@@ -10,7 +10,7 @@ import (
 	"sternfan/tackle"
 )
 
-// Fish are marked at 60 ft: what is there to do on the one rod of the class scenario?
+// Fish are marked at 62 ft: what is there to do on the one rod of the class scenario?
 func ExampleBoat_Reach() {
 	data, err := os.ReadFile("../examples/class.yaml")
 	if err != nil {
@@ -24,7 +24,7 @@ func ExampleBoat_Reach() {
 	if err != nil {
 		panic(err)
 	}
-	found, err := boat.Reach(context.Background(), aim.Request{Rod: "class", Depth: 60 * .3048, Keep: []string{"ring"}})
+	found, err := boat.Reach(context.Background(), aim.Request{Rod: "class", Depth: 62 * .3048, Keep: []string{"ring"}})
 	if err != nil {
 		panic(err)
 	}
@@ -32,6 +32,6 @@ func ExampleBoat_Reach() {
 		fmt.Println(way.Text, way.Set)
 	}
 	// Output:
-	// dial 2 port, let out 120 ft [rods.class.settings.line_out=120ft]
-	// dial 0, let out 99 ft [rods.class.settings.dial=0 rods.class.settings.line_out=99ft]
+	// dial 2 port, let out 125 ft [rods.class.settings.line_out=125ft]
+	// dial 1 port, let out 108 ft [rods.class.settings.dial=1 rods.class.settings.line_out=108ft]
 }

@@ -13,8 +13,9 @@ import (
 )
 
 // Like understands a setting heard from elsewhere, finds where its lure runs in this
-// boat's water, and aims every rod there. The error is sternfan.Faults for words that are
-// not known, or ctx's.
+// boat's water, and aims every rod there. When ctx ends first the rods so far are told, not
+// Finished. The error is sternfan.Faults for words that are not known, or ctx's when there is
+// nothing yet.
 func (b *Boat) Like(ctx context.Context, said string) (*sternfan.AimLike, error) {
 	h, err := listen(said)
 	if err != nil {
@@ -31,13 +32,15 @@ func (b *Boat) Like(ctx context.Context, said string) (*sternfan.AimLike, error)
 			return nil, err
 		}
 	}
+	one := *b
+	one.opt.Progress = nil // which counts rods
 	for i := range b.sc.Rods {
 		if b.opt.Progress != nil {
 			b.opt.Progress(i, len(b.sc.Rods))
 		}
-		k, err := b.bench(ctx, i, "")
+		k, err := one.bench(ctx, i, "")
 		if ctx.Err() != nil {
-			return nil, ctx.Err()
+			break
 		}
 		if err != nil {
 			continue // it cannot be fished as described, and run says so
@@ -51,12 +54,17 @@ func (b *Boat) Like(ctx context.Context, said string) (*sternfan.AimLike, error)
 		}
 		k.req = req
 		a, err := k.reachOnly(ctx)
-		if err != nil {
+		if err != nil && ctx.Err() == nil {
 			return nil, err
 		}
-		out.Ways = append(out.Ways, *a)
+		if err == nil {
+			out.Ways = append(out.Ways, *a)
+		}
 	}
-	return out, ctx.Err()
+	if out.Finished = ctx.Err() == nil; !out.Finished && len(out.Ways) == 0 {
+		return nil, ctx.Err()
+	}
+	return out, nil
 }
 
 // virtual is the rod that was heard of, put on this boat.

@@ -3,12 +3,10 @@ package aim
 import (
 	"context"
 	"math"
-	"slices"
 
 	"sternfan/geom"
 	"sternfan/num"
 	"sternfan/spread"
-	"sternfan/tackle"
 )
 
 // track is one setting over a range with all others given: what a root is looked for on.
@@ -21,6 +19,7 @@ type track struct {
 	sag    float64   // what a lead may hang down more at another height of its release, m
 	other  []float64 // lengths at the end of a further setting, nil: none
 	share  float64   // how far on the way there
+	wholly bool      // roots are solved, not reckoned
 }
 
 // place is where the lure runs at one value of the setting.
@@ -28,7 +27,8 @@ type place struct {
 	x     float64
 	at    geom.Vec
 	rise  float64 // of the depth by x, where it is known
-	told  bool    // of a change, not solved
+	told  bool    // reckoned, not solved
+	off   bool    // where a root would lie beyond the end of the range
 	limit spread.Limit
 }
 
@@ -187,8 +187,8 @@ func (t *track) tops(first *place, target float64) bool {
 	return t.vary == keyAbove && first.ok() && target > first.at.Z+t.sag
 }
 
-// wholly looks over the whole range, every place solved as closely as asked.
-func (t *track) wholly(ctx context.Context, target float64) (scan []place) {
+// whole looks over the whole range, every place solved as closely as asked.
+func (t *track) whole(ctx context.Context, target float64) (scan []place) {
 	t.sweep.Nigh(false)
 	for _, x := range t.rungs() {
 		scan = append(scan, t.at(ctx, x, 0))
@@ -196,11 +196,15 @@ func (t *track) wholly(ctx context.Context, target float64) (scan []place) {
 	return t.peaks(ctx, scan, target)
 }
 
+// reckoned is how near to the target a place has to be, in what is promised, for the root to
+// be reckoned from it by the rise of the depth; what is shown is solved there.
+const reckoned = 1.5
+
 // follow finds the root from where it is expected: secants from there, a few at most and
 // none of them far.
 func (t *track) follow(ctx context.Context, target float64, from place) place {
 	none := place{limit: spread.LimitUnsolved}
-	if !(from.x > 0) || !from.ok() || from.rise == 0 {
+	if !(from.x > 0) || !from.ok() && !from.off || from.rise == 0 {
 		return none
 	}
 	t.sweep.Nigh(true)
@@ -214,14 +218,7 @@ func (t *track) follow(ctx context.Context, target float64, from place) place {
 			return none
 		}
 		f := p.at.Z - target
-		if math.Abs(f) <= near(target) && p.told {
-			// What is told is told of a change: of a far one not closely enough.
-			t.sweep.Nigh(false)
-			if p = t.at(ctx, x, 0); !p.ok() {
-				return none
-			}
-			f = p.at.Z - target
-		} else if n > 0 && p.x != last.x {
+		if n > 0 && p.x != last.x {
 			if s := (p.at.Z - last.at.Z) / (p.x - last.x) / rise; s > .2 && s < 5 {
 				rise *= s
 			}
@@ -230,9 +227,44 @@ func (t *track) follow(ctx context.Context, target float64, from place) place {
 			return p
 		}
 		x -= f / rise
+		if !t.leaps(begun, x) && !t.wholly && math.Abs(f) <= reckoned*within(target) {
+			p.x, p.at.Z, p.told = x, target, true
+			return p
+		}
 		t.sweep.Nigh(p.told)
 		if last = p; t.leaps(begun, x) {
 			return none
+		}
+	}
+	return none
+}
+
+// beyond reports whether the root, expected beyond an end of the range, is not reached at
+// that end either, and returns the place there.
+func (t *track) beyond(ctx context.Context, target float64, from place) (place, bool) {
+	x := math.Min(math.Max(from.x, t.lo), t.hi)
+	if from.limit != spread.LimitNone && !from.off || x == from.x || from.rise == 0 {
+		return place{}, false
+	}
+	p := t.at(ctx, x, 0)
+	return p, p.solved() && (target-p.at.Z)*from.rise*(from.x-x) > 0
+}
+
+// outside returns where the root would lie beyond the last place of a scan, or before the
+// first.
+func (t *track) outside(scan []place, target float64) place {
+	none := place{limit: spread.LimitUnsolved}
+	if len(scan) < 2 {
+		return none
+	}
+	for _, ab := range [2][2]*place{{&scan[len(scan)-2], &scan[len(scan)-1]}, {&scan[1], &scan[0]}} {
+		a, b := ab[0], ab[1]
+		if !a.solved() || !b.solved() {
+			continue
+		}
+		rise := (b.at.Z - a.at.Z) / (b.x - a.x)
+		if x := b.x + (target-b.at.Z)/rise; (x-b.x)*(b.x-a.x) > 0 && !math.IsInf(x, 0) {
+			return place{x: x, rise: rise, limit: spread.LimitUnsolved, off: true}
 		}
 	}
 	return none
@@ -253,9 +285,24 @@ func (t *track) near(ctx context.Context, x, target float64) place {
 		return none
 	}
 	p.rise = (q.at.Z - p.at.Z) / step
-	if p.x -= (p.at.Z - target) / p.rise; t.leaps(x, p.x) {
-		p.x = x
+	to := x - (p.at.Z-target)/p.rise
+	if t.leaps(x, to) {
+		return p
 	}
+	if p.told && q.told && math.Abs(to-x) > step {
+		// What is told costs little: half way there tells how the rise changes.
+		h := t.at(ctx, (x+to)/2, 0)
+		if s := (h.at.Z - p.at.Z) / (h.x - x) / p.rise; h.told && h.ok() && s > .5 && s < 2 {
+			bend := p.rise * (s - 1) / ((to-x)/2 - step)
+			p.rise *= s
+			p.rise += bend * (h.x - x) // the chord's rise there is that of its middle
+			p.x = h.x - (h.at.Z-target)/(p.rise+bend*(to-h.x)/2)
+			if !t.leaps(x, p.x) {
+				return p
+			}
+		}
+	}
+	p.x = to
 	return p
 }
 
@@ -317,7 +364,7 @@ func (t *track) root(ctx context.Context, a, b *place, target float64) place {
 		if math.Abs(f) < math.Abs(best.at.Z-target) || !best.ok() && p.ok() && math.Abs(f) < near(target) {
 			best = p
 		}
-		if s := r.Slope(p.x, f); s != 0 {
+		if s := sign * r.Slope(p.x, sign*f); s != 0 {
 			best.rise = s
 		} else {
 			best.rise = rise
@@ -423,232 +470,4 @@ func (t *track) nearest(ctx context.Context, scan []place, target float64) (best
 		break
 	}
 	return best, why, ok
-}
-
-// lined makes the tracks of a mode for every combination. Where the last setting changes
-// lengths alone, its values share a system, as those of the setting that is found do.
-type lined struct {
-	k      *bench
-	m      *mode
-	values []float64 // of that setting; nil: there is none
-	given  []setting // what the shared tracks are made with
-	shared []track
-	other  []float64
-}
-
-func (k *bench) lined(m *mode, axes []axis) *lined {
-	l := &lined{k: k, m: m}
-	if n := len(axes); n > 0 && (axes[n-1].key == keyReel || axes[n-1].key == keyLead) && len(axes[n-1].values) > 2 {
-		l.values = axes[n-1].values
-	}
-	return l
-}
-
-func (l *lined) tracks(given []setting, enough func(t *track) bool) []track {
-	if l.values == nil {
-		return l.k.tracks(l.m, given, enough)
-	}
-	n := len(given) - 1
-	first, last := l.values[0], l.values[len(l.values)-1]
-	if l.given == nil || !slices.Equal(l.given[:n], given[:n]) {
-		l.share(given[:n], given[n].key, first, last)
-	}
-	if l.shared == nil {
-		return l.k.tracks(l.m, given, enough)
-	}
-	t := l.shared[0]
-	t.other, t.share = l.other, (given[n].value-first)/(last-first)
-	return []track{t}
-}
-
-// share makes the tracks that all values share, none when they do not: when the ends of the
-// range change with the setting, or the lengths do not go up with both in proportion.
-func (l *lined) share(rest []setting, key string, first, last float64) {
-	l.given = append(slices.Clone(rest), setting{key, first})
-	l.shared = l.k.tracks(l.m, l.given, nil)
-	if len(l.shared) != 1 || l.shared[0].lo != l.m.lo || l.shared[0].hi != l.m.hi {
-		l.shared = nil
-		return
-	}
-	s := l.shared[0].sweep
-	var at [2][]float64
-	for i, x := range []float64{l.m.lo, l.m.hi} {
-		model, faults := tackle.Again(l.k.model, l.k.with(append(slices.Clone(rest), setting{key, last}, setting{l.m.vary, x})...))
-		ok := len(faults) == 0
-		if ok {
-			at[i], ok = s.Lengths(model)
-		}
-		if !ok {
-			l.shared = nil
-			return
-		}
-	}
-	if !s.Square(at[0], at[1]) {
-		l.shared = nil
-	}
-	l.other = at[0]
-}
-
-// tracks makes the tracks of a mode with the given settings: one, or several where
-// something goes wholly onto a reel on the way. After each, enough may say that what is
-// beyond is not wanted; nil wants all.
-func (k *bench) tracks(m *mode, given []setting, enough func(t *track) bool) []track {
-	opt := spread.Options{Tolerance: k.sc.Solver.Tolerance, Units: k.boat.opt.Units}
-	if m.vary == keySpeed || m.vary == keyDial {
-		model, faults := tackle.Again(k.model, k.with(given...))
-		if len(faults) > 0 {
-			return nil
-		}
-		s, ok := spread.NewSweep(model, model, k.rod, 0, 0, opt)
-		if !ok {
-			return nil
-		}
-		return []track{{sweep: s, vary: m.vary, dial: -1, lo: m.lo, hi: m.hi, lure: k.lure}}
-	}
-	model := func(x float64) *tackle.Model {
-		out, faults := tackle.Again(k.model, k.with(append(given[:len(given):len(given)], setting{m.vary, x})...))
-		if len(faults) > 0 || out.Rods[k.rod].Group < 0 {
-			return nil
-		}
-		return out
-	}
-	var out []track
-	join := func(a, b *tackle.Model, from, to float64) bool {
-		s, ok := spread.NewSweep(a, b, k.rod, from, to, opt)
-		if ok {
-			out = append(out, track{sweep: s, vary: m.vary, dial: -1, lo: from, hi: to, lure: k.lure, sag: k.nowAt(keyLead) / 4})
-		}
-		return ok
-	}
-	lo, hi := m.lo, m.hi
-	a, b := model(lo), model(hi)
-	// What is out cannot be less than what is tied on, nor more than the cable.
-	inside := math.Min(math.Max(k.nowAt(m.vary), lo), hi)
-	for n := 0; n < 20 && (a == nil || b == nil); n++ {
-		mid := model(inside)
-		if mid == nil {
-			return nil
-		}
-		if a == nil {
-			a, lo = k.verge(model, inside, lo)
-		}
-		if b == nil {
-			b, hi = k.verge(model, inside, hi)
-		}
-	}
-	if a == nil || b == nil {
-		return nil
-	}
-	for range 4 {
-		if join(a, b, lo, hi) {
-			return out
-		}
-		// Find where the system changes, and go on beyond.
-		good, bad := lo, hi
-		var last *tackle.Model
-		beyond := b
-		for _, x := range k.breaks(m) {
-			// Most often it is known where.
-			if x-hair <= good || x+hair >= bad {
-				continue
-			}
-			for _, x := range []float64{x - hair/2, x + hair/2} {
-				mid := model(x)
-				if mid == nil {
-					break
-				}
-				if _, same := spread.NewSweep(a, mid, k.rod, lo, x, opt); !same {
-					bad, beyond = x, mid
-					break
-				}
-				good, last = x, mid
-			}
-			if bad < hi {
-				break
-			}
-		}
-		for n := 0; n < 40 && bad-good > 1.01*hair; n++ {
-			x := (good + bad) / 2
-			mid := model(x)
-			if mid == nil {
-				break
-			}
-			if _, same := spread.NewSweep(a, mid, k.rod, lo, x, opt); same {
-				good, last = x, mid
-			} else {
-				bad, beyond = x, mid
-			}
-		}
-		if last != nil && join(a, last, lo, good) && enough != nil && enough(&out[len(out)-1]) {
-			return out
-		}
-		if bad >= hi {
-			return out
-		}
-		a, lo = beyond, bad
-	}
-	return out
-}
-
-// oneRelease is how near to each other two releases on a cable are taken as one, m; as in
-// package tackle.
-const oneRelease = 0.01
-
-// breaks are the values of a mode's setting at which its system is likely to change,
-// ascending: a release passes another on the same cable.
-func (k *bench) breaks(m *mode) []float64 {
-	var out []float64
-	for i := range k.sc.Rods {
-		if m.vary == keyAbove && i != k.rod {
-			x := k.sc.Rods[i].Settings.AboveBall.SI()
-			out = append(out, x-oneRelease, x+oneRelease)
-		}
-	}
-	slices.Sort(out)
-	return out
-}
-
-// verge returns the model nearest to the value beyond that can be made, starting from
-// one inside that can.
-func (k *bench) verge(model func(x float64) *tackle.Model, inside, beyond float64) (*tackle.Model, float64) {
-	good := model(inside)
-	for n := 0; n < 30 && math.Abs(beyond-inside) > 1e-3; n++ {
-		x := (inside + beyond) / 2
-		if m := model(x); m != nil {
-			good, inside = m, x
-		} else {
-			beyond = x
-		}
-	}
-	return good, inside
-}
-
-// limitWords says what stops a rod.
-func (k *bench) limitWords(m *mode, p *place, why spread.Limit, target float64) string {
-	switch why {
-	case spread.LimitStrength:
-		return "the line's label strength is reached"
-	case spread.LimitTrip:
-		return "the steady pull trips it"
-	case spread.LimitBottom:
-		return "it comes to the bottom"
-	case spread.LimitSurface:
-		return "it comes to the surface"
-	case spread.LimitBoard:
-		return "the board is towed under"
-	case spread.LimitUnsolved:
-		return "no resting place is found beyond"
-	}
-	span := m.hi - m.lo
-	switch {
-	case p.x > m.hi-1e-3*span && m.topWhy != "":
-		return m.topWhy
-	case p.x < m.lo+1e-3*span && m.leastWhy != "":
-		return m.leastWhy
-	case p.x > m.lo+1e-3*span && p.x < m.hi-1e-3*span && target > p.at.Z:
-		return "more line only trails behind"
-	case target > p.at.Z:
-		return "its settings go no further"
-	}
-	return "its settings go no shorter"
 }

@@ -36,7 +36,7 @@ func AimTable(w io.Writer, a *sternfan.Aim, opt Options) error {
 	}
 	if a.Now != nil {
 		p.line("")
-		p.wrapped("", "  ", "Now: "+clean(a.Now.Text)+"; runs "+u.Depth(unit.Length(belowSurface(a.Now.Lure.Depth)))+".", opt.width())
+		p.wrapped("", "  ", "Now: "+clean(a.Now.Text)+"; runs "+depthWords(u, &a.Now.Lure.BodyFan)+".", opt.width())
 	}
 	p.line("")
 	p.line("Intervals: 4 times in 5 the depth is inside.")
@@ -62,7 +62,7 @@ func AimHeadline(a *sternfan.Aim, opt Options) string {
 		} else if sc := opt.Scenario; sc != nil && sc.Water.Bottom.Given && w.Lure.DepthHi > sc.Water.Bottom.SI() {
 			s += "; it may touch the bottom"
 		}
-		return strings.Replace(s, " ()", "", 1) + "."
+		return strings.Replace(s, " ()", "", 1) + early(a.Finished) + "."
 	}
 	if a.Limit == nil || a.Limit.Way == nil {
 		return who + " cannot reach " + target + ", and no setting of it runs clear: check its gear and the speed."
@@ -78,10 +78,18 @@ func AimHeadline(a *sternfan.Aim, opt Options) string {
 		if a.Changes[0].Way != nil {
 			s += " (" + clean(a.Changes[0].Way.Text) + ")"
 		}
-	} else {
+	} else if a.Finished {
 		s += "; no single change would do it"
 	}
-	return s + "."
+	return s + early(a.Finished) + "."
+}
+
+// early says that an answer is not the whole one.
+func early(finished bool) string {
+	if finished {
+		return ""
+	}
+	return ". Stopped early: the best so far"
 }
 
 // moreOrLess says what the hand does from where the line is now.
@@ -165,6 +173,7 @@ func atWords(at *sternfan.WayAt, u unit.System) string {
 		return "?"
 	}
 	n, _ := u.Split(unit.DepthStyle, belowSurface(at.Depth))
+	n += " (" + span(u, at.DepthLo, at.DepthHi) + ")"
 	if wrong := limitWords[at.Status]; wrong != "" {
 		n += " " + wrong
 	}
@@ -177,7 +186,7 @@ func changeWords(c *sternfan.AimChange, u unit.System) string {
 		s += " (not in the file: to buy)"
 	}
 	if c.Way != nil {
-		s += "; then " + clean(c.Way.Text) + ", and the lure runs " + u.Depth(unit.Length(belowSurface(c.Way.Lure.Depth)))
+		s += "; then " + clean(c.Way.Text) + ", and the lure runs " + depthWords(u, &c.Way.Lure.BodyFan)
 	}
 	return sentence(s)
 }
@@ -189,8 +198,8 @@ func aimOthers(p *printer, ways []sternfan.Way, opt Options) {
 	}
 	var moves []string
 	for _, o := range ways[0].Others {
-		moves = append(moves, fmt.Sprintf("%s from %s to %s", lower(rodName(o.Rod, opt.Scenario)),
-			opt.Units.Depth(unit.Length(belowSurface(o.From))), opt.Units.Depth(unit.Length(belowSurface(o.Depth)))))
+		moves = append(moves, fmt.Sprintf("%s from %s to %s (%s)", lower(rodName(o.Rod, opt.Scenario)),
+			opt.Units.Depth(unit.Length(belowSurface(o.From))), opt.Units.Depth(unit.Length(belowSurface(o.Depth))), span(opt.Units, o.DepthLo, o.DepthHi)))
 	}
 	p.line("")
 	p.wrapped("", "  ", "The first way moves with it: "+list(moves, ", ", " and ")+".", opt.width())

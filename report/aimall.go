@@ -19,7 +19,7 @@ func AimAllTable(w io.Writer, a *sternfan.AimAll, opt Options) error {
 	p.wrapped("", "  ", aimAllHeadline(a, opt), opt.width())
 	p.line("")
 	ft := u.Label(unit.DepthStyle)
-	rows := [][]string{{"rod", "from", "to", "4 in 5", "side", "what to do"}, {"", ft, ft, ft, ft, ""}}
+	rows := [][]string{{"rod", "from", "4 in 5", "to", "4 in 5", "side", "what to do"}, {"", ft, ft, ft, ft, ft, ""}}
 	for i := range a.Rods {
 		m := &a.Rods[i]
 		from, _ := u.Split(unit.DepthStyle, belowSurface(m.From))
@@ -29,8 +29,11 @@ func AimAllTable(w io.Writer, a *sternfan.AimAll, opt Options) error {
 			if wrong, step := statusWords(m.Way.Status); m.Way.Status != sternfan.StatusOK {
 				what += "; " + wrong + ": " + step
 			}
+			if m.Short != "" {
+				what += "; not to " + u.Depth(unit.Length(m.Want)) + ": " + clean(m.Short)
+			}
 		}
-		rows = append(rows, []string{lower(rodName(m.Rod, opt.Scenario)), from, depthNumber(u, &m.To.BodyFan), spanNumber(u, &m.To.BodyFan), sideNumber(u, m.To.Side), what})
+		rows = append(rows, []string{lower(rodName(m.Rod, opt.Scenario)), from, span(u, m.FromLo, m.FromHi), depthNumber(u, &m.To.BodyFan), spanNumber(u, &m.To.BodyFan), sideNumber(u, m.To.Side), what})
 	}
 	printColumns(p, leftFirst(rows))
 	if len(a.Close) > 0 {
@@ -38,9 +41,17 @@ func AimAllTable(w io.Writer, a *sternfan.AimAll, opt Options) error {
 		p.line("Watch:")
 		for i := range a.Close {
 			g := &a.Close[i]
-			p.wrapped("  ", "    ", fmt.Sprintf("%s and %s come within %s across and %s up and down of each other, %s astern: inside the margins, and nearer than before. Move one of them, or its depth, by hand.",
-				party(g.A, opt.Scenario), lower(party(g.B, opt.Scenario)), u.Depth(unit.Length(g.Horizontal)), u.Depth(unit.Length(g.Vertical)), u.Depth(unit.Length(-g.AtA[0]))), opt.width())
+			p.wrapped("  ", "    ", fmt.Sprintf("%s and %s come within %s across and %s up and down of each other, %s astern: inside the margins, and nearer than before: %s. Move one of them by hand.",
+				party(g.A, opt.Scenario), lower(party(g.B, opt.Scenario)), u.Depth(unit.Length(g.Horizontal)), u.Depth(unit.Length(g.Vertical)), u.Depth(unit.Length(-g.AtA[0])), clean(g.Why)), opt.width())
 		}
+	}
+	if len(a.Tight) > 0 {
+		var pairs []string
+		for i := range a.Tight {
+			pairs = append(pairs, lower(party(a.Tight[i].A, opt.Scenario))+" and "+lower(party(a.Tight[i].B, opt.Scenario)))
+		}
+		p.line("")
+		p.wrapped("", "  ", "Inside the margins as they were before: "+list(pairs, "; ", "; ")+".", opt.width())
 	}
 	p.line("")
 	p.line("Intervals: 4 times in 5 the depth is inside. Clearances hold in straight water.")
@@ -86,7 +97,7 @@ func aimAllHeadline(a *sternfan.AimAll, opt Options) string {
 	default:
 		s += fmt.Sprintf("; %d pairs come too near, below", len(a.Close))
 	}
-	return s + "."
+	return s + early(a.Finished) + "."
 }
 
 // party is what the crew calls a rod or device.
@@ -130,7 +141,7 @@ func AimLikeTable(w io.Writer, a *sternfan.AimLike, opt Options) error {
 		where += ", " + sideWords(u, math.Abs(a.Lure.Side))
 		where = strings.Replace(where, "to starboard", "out to the side", 1)
 	}
-	p.wrapped("", "  ", "That lure runs "+where+". On your rods:", opt.width())
+	p.wrapped("", "  ", "That lure runs "+where+early(a.Finished)+". On your rods:", opt.width())
 	p.line("")
 	ft := u.Label(unit.DepthStyle)
 	rows := [][]string{{"rod", "depth", "4 in 5", "side", "what to do"}, {"", ft, ft, ft, ""}}

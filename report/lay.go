@@ -83,10 +83,7 @@ func LayHeadline(l *sternfan.Layout, opt Options) string {
 			s = strings.TrimSuffix(s, " stay in the rack") + " stays in the rack"
 		}
 	}
-	if !l.Finished {
-		s += ". Stopped early: the best so far"
-	}
-	return s + "."
+	return s + early(l.Finished) + "."
 }
 
 func minutes(m float64) string {

@@ -176,7 +176,9 @@ func (g *group) note() {
 // answer.
 func (s *Spread) solve(ctx context.Context, g *group, world []float64, env *tow.Env) {
 	s.build(g, world)
-	g.about = about{env: *env, offset: g.about.offset[:0]}
+	if !g.about.ok {
+		g.about = about{env: *env, offset: g.about.offset[:0]}
+	}
 	g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
 	if g.sol.Status != tow.Converged {
 		// Far from the last answer: once more from nothing.
@@ -189,7 +191,7 @@ func (s *Spread) solve(ctx context.Context, g *group, world []float64, env *tow.
 		g.solver.Reset()
 		g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
 		g.solver.Reset()
-		g.about.tried = true // there is no solver left to ask
+		g.about.tried, g.about.ok = true, false // there is no solver left to ask
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"sternfan"
 	"sternfan/geom"
+	"sternfan/hydro"
 	"sternfan/tackle"
 	"sternfan/tow"
 )
@@ -16,23 +17,25 @@ import (
 // setting, so what lies between is made without resolving the scenario again, and each
 // place is solved from the one before. It is not for use by two goroutines at once.
 type Sweep struct {
-	s    *Spread
-	g    *group // its own, or that of the sweep it goes on from
-	rod  int
-	from float64
-	to   float64
-	x    float64
-	dial float64      // mark; below 0: as in the models
-	ends [2][]float64 // of the lines' lengths
-	also []float64    // what a further setting adds to the lengths, each
-	at   []geom.Vec   // by node: the last answer
-	told bool         // it was told by the linearized solution, not solved
-	nigh bool
-	fine float64 // tolerance, 0: the default
-	spot Spot
+	s      *Spread
+	g      *group // its own, or that of the sweep it goes on from
+	rod    int
+	from   float64
+	to     float64
+	x      float64
+	dial   float64      // mark; below 0: as in the models
+	ends   [2][]float64 // of the lines' lengths
+	also   []float64    // what a further setting adds to the lengths, each
+	at     []geom.Vec   // by node: the last answer
+	told   bool         // it was told by the linearized solution, not solved
+	nigh   bool
+	stands bool    // it has no range
+	fine   float64 // tolerance, 0: the default
+	spot   Spot
 }
 
-// about is the answer that a group's solver was last brought to, and its linear form.
+// about is the answer that a group's solver was last brought to, and its linear form, which
+// is kept while it serves.
 type about struct {
 	env    tow.Env
 	tried  bool
@@ -101,11 +104,20 @@ func NewSweep(a, b *tackle.Model, rod int, from, to float64, opt Options) (*Swee
 // asked about other speeds. It goes on from that spread's answer, and the spread is not to
 // be used any more.
 func NewStanding(s *Spread, rod int) *Sweep {
-	w := &Sweep{s: s, rod: rod, dial: -1, g: &s.groups[s.model.Rods[rod].Group]}
+	w := &Sweep{s: s, rod: rod, dial: -1, stands: true, g: &s.groups[s.model.Rods[rod].Group]}
 	w.ends[0], _ = w.lengths(s.model)
 	w.ends[1] = w.ends[0]
 	w.ready()
 	return w
+}
+
+// Take gives the spread the memory of the solver behind a sweep, which begins from nothing
+// after that.
+func (s *Spread) Take(from *Sweep) {
+	g := &s.groups[from.g.index]
+	g.solver = from.g.solver
+	g.solver.Reset()
+	*from.g = group{index: from.g.index}
 }
 
 func (w *Sweep) ready() {
@@ -188,7 +200,7 @@ func (w *Sweep) Lengths(m *tackle.Model) ([]float64, bool) {
 
 // Nigh says whether the places to come are near the last one solved: then systems of
 // several ends, which are slow to solve, are told by the linearized solution while it
-// serves.
+// serves, and so are boards at other speeds where the sweep has no range.
 func (w *Sweep) Nigh(nigh bool) { w.nigh = nigh }
 
 // Told reports whether the last place was told by the linearized solution, not solved.
@@ -289,7 +301,7 @@ func (w *Sweep) carriesProbe() bool {
 
 func (w *Sweep) solve(ctx context.Context, env *tow.Env) {
 	warm := w.g.sol != nil && w.g.sol.Status == tow.Converged
-	if w.told = warm && w.nigh && hasPull(&w.g.sys) && w.tell(env); w.told {
+	if w.told = warm && w.nigh && (hasPull(&w.g.sys) || w.stands && floats(&w.g.sys)) && w.tell(env); w.told {
 		return
 	}
 	if warm {
@@ -299,6 +311,12 @@ func (w *Sweep) solve(ctx context.Context, env *tow.Env) {
 		w.s.solveFirst(ctx, w.g, env)
 	}
 	w.at = append(w.at[:0], w.g.sol.Nodes...)
+}
+
+func floats(sys *tow.System) bool {
+	return slices.ContainsFunc(sys.Nodes, func(n tow.Node) bool {
+		return slices.ContainsFunc(n.Bodies, func(b hydro.Body) bool { return b.Floats })
+	})
 }
 
 // tell answers by the linearized solution, made at the last answer when it was not yet.

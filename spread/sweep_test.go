@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/geom"
 	"sternfan/spread"
 )
 
@@ -60,4 +61,75 @@ func replaceAll(s string, with map[string]string) string {
 		s = strings.Replace(s, old, now, 1)
 	}
 	return s
+}
+
+// A sweep that goes on from another answers as one of its own; what a further setting adds
+// to the lengths is the sum; and a standing sweep's other speeds are told of boards and of
+// coupled rods as they are solved.
+func TestSweepGoesOn(t *testing.T) {
+	data, err := os.ReadFile("../examples/class.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := func(out float64) string {
+		return strings.Replace(string(data), "line_out: 150 ft", fmt.Sprintf("line_out: %g ft", out), 1)
+	}
+	ctx := context.Background()
+	a, b := parse(t, "a", []byte(at(40))), parse(t, "b", []byte(at(700)))
+	first, _ := spread.NewSweep(a, b, 0, 40, 700, spread.Options{})
+	second, _ := spread.NewSweep(a, b, 0, 40, 700, spread.Options{})
+	if second.GoOn(first) {
+		t.Error("goes on from a sweep that has solved nothing")
+	}
+	want := first.At(ctx, 200, 0).Lures[0]
+	if !second.GoOn(first) {
+		t.Fatal("does not go on")
+	}
+	if got := second.At(ctx, 200, 0).Lures[0]; got.Sub(want).Norm() > 1e-3*want.Z {
+		t.Errorf("%v and %v", got, want)
+	}
+	other, ok := second.Lengths(parse(t, "c", []byte(at(100))))
+	if !ok {
+		t.Fatal("no lengths")
+	}
+	second.Shift(other, .5)
+	if got := second.At(ctx, 170, 0).Lures[0]; got.Sub(want).Norm() > 1e-3*want.Z {
+		t.Errorf("shifted %v, want %v", got, want)
+	}
+	if same, _ := second.Lengths(b); !second.Square(other, same) == second.Square(other, other) {
+		t.Error("square")
+	}
+}
+
+func TestSweepStands(t *testing.T) {
+	m := load(t, "../examples/summer.yaml")
+	ctx := context.Background()
+	for rod := range m.Rods {
+		if m.Rods[rod].Group < 0 {
+			continue
+		}
+		s := spread.New(m, spread.Options{})
+		fan, err := s.Fan(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w := spread.NewStanding(s, rod)
+		if here := w.Here(); here.Lures[0].Z != fan.Rods[rod].Lures[0].Depth || (here.Limit == spread.LimitNone) != (fan.Rods[rod].Status == sternfan.StatusOK) {
+			t.Errorf("%s: %v, %s; the fan has %g, %s", fan.Rods[rod].Rod, here.Lures, here.Limit, fan.Rods[rod].Lures[0].Depth, fan.Rods[rod].Status)
+		}
+		v := w.Speed() * 1.08
+		solved := append([]geom.Vec(nil), w.At(ctx, 0, v).Lures...)
+		pull := w.At(ctx, 0, v).TipPull
+		w.At(ctx, 0, w.Speed())
+		w.Nigh(true)
+		told := w.At(ctx, 0, v)
+		for i := range solved {
+			if d := told.Lures[i].Sub(solved[i]).Norm(); d > 4e-3*solved[i].Z+.01 {
+				t.Errorf("%s at %.3f m/s: told (%v) %v, solved %v", fan.Rods[rod].Rod, v, w.Told(), told.Lures[i], solved[i])
+			}
+		}
+		if math.Abs(told.TipPull-pull) > .02*pull+.05 {
+			t.Errorf("%s: pull %.2f N, told %.2f", fan.Rods[rod].Rod, pull, told.TipPull)
+		}
+	}
 }

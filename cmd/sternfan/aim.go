@@ -46,11 +46,12 @@ func (c *aimCmd) Run(ctx context.Context, w *world) error {
 	if c.Like != "" {
 		opt.Top = 1
 	}
-	if w.terminal && c.Rod == "" {
-		// A person waits for many rods.
-		opt.Progress = func(done, total int) { _, _ = fmt.Fprintf(w.stderr, "\r%d of %d rods ", done, total) }
-		defer func() { _, _ = fmt.Fprint(w.stderr, "\r                    \r") }()
+	show := newProgress(w)
+	what := "looking at every rod"
+	if c.Rod != "" {
+		what = "looking at every way"
 	}
+	opt.Progress = func(done, total int) { show.step(what, float64(done)/float64(max(total, 1)), 0) }
 	boat, err := aim.New(sc, opt)
 	if err != nil {
 		return err
@@ -62,18 +63,21 @@ func (c *aimCmd) Run(ctx context.Context, w *world) error {
 			return blame(err, "--all "+c.All)
 		}
 		found, err := boat.All(ctx, order)
+		show.done()
 		if err != nil {
 			return err
 		}
 		return c.say(w, format, found, func(out *bytes.Buffer, opt report.Options) error { return report.AimAllTable(out, found, opt) }, sc)
 	case c.Like != "":
 		found, err := boat.Like(ctx, c.Like)
+		show.done()
 		if err != nil {
 			return blame(err, "--like "+c.Like)
 		}
 		return c.say(w, format, found, func(out *bytes.Buffer, opt report.Options) error { return report.AimLikeTable(out, found, opt) }, sc)
 	}
 	found, err := boat.Reach(ctx, req)
+	show.done()
 	if err != nil {
 		return blame(err, "aim --rod "+c.Rod)
 	}

@@ -772,6 +772,8 @@ export interface Aim {
   ways: Way[]
   /** ways found in all, of which Ways are the best */
   found: number
+  /** false: stopped early, this is the best so far */
+  finished: boolean
   /** when no way was found */
   limit?: AimLimit
   /** each enough by itself */
@@ -816,6 +818,9 @@ export interface WaySetting {
 export interface WayAt {
   speed_mps: number
   depth_m: number
+  /** as those of a lure */
+  depth_lo_m: number
+  depth_hi_m: number
   side_m: number
   /** what gives way at that speed */
   limit?: string
@@ -827,6 +832,8 @@ export interface WayOther {
   lure: string
   from_m: number
   depth_m: number
+  depth_lo_m: number
+  depth_hi_m: number
 }
 
 /**
@@ -865,11 +872,15 @@ export interface AimAll {
   version: number
   /** as it was said */
   order: string
+  /** false: stopped early, this is the best so far */
+  finished: boolean
   rods: AimMove[]
   /** all of it as changes of the file, KEY=VALUE */
   set: string[]
   /** pairs inside the margins and nearer than before */
-  close?: Gap[]
+  close?: AimGap[]
+  /** pairs inside the margins as they were before */
+  tight?: Gap[]
   /** the nearest pair */
   least?: Gap
 }
@@ -879,6 +890,8 @@ export interface AimMove {
   rod: string
   position?: string
   from_m: number
+  from_lo_m: number
+  from_hi_m: number
   want_m: number
   /** where it runs in the moved spread */
   to: LureFan
@@ -886,6 +899,13 @@ export interface AimMove {
   way?: Way
   /** why */
   stays?: string
+  /** why it does not go all the way */
+  short?: string
+}
+
+/** AimGap is a pair of lines that could not be kept apart. */
+export interface AimGap extends Gap {
+  why: string
 }
 
 /** LikeAsk asks what a setting heard from elsewhere is on this boat's rods. */
@@ -902,6 +922,8 @@ export interface LikeAsk extends Given {
 export interface AimLike {
   version: number
   said: string
+  /** false: stopped early, this is the best so far */
+  finished: boolean
   /** as understood */
   taken: string[]
   /** what was not said */

@@ -1,0 +1,237 @@
+package aim
+
+import (
+	"math"
+	"slices"
+
+	"sternfan/spread"
+	"sternfan/tackle"
+)
+
+// lined makes the tracks of a mode for every combination. Where the last setting changes
+// lengths alone, its values share a system, as those of the setting that is found do.
+type lined struct {
+	k      *bench
+	m      *mode
+	values []float64 // of that setting; nil: there is none
+	given  []setting // what the shared tracks are made with
+	shared []track
+	other  []float64
+}
+
+func (k *bench) lined(m *mode, axes []axis) *lined {
+	l := &lined{k: k, m: m}
+	if n := len(axes); n > 0 && (axes[n-1].key == keyReel || axes[n-1].key == keyLead) && len(axes[n-1].values) > 2 {
+		l.values = axes[n-1].values
+	}
+	return l
+}
+
+func (l *lined) tracks(given []setting, enough func(t *track) bool) []track {
+	if l.values == nil {
+		return l.k.tracks(l.m, given, enough)
+	}
+	n := len(given) - 1
+	first, last := l.values[0], l.values[len(l.values)-1]
+	if l.given == nil || !slices.Equal(l.given[:n], given[:n]) {
+		l.share(given[:n], given[n].key, first, last)
+	}
+	if l.shared == nil {
+		return l.k.tracks(l.m, given, enough)
+	}
+	t := l.shared[0]
+	t.other, t.share = l.other, (given[n].value-first)/(last-first)
+	return []track{t}
+}
+
+// share makes the tracks that all values share, none when they do not: when the ends of the
+// range change with the setting, or the lengths do not go up with both in proportion.
+func (l *lined) share(rest []setting, key string, first, last float64) {
+	l.given = append(slices.Clone(rest), setting{key, first})
+	l.shared = l.k.tracks(l.m, l.given, nil)
+	if len(l.shared) != 1 || l.shared[0].lo != l.m.lo || l.shared[0].hi != l.m.hi {
+		l.shared = nil
+		return
+	}
+	s := l.shared[0].sweep
+	var at [2][]float64
+	for i, x := range []float64{l.m.lo, l.m.hi} {
+		model, faults := tackle.Again(l.k.model, l.k.with(append(slices.Clone(rest), setting{key, last}, setting{l.m.vary, x})...))
+		ok := len(faults) == 0
+		if ok {
+			at[i], ok = s.Lengths(model)
+		}
+		if !ok {
+			l.shared = nil
+			return
+		}
+	}
+	if !s.Square(at[0], at[1]) {
+		l.shared = nil
+	}
+	l.other = at[0]
+}
+
+// tracks makes the tracks of a mode with the given settings: one, or several where
+// something goes wholly onto a reel on the way. After each, enough may say that what is
+// beyond is not wanted; nil wants all.
+func (k *bench) tracks(m *mode, given []setting, enough func(t *track) bool) []track {
+	opt := spread.Options{Tolerance: k.sc.Solver.Tolerance, Units: k.boat.opt.Units}
+	if m.vary == keySpeed || m.vary == keyDial {
+		model, faults := tackle.Again(k.model, k.with(given...))
+		if len(faults) > 0 {
+			return nil
+		}
+		s, ok := spread.NewSweep(model, model, k.rod, 0, 0, opt)
+		if !ok {
+			return nil
+		}
+		return []track{{sweep: s, vary: m.vary, dial: -1, lo: m.lo, hi: m.hi, lure: k.lure}}
+	}
+	model := func(x float64) *tackle.Model {
+		out, faults := tackle.Again(k.model, k.with(append(given[:len(given):len(given)], setting{m.vary, x})...))
+		if len(faults) > 0 || out.Rods[k.rod].Group < 0 {
+			return nil
+		}
+		return out
+	}
+	var out []track
+	join := func(a, b *tackle.Model, from, to float64) bool {
+		s, ok := spread.NewSweep(a, b, k.rod, from, to, opt)
+		if ok {
+			out = append(out, track{sweep: s, vary: m.vary, dial: -1, lo: from, hi: to, lure: k.lure, sag: k.nowAt(keyLead) / 4})
+		}
+		return ok
+	}
+	lo, hi := m.lo, m.hi
+	a, b := model(lo), model(hi)
+	// What is out cannot be less than what is tied on, nor more than the cable.
+	inside := math.Min(math.Max(k.nowAt(m.vary), lo), hi)
+	for n := 0; n < 20 && (a == nil || b == nil); n++ {
+		mid := model(inside)
+		if mid == nil {
+			return nil
+		}
+		if a == nil {
+			a, lo = k.verge(model, inside, lo)
+		}
+		if b == nil {
+			b, hi = k.verge(model, inside, hi)
+		}
+	}
+	if a == nil || b == nil {
+		return nil
+	}
+	for range 4 {
+		if join(a, b, lo, hi) {
+			return out
+		}
+		// Find where the system changes, and go on beyond.
+		good, bad := lo, hi
+		var last *tackle.Model
+		beyond := b
+		for _, x := range k.breaks(m) {
+			// Most often it is known where.
+			if x-hair <= good || x+hair >= bad {
+				continue
+			}
+			for _, x := range []float64{x - hair/2, x + hair/2} {
+				mid := model(x)
+				if mid == nil {
+					break
+				}
+				if _, same := spread.NewSweep(a, mid, k.rod, lo, x, opt); !same {
+					bad, beyond = x, mid
+					break
+				}
+				good, last = x, mid
+			}
+			if bad < hi {
+				break
+			}
+		}
+		for n := 0; n < 40 && bad-good > 1.01*hair; n++ {
+			x := (good + bad) / 2
+			mid := model(x)
+			if mid == nil {
+				break
+			}
+			if _, same := spread.NewSweep(a, mid, k.rod, lo, x, opt); same {
+				good, last = x, mid
+			} else {
+				bad, beyond = x, mid
+			}
+		}
+		if last != nil && join(a, last, lo, good) && enough != nil && enough(&out[len(out)-1]) {
+			return out
+		}
+		if bad >= hi {
+			return out
+		}
+		a, lo = beyond, bad
+	}
+	return out
+}
+
+// oneRelease is how near to each other two releases on a cable are taken as one, m; as in
+// package tackle.
+const oneRelease = 0.01
+
+// breaks are the values of a mode's setting at which its system is likely to change,
+// ascending: a release passes another on the same cable.
+func (k *bench) breaks(m *mode) []float64 {
+	var out []float64
+	for i := range k.sc.Rods {
+		if m.vary == keyAbove && i != k.rod {
+			x := k.sc.Rods[i].Settings.AboveBall.SI()
+			out = append(out, x-oneRelease, x+oneRelease)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// verge returns the model nearest to the value beyond that can be made, starting from
+// one inside that can.
+func (k *bench) verge(model func(x float64) *tackle.Model, inside, beyond float64) (*tackle.Model, float64) {
+	good := model(inside)
+	for n := 0; n < 30 && math.Abs(beyond-inside) > 1e-3; n++ {
+		x := (inside + beyond) / 2
+		if m := model(x); m != nil {
+			good, inside = m, x
+		} else {
+			beyond = x
+		}
+	}
+	return good, inside
+}
+
+// limitWords says what stops a rod.
+func (k *bench) limitWords(m *mode, p *place, why spread.Limit, target float64) string {
+	switch why {
+	case spread.LimitStrength:
+		return "the line's label strength is reached"
+	case spread.LimitTrip:
+		return "the steady pull trips it"
+	case spread.LimitBottom:
+		return "it comes to the bottom"
+	case spread.LimitSurface:
+		return "it comes to the surface"
+	case spread.LimitBoard:
+		return "the board is towed under"
+	case spread.LimitUnsolved:
+		return "no resting place is found beyond"
+	}
+	span := m.hi - m.lo
+	switch {
+	case p.x > m.hi-1e-3*span && m.topWhy != "":
+		return m.topWhy
+	case p.x < m.lo+1e-3*span && m.leastWhy != "":
+		return m.leastWhy
+	case p.x > m.lo+1e-3*span && p.x < m.hi-1e-3*span && target > p.at.Z:
+		return "more line only trails behind"
+	case target > p.at.Z:
+		return "its settings go no further"
+	}
+	return "its settings go no shorter"
+}
