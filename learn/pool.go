@@ -3,6 +3,7 @@ package learn
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"sternfan"
 
@@ -110,7 +111,7 @@ func pool(events, exposure []float64, confidence float64) pooled {
 		lo, hi := matched[i].quantile(tail), matched[i].quantile(1-tail)
 		if k <= mostMixed {
 			parts = mixture(parts[:0], nodes, events[i], exposure[i])
-			lo, hi = mixedQuantile(parts, tail, lo), mixedQuantile(parts, 1-tail, hi)
+			lo, hi = mixedQuantiles(parts, tail, lo, hi)
 		}
 		out.interval[i] = sternfan.Interval{Lo: lo, Hi: hi}
 	}
@@ -121,7 +122,8 @@ func pool(events, exposure []float64, confidence float64) pooled {
 // component is a part of a level's posterior.
 type component struct {
 	gamma
-	weight, logged float64 // log of the gamma function of the shape
+	weight float64
+	logged float64 // of the density's factor: weight rate^shape / gamma function of the shape
 }
 
 // mixture appends a level's posterior. At a spread so small that its components would
@@ -130,7 +132,7 @@ type component struct {
 func mixture(out []component, nodes []prior, events, exposure float64) []component {
 	add := func(g gamma, weight float64) {
 		logged, _ := math.Lgamma(g.shape)
-		out = append(out, component{g, weight, logged})
+		out = append(out, component{g, weight, math.Log(weight) + g.shape*math.Log(g.rate) - logged})
 	}
 	for i := 0; i < len(nodes); {
 		if !nodes[i].sharp {
@@ -152,26 +154,60 @@ func mixture(out []component, nodes []prior, events, exposure float64) []compone
 	return out
 }
 
-// mixedQuantile returns where a mixture reaches p: Newton steps on the logarithm from a
-// guess that is a percent or two away.
-func mixedQuantile(parts []component, p, guess float64) float64 {
-	x := guess
-	for range 12 {
-		below, density := 0.0, 0.0 // density of the logarithm
-		for _, g := range parts {
-			below += g.weight * g.below(x)
-			density += g.weight * math.Exp(g.shape*math.Log(g.rate*x)-g.rate*x-g.logged)
+// mixedQuantiles returns where a mixture reaches a tail and leaves the other, from guesses
+// that are a percent or two away. Its distribution function is summed once; from there on
+// the density is integrated, which costs a hundredth.
+func mixedQuantiles(parts []component, tail, lo, hi float64) (float64, float64) {
+	density := func(u float64) (sum float64) { // of the logarithm
+		x := math.Exp(u)
+		for i := range parts {
+			g := &parts[i]
+			sum += math.Exp(g.logged + g.shape*u - g.rate*x)
 		}
-		if !(density > 0) {
-			break
-		}
-		step := (p - below) / density
-		x *= math.Exp(max(-0.5, min(0.5, step)))
-		if math.Abs(step) < 1e-7 {
-			break
-		}
+		return sum
 	}
-	return x
+	from, below := math.Log(lo), 0.0
+	for _, g := range parts {
+		below += g.weight * g.below(lo)
+	}
+	find := func(p, guess float64) float64 {
+		u := guess
+		for range 12 {
+			d := density(u)
+			if !(d > 0) {
+				break
+			}
+			step := (p - below - integral(density, from, u)) / d
+			u += max(-0.5, min(0.5, step))
+			if math.Abs(step) < 1e-7 {
+				break
+			}
+		}
+		return u
+	}
+	u := find(tail, from)
+	below, from = tail, u
+	return math.Exp(u), math.Exp(find(1-tail, math.Log(hi)))
+}
+
+// legendre are nodes and weights on -1 to 1.
+var legendre = sync.OnceValues(func() (x, w []float64) {
+	x, w = make([]float64, 24), make([]float64, 24)
+	gauss(x, w, -1, 1)
+	return x, w
+})
+
+// integral returns that of a smooth function.
+func integral(f func(float64) float64, from, to float64) float64 {
+	if from == to {
+		return 0
+	}
+	x, w := legendre()
+	sum, half := 0.0, (to-from)/2
+	for i := range x {
+		sum += w[i] * f(from+half*(1+x[i]))
+	}
+	return sum * half
 }
 
 // hyper returns the nodes of the posterior of mean and spread, weights adding to one.
