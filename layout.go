@@ -12,6 +12,7 @@ type Lay struct {
 	Kits    []Kit          // other ways to rig the rods
 	Places  []LayPlace     // where rods may stand; not listed: wherever their kind goes
 	Steps   Steps
+	Turns   []Manoeuvre // that the spread is to go through; none given: the scenario's Manoeuvre, if it says to which side
 	Weights LayWeights
 }
 
@@ -54,5 +55,5 @@ type Steps struct {
 // the default of package lay; docs/planning.md says what each term is.
 type LayWeights struct {
 	Cover, ShallowOutside, HighOutside, Apart, Room, LeadAcross, HookInReach, Snubber,
-	Bears, Balance, Variety, LureSpeed, TripRoom, AsNow Q[float64]
+	Bears, Balance, Variety, LureSpeed, TripRoom, AsNow, Turns Q[float64]
 }

@@ -42,6 +42,7 @@ type Plan struct {
 	ClearTime float64     `json:"clear_minutes"`
 	People    int         `json:"people"`
 	Crossings []Crossing  `json:"crossings,omitempty"`
+	Turns     []PlanTurn  `json:"turns,omitempty"` // the turns intended, as far as they were looked at
 	Scenario  *Scenario   `json:"-"`
 }
 
@@ -111,6 +112,20 @@ type Crossing struct {
 	Rod  string `json:"rod"`
 	Over string `json:"over"`
 	Gap  Gap    `json:"gap"`
+}
+
+// PlanTurn is what a turn that is intended does to a plan, nominal and with the margins
+// grown by the intervals.
+type PlanTurn struct {
+	To     Side       `json:"to"`
+	Angle  float64    `json:"angle_rad"`
+	Radius float64    `json:"radius_m"` // through the surface water, at its beginning
+	Rate   float64    `json:"rate_rad_s"`
+	Time   float64    `json:"time_s"` // to come about
+	Begin  float64    `json:"begin_s"`
+	Near   *TurnPair  `json:"nearest,omitempty"`
+	Broken []TurnPair `json:"broken"`         // that it brings inside their margin, the nearest first
+	Lost   []string   `json:"lost,omitempty"` // rods and devices whose way is not known to its end
 }
 
 // LayRule is a rule that a plan must keep.

@@ -254,11 +254,12 @@ type Caps struct {
 	Source       string
 }
 
-// Manoeuvre is the turn that a person intends.
+// Manoeuvre is a turn that a person intends: by its radius or by its rate.
 type Manoeuvre struct {
 	To      Side
 	Angle   Q[unit.Angle]
 	Radius  Q[unit.Length]
+	Rate    Q[unit.AngularRate]
 	SpeedTo Q[unit.Speed]
 }
 

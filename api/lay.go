@@ -66,7 +66,7 @@ func (e *Engine) lay(c *call, ask *LayAsk) (*LayAnswer, error) {
 		if err != nil {
 			return nil, err
 		}
-		told := PlanText{Text: text}
+		told := PlanText{Text: report.PlanComments(p, opt) + text}
 		for k := range p.Rods {
 			told.Reasons = append(told.Reasons, RodText{p.Rods[k].Rod, report.PlanReason(p, &p.Rods[k], opt)})
 		}

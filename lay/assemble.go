@@ -19,7 +19,7 @@ const speedStep = 0.2 * float64(unit.MilePerHour)
 func (pl *planner) assemble(e *whole, x pick) (*sternfan.Plan, error) {
 	exact, picked := pl.exact(e, x)
 	s := exact.prob.exactly(picked)
-	plan := &sternfan.Plan{Score: s.score(), Fan: e.fan, Scenario: e.sc}
+	plan := &sternfan.Plan{Score: s.score(), Fan: e.fan, Scenario: e.sc, Turns: e.turns}
 	for t, v := range s.values() {
 		plan.Terms = append(plan.Terms, sternfan.LayTerm{Name: termNames[t], Weight: exact.prob.weight[t], Value: v})
 	}
@@ -47,6 +47,7 @@ func (pl *planner) exact(e *whole, x pick) (*planner, pick) {
 	exact := *pl
 	prob := *pl.prob
 	prob.options, prob.waive = nil, everyBreach
+	prob.spoiled = spoiled(e, e.turns)
 	exact.prob, exact.ways, exact.tight = &prob, nil, nil
 	picked := make(pick, len(x))
 	for i := range picked {
@@ -113,7 +114,7 @@ func (pl *planner) placed(e *whole, x pick, r, o int) sternfan.Placed {
 	if len(pl.bands) == 0 {
 		p.Band = -1
 	}
-	p.Why = pl.why(x, r, o)
+	p.Why = append(pl.why(x, r, o), pl.whyInTurns(e, r)...)
 	caution := func(code string, text, hint string) {
 		p.Cautions = append(p.Cautions, sternfan.Warning{Code: code, Text: text, Hint: hint})
 	}

@@ -35,6 +35,8 @@ type planner struct {
 	ways    []*way
 	prob    *problem
 	tight   map[[2]int]float64 // room asked of two rods beyond the margin, times it; nil: none
+	turns   []spread.Manoeuvre // that are intended
+	tried   map[other]triedWay // of those who were taken through them
 	stock   struct{ holder, lines, lures, have int }
 	part    float64
 	best    float64
@@ -59,7 +61,7 @@ func Plan(ctx context.Context, sc *sternfan.Scenario, opt Options) (*sternfan.La
 	if err != nil {
 		return nil, err
 	}
-	out := &sternfan.Layout{Version: sternfan.FileVersion, Name: sc.Name, Seed: opt.Seed, Weights: weightList(&sc.Wants.Lay.Weights),
+	out := &sternfan.Layout{Version: sternfan.FileVersion, Name: sc.Name, Seed: opt.Seed, Weights: weightList(sc),
 		Warnings: pl.notes}
 	for i := range pl.bands {
 		b := &pl.bands[i]
@@ -108,6 +110,7 @@ func newPlanner(ctx context.Context, sc *sternfan.Scenario, opt Options) (*plann
 		return nil, err
 	}
 	pl.problem()
+	pl.turns = intended(sc)
 	return pl, nil
 }
 
@@ -131,7 +134,7 @@ func (pl *planner) everything() *sternfan.Scenario {
 func (pl *planner) problem() {
 	sc := pl.sc
 	lay, caps := &sc.Wants.Lay, &sc.Wants.Caps
-	p := &problem{must: make([]bool, len(sc.Rods)), weight: weights(&lay.Weights), lines: lay.Lines}
+	p := &problem{must: make([]bool, len(sc.Rods)), weight: weightsOf(sc), lines: lay.Lines}
 	for i, r := range sc.Rods {
 		p.must[i] = r.Fixed
 	}
@@ -193,19 +196,28 @@ func (pl *planner) places(lures int) (want, least []int) {
 
 // Defaults of the weights: docs/planning.md says what each term is. Chosen by judgment so
 // that one lure out of its band outweighs one broken rule of practice and not several.
-var defaultWeights = [terms]float64{cover: 10, balance: 1, hookInReach: 0.5, snubber: 0.5, bears: 1, lureSpeed: 1, tripRoom: 0.5, asNow: 2,
+var defaultWeights = [terms]float64{cover: 10, balance: 1, hookInReach: 0.5, snubber: 0.5, bears: 1, lureSpeed: 1, tripRoom: 0.5, asNow: 2, inTurns: 10,
 	shallowOutside: 2, highOutside: 2, apart: 1, room: 1, leadAcross: 1, variety: 1}
 
 // termNames are the terms' names in the file.
 var termNames = [terms]string{cover: "cover", balance: "balance", hookInReach: "hook_in_reach", snubber: "snubber", bears: "bears",
-	lureSpeed: "lure_speed", tripRoom: "trip_room", asNow: "as_now", shallowOutside: "shallow_outside", highOutside: "high_outside",
+	lureSpeed: "lure_speed", tripRoom: "trip_room", asNow: "as_now", inTurns: "turns", shallowOutside: "shallow_outside", highOutside: "high_outside",
 	apart: "apart", room: "room", leadAcross: "lead_across", variety: "variety"}
+
+// weightsOf are a scenario's weights. What is not asked for weighs nothing.
+func weightsOf(sc *sternfan.Scenario) [terms]float64 {
+	out := weights(&sc.Wants.Lay.Weights)
+	if len(intended(sc)) == 0 {
+		out[inTurns] = 0
+	}
+	return out
+}
 
 func weights(w *sternfan.LayWeights) [terms]float64 {
 	out := defaultWeights
 	for t, q := range map[term]sternfan.Q[float64]{cover: w.Cover, balance: w.Balance, hookInReach: w.HookInReach, snubber: w.Snubber, bears: w.Bears,
 		lureSpeed: w.LureSpeed, tripRoom: w.TripRoom, asNow: w.AsNow, shallowOutside: w.ShallowOutside, highOutside: w.HighOutside,
-		apart: w.Apart, room: w.Room, leadAcross: w.LeadAcross, variety: w.Variety} {
+		apart: w.Apart, room: w.Room, leadAcross: w.LeadAcross, variety: w.Variety, inTurns: w.Turns} {
 		if q.Given {
 			out[t] = q.Value
 		}
@@ -213,9 +225,9 @@ func weights(w *sternfan.LayWeights) [terms]float64 {
 	return out
 }
 
-func weightList(w *sternfan.LayWeights) []sternfan.LayTerm {
+func weightList(sc *sternfan.Scenario) []sternfan.LayTerm {
 	var out []sternfan.LayTerm
-	for t, x := range weights(w) {
+	for t, x := range weightsOf(sc) {
 		out = append(out, sternfan.LayTerm{Name: termNames[t], Weight: x})
 	}
 	return out

@@ -342,3 +342,16 @@ func BenchmarkPlan(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkPlanTurns lays the twelve rods out for a turn of 60 m radius to either side.
+func BenchmarkPlanTurns(b *testing.B) {
+	sc := read(b, "testdata/dozen.yaml")
+	for _, side := range []sternfan.Side{sternfan.Port, sternfan.Starboard} {
+		sc.Wants.Lay.Turns = append(sc.Wants.Lay.Turns, sternfan.Manoeuvre{To: side, Radius: sternfan.Of(unit.Length(60))})
+	}
+	for b.Loop() {
+		if l := plan(b, sc, Options{Seed: 1}); len(l.Plans) != 1 || len(l.Plans[0].Turns) != 2 {
+			b.Fatalf("%d plans", len(l.Plans))
+		}
+	}
+}

@@ -38,14 +38,14 @@ func (pl *planner) plans(out *sternfan.Layout) error {
 		}
 		picks = append(picks, more.best)
 	}
-	for i, p := range picks {
+	for i := range picks {
 		pl.step("solving the plan exactly", 0.65+0.35*float64(i)/float64(len(picks)))
 		ctx := pl.ctx
 		if i == 0 && pl.canceled() {
 			// The best so far is worth finishing.
 			ctx = context.WithoutCancel(pl.ctx)
 		}
-		plan, looked, err := pl.realize(ctx, p)
+		plan, looked, err := pl.laid(ctx, picks[i], i == 0)
 		out.Looked += looked
 		if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 			out.Finished = false
@@ -58,12 +58,20 @@ func (pl *planner) plans(out *sternfan.Layout) error {
 			out.Plans = append(out.Plans, *plan)
 		}
 	}
+	if pl.canceled() {
+		out.Finished = false
+	}
 	if len(out.Plans) == 0 {
 		out.Conflict = pl.conflict()
 		return nil
 	}
 	slices.SortStableFunc(out.Plans, func(a, b sternfan.Plan) int { return cmp.Compare(b.Score, a.Score) })
 	out.Bound = math.Max(out.Bound, out.Plans[0].Score)
+	for i := range out.Plans[0].Turns {
+		// Whether another plan is less spoiled was not tried.
+		t := &out.Plans[0].Turns[i]
+		out.Proven = out.Proven && len(t.Broken)+len(t.Lost) == 0
+	}
 	pl.best = out.Plans[0].Score
 	pl.step("done", 1)
 	return nil
@@ -97,7 +105,7 @@ const tries = 8
 // solved whole. A plan that breaks a hard rule there is mended: the pair that came too
 // near is asked for more room, what cannot stand is barred; in the end a rod stays in. It
 // is nil when nothing stands.
-func (pl *planner) realize(ctx context.Context, from pick) (*sternfan.Plan, int, error) {
+func (pl *planner) realize(ctx context.Context, from pick) (*laidOut, int, error) {
 	looked := 0
 	fine := pl.refined(ctx)
 	fine.from, fine.origin = pl, from
@@ -118,8 +126,7 @@ func (pl *planner) realize(ctx context.Context, from pick) (*sternfan.Plan, int,
 			return nil, looked, err
 		}
 		if !fine.mend(e, got.best) {
-			plan, err := fine.assemble(e, got.best)
-			return plan, looked, err
+			return &laidOut{fine: fine, e: e, x: got.best}, looked, nil
 		}
 	}
 	// Rods come in one by one until what is left stands.
@@ -130,8 +137,7 @@ func (pl *planner) realize(ctx context.Context, from pick) (*sternfan.Plan, int,
 		}
 		worst := fine.offender(e, start)
 		if worst == none {
-			plan, err := fine.assemble(e, start)
-			return plan, looked, err
+			return &laidOut{fine: fine, e: e, x: start}, looked, nil
 		}
 		start[worst] = none
 		if fine.prob.must[worst] {
@@ -242,11 +248,13 @@ func (pl *planner) around(w *way) []setting {
 
 // whole is a plan solved as one spread.
 type whole struct {
-	sc    *sternfan.Scenario
-	model *tackle.Model
-	fan   *sternfan.Fan
-	gaps  []sternfan.Gap
-	rods  []int // of the file, by rod of the fan
+	sc     *sternfan.Scenario
+	model  *tackle.Model
+	solved *spread.Spread
+	fan    *sternfan.Fan
+	gaps   []sternfan.Gap
+	rods   []int // of the file, by rod of the fan
+	turns  []sternfan.PlanTurn
 }
 
 // solveWhole solves a pick as one spread, with intervals.
@@ -259,7 +267,8 @@ func (pl *planner) solveWhole(x pick) (*whole, error) {
 	}
 	e.model = m
 	var err error
-	e.fan, err = spread.Solve(pl.ctx, m, spread.Options{Intervals: true, Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
+	e.solved = spread.New(m, spread.Options{Intervals: true, Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
+	e.fan, err = e.solved.Fan(pl.ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -12,6 +12,7 @@ type term uint8
 const (
 	cover term = iota
 	balance
+	inTurns
 	hookInReach
 	snubber
 	bears
@@ -91,7 +92,8 @@ type problem struct {
 	likely   int     // the most lines that a plan can have: what sums are measured against
 	weight   [terms]float64
 	pair     func(a, b int) pairing
-	waive    breach // rules that are not asked of this problem
+	waive    breach  // rules that are not asked of this problem
+	spoiled  float64 // lines that the turns intended spoil, of those that are out; known of a whole plan only
 
 	total float64 // of the weights
 	slots int     // of the bands
@@ -297,6 +299,7 @@ func (s *state) soft(v *[terms]float64, out int) {
 	d := float64(max(p.likely, 1))
 	earned := float64(out)
 	v[balance] = earned / d
+	v[inTurns] = clamp01((earned - p.spoiled) / d)
 	if p.pulls > 0 {
 		// One rod more on a side than on the other cannot be helped when they are odd.
 		odd := p.pulls / d

@@ -167,11 +167,11 @@ func (pl *planner) together(i, j int) (out pairing) {
 		return out
 	}
 	ra, rb := pl.rigs[a.rig].rod, pl.rigs[b.rig].rod
-	near := pl.nearness(a, b)
 	least := 1.0
 	if t := pl.tight[[2]int{min(ra, rb), max(ra, rb)}]; t > least {
 		least = t
 	}
+	near := pl.nearness(a, b)
 	if near < least {
 		out.breaks |= breachClearance
 	}

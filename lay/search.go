@@ -413,7 +413,7 @@ func (q *searcher) hope(s *state, more float64, lines int) float64 {
 	out := min(s.out+lines, p.likely)
 	s.soft(&v, out)
 	rest := p.weight[balance] * float64(out) / float64(max(p.likely, 1))
-	for i := int(firstSolo); i < int(terms); i++ {
+	for i := int(inTurns); i < int(terms); i++ {
 		rest += p.weight[i] * v[i]
 	}
 	covered := 1.0

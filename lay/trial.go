@@ -58,27 +58,32 @@ func (pl *planner) try(ask []trial, intervals bool) ([]answer, error) {
 		if err != nil {
 			return nil, err
 		}
-		devices := map[string]int{}
-		for i := range fan.Devices {
-			devices[fan.Devices[i].Rod] = i
-		}
-		for k, i := range live {
-			a := &out[i]
-			a.parts = m.Scenario.Rods[k].Rig.Parts
-			t := &fan.Rods[k]
-			if len(t.Parts) == 0 && t.Status == sternfan.StatusRefused {
-				continue
-			}
-			a.track = t
-			a.course = spread.CourseOf(m.Scenario, t, k)
-			if at, ok := devices[deviceName(k)]; ok {
-				a.device = &fan.Devices[at]
-				a.ball = spread.CourseOf(m.Scenario, a.device, -1)
-			}
-		}
+		answers(out, live, m, fan)
 		break
 	}
 	return out, nil
+}
+
+// answers reads the answers of the live trials from the fan that they were solved in.
+func answers(out []answer, live []int, m *tackle.Model, fan *sternfan.Fan) {
+	devices := map[string]int{}
+	for i := range fan.Devices {
+		devices[fan.Devices[i].Rod] = i
+	}
+	for k, i := range live {
+		a := &out[i]
+		a.parts = m.Scenario.Rods[k].Rig.Parts
+		t := &fan.Rods[k]
+		if len(t.Parts) == 0 && t.Status == sternfan.StatusRefused {
+			continue
+		}
+		a.track = t
+		a.course = spread.CourseOf(m.Scenario, t, k)
+		if at, ok := devices[deviceName(k)]; ok {
+			a.device = &fan.Devices[at]
+			a.ball = spread.CourseOf(m.Scenario, a.device, -1)
+		}
+	}
 }
 
 func trialName(k int) string  { return "r" + strconv.Itoa(k) }

@@ -47,7 +47,11 @@ func LayTable(w io.Writer, l *sternfan.Layout, opt Options) error {
 		p.wrapped("", "  ", warningWords(&x), opt.width())
 	}
 	p.line("")
-	p.line("Intervals: 4 times in 5 the depth is inside. Clear in straight water; in a turn lines swing.")
+	if len(plan.Turns) == 0 {
+		p.line("Intervals: 4 times in 5 the depth is inside. Clear in straight water; in a turn lines swing.")
+	} else {
+		p.wrapped("", "  ", "Intervals: 4 times in 5 the depth is inside. Clear in straight water; turns as said above, nominal. "+linesOnly, opt.width())
+	}
 	for _, c := range Cautions(plan.Fan, plan.Scenario) {
 		p.wrapped("", "  ", c, opt.width())
 	}
@@ -194,7 +198,7 @@ func PlanReason(plan *sternfan.Plan, r *sternfan.Placed, opt Options) string {
 	for _, why := range r.Why {
 		other := ""
 		if why.Rod != "" {
-			other = "the " + lowerFirst(planName(plan, why.Rod, opt))
+			other = "the " + strings.TrimPrefix(lowerFirst(planName(plan, why.Rod, opt)), "the ")
 		}
 		band := ""
 		if r.Band >= 0 && r.Band < len(plan.Bands) {
@@ -203,7 +207,7 @@ func PlanReason(plan *sternfan.Plan, r *sternfan.Placed, opt Options) string {
 		}
 		switch why.Code {
 		case "fixed":
-			said = append(said, "you fixed it here")
+			said = append(said, "is where you fixed it")
 		case "band-alone", "band-best", "band":
 			verb := "covers "
 			if why.Value < 0.6 {
@@ -231,6 +235,13 @@ func PlanReason(plan *sternfan.Plan, r *sternfan.Placed, opt Options) string {
 			said = append(said, "runs inside of "+other)
 		case "astern-of":
 			said = append(said, "runs beside "+other)
+		case "near-in-turn-to-port", "near-in-turn-to-starboard":
+			side := strings.TrimPrefix(why.Code, "near-in-turn-to-")
+			if why.Value < touching {
+				said = append(said, "crosses "+other+" in the turn to "+side)
+			} else {
+				said = append(said, "comes within "+u.Depth(unit.Length(why.Value))+" of "+other+" in the turn to "+side)
+			}
 		case "alone-on-side":
 			said = append(said, "has its side to itself")
 		}
@@ -277,6 +288,9 @@ func planFacts(p *printer, l *sternfan.Layout, plan *sternfan.Plan, opt Options)
 	}
 	if g := plan.Nearest; g != nil {
 		p.wrapped("", "  ", "Nearest: "+gapWords(plan, g, opt)+".", opt.width())
+	}
+	for _, s := range PlanTurnWords(plan, opt) {
+		p.wrapped("", "  ", s, opt.width())
 	}
 	if s := speedWordsOf(plan, opt); s != "" {
 		p.wrapped("", "  ", s, opt.width())
@@ -396,6 +410,72 @@ func otherPlan(p *printer, n int, best, plan *sternfan.Plan, opt Options) {
 	if g := plan.Nearest; g != nil {
 		p.wrapped("  ", "    ", "Nearest: "+gapWords(plan, g, opt)+".", opt.width())
 	}
+	for _, s := range PlanTurnWords(plan, opt) {
+		p.wrapped("  ", "    ", s, opt.width())
+	}
+}
+
+// PlanTurnWords says what each turn intended does to a plan: how near its lines come, and
+// when.
+func PlanTurnWords(plan *sternfan.Plan, opt Options) []string {
+	var out []string
+	for i := range plan.Turns {
+		t := &plan.Turns[i]
+		s := fmt.Sprintf("Turning %.0f degrees to %s in %s (radius %s): ", math.Abs(t.Angle)*180/math.Pi, sideName(t.To), spell(t.Time),
+			opt.Units.Depth(unit.Length(t.Radius)))
+		pass := func(p *sternfan.TurnPair) string {
+			who := lowerFirst(planName(plan, p.A, opt)) + " and " + lowerFirst(planName(plan, p.B, opt))
+			if p.Distance < touching && p.Ratio < 1 {
+				return who + " cross, " + turnTime(t, p.T)
+			}
+			return who + " pass " + opt.Units.Depth(unit.Length(p.Distance)) + " apart (you asked for " + opt.Units.Depth(unit.Length(asked(p))) + "), " + turnTime(t, p.T)
+		}
+		switch {
+		case len(t.Broken) > 0:
+			s += pass(&t.Broken[0])
+			if n := len(t.Broken) - 1; n > 0 {
+				s += "; " + count(n, "other pair") + map[bool]string{true: " comes", false: " come"}[n == 1] + " inside the margin too"
+			}
+			s += ". A wider turn, or one of them in before it, may help"
+		case t.Near != nil && t.Near.Ratio < 1:
+			s += "no lines come closer than they run"
+		default:
+			s += "all lines keep their margins"
+			if t.Near != nil {
+				s += "; the nearest, " + pass(t.Near)
+			}
+		}
+		if len(t.Lost) > 0 {
+			var who []string
+			for _, id := range t.Lost {
+				who = append(who, lowerFirst(planName(plan, id, opt)))
+			}
+			s += ". Not known to its end: " + list(who, ", ", " and ")
+		}
+		out = append(out, s+".")
+	}
+	return out
+}
+
+// turnTime words a time by how long the turn has lasted.
+func turnTime(t *sternfan.PlanTurn, at float64) string {
+	switch {
+	case at <= t.Begin:
+		return "straight on"
+	case at > t.Begin+t.Time:
+		return fmt.Sprintf("%.0f s after it", at-t.Begin-t.Time)
+	}
+	return fmt.Sprintf("%.0f s into it", at-t.Begin)
+}
+
+// PlanComments are the lines of comment that go before a plan written as a file: what the
+// turns intended do to it.
+func PlanComments(plan *sternfan.Plan, opt Options) string {
+	var b strings.Builder
+	for _, s := range PlanTurnWords(plan, opt) {
+		b.WriteString("# " + s + "\n")
+	}
+	return b.String()
 }
 
 // LayJSON writes a layout as [JSON] does a fan.

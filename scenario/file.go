@@ -298,10 +298,18 @@ var manoeuvre = object[sternfan.Manoeuvre]{
 	fields: []field[sternfan.Manoeuvre]{
 		key("to", "The side you turn to.", side{}, func(m *sternfan.Manoeuvre) *sternfan.Side { return &m.To }),
 		key("angle", "How far the heading changes.", angle(0, 720), func(m *sternfan.Manoeuvre) *sternfan.Q[unit.Angle] { return &m.Angle }),
-		key("radius", "Radius of the turn.", lineLengthAbove(), func(m *sternfan.Manoeuvre) *sternfan.Q[unit.Length] { return &m.Radius }),
+		key("radius", "Radius of the turn; 300 ft when neither it nor the rate is given.", lineLengthAbove(), func(m *sternfan.Manoeuvre) *sternfan.Q[unit.Length] { return &m.Radius }),
+		key("rate", "Or the rate of turn, as in 1 deg/s.", rateOfTurn, func(m *sternfan.Manoeuvre) *sternfan.Q[unit.AngularRate] { return &m.Rate }),
 		key("speed_to", "Speed at the end of it.", speed(), func(m *sternfan.Manoeuvre) *sternfan.Q[unit.Speed] { return &m.SpeedTo }),
 	},
+	check: func(d *decoder, n *node, path string, m *sternfan.Manoeuvre) {
+		if rate := n.child("rate"); rate != nil && n.child("radius") != nil {
+			d.at(rate, join(path, "rate"), sternfan.Fault{Code: "conflict", Text: "a turn has one of radius and rate", Hint: "keep one of the two"})
+		}
+	},
 }
+
+var rateOfTurn = quantity[unit.AngularRate]{dim: rates, in: "deg/s", hi: 0.5, above: true}
 
 var solver = object[sternfan.Solver]{
 	name: "solver",

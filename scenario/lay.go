@@ -20,8 +20,15 @@ var lay = object[sternfan.Lay]{
 		key("kits", "Other ways to rig the rods.", list[sternfan.Kit]{elem: layKit, max: 64}, func(l *sternfan.Lay) *[]sternfan.Kit { return &l.Kits }),
 		key("places", "Which holders a rod may stand in; a rod that is not listed goes wherever its kind does.", list[sternfan.LayPlace]{elem: layPlace, max: 64}, func(l *sternfan.Lay) *[]sternfan.LayPlace { return &l.Places }),
 		key("steps", "The steps in which settings change.", laySteps, func(l *sternfan.Lay) *sternfan.Steps { return &l.Steps }),
+		key("turns", "The turns that the spread is to go through; the file's manoeuvre when none is given.", list[sternfan.Manoeuvre]{elem: turning, max: 8}, func(l *sternfan.Lay) *[]sternfan.Manoeuvre { return &l.Turns }),
 		key("weights", "What the terms of a plan's score weigh against one another; 0 leaves one out.", layWeights, func(l *sternfan.Lay) *sternfan.LayWeights { return &l.Weights }),
 	},
+}
+
+// turning is a manoeuvre that says to which side.
+var turning = object[sternfan.Manoeuvre]{
+	name: "intended turn", doc: "A turn that the spread is to go through.", check: manoeuvre.check,
+	fields: append([]field[sternfan.Manoeuvre]{need("to", "The side you turn to.", side{}, func(m *sternfan.Manoeuvre) *sternfan.Side { return &m.To })}, manoeuvre.fields[1:]...),
 }
 
 var layStock = object[sternfan.Stock]{
@@ -85,6 +92,7 @@ var layWeights = object[sternfan.LayWeights]{
 		weight("variety", "Presentations differ while searching, and are alike once a pattern is known; 1.", func(w *sternfan.LayWeights) *sternfan.Q[float64] { return &w.Variety }),
 		weight("lure_speed", "Lures run at a speed at which they work; 1.", func(w *sternfan.LayWeights) *sternfan.Q[float64] { return &w.LureSpeed }),
 		weight("trip_room", "No release or diver is near its trip load; 0.5.", func(w *sternfan.LayWeights) *sternfan.Q[float64] { return &w.TripRoom }),
+		weight("turns", "No two lines come inside their margin in the turns intended; 10.", func(w *sternfan.LayWeights) *sternfan.Q[float64] { return &w.Turns }),
 		weight("as_now", "Rods stay in their holders and kits; 2.", func(w *sternfan.LayWeights) *sternfan.Q[float64] { return &w.AsNow }),
 	},
 }

@@ -75,6 +75,7 @@ var (
 	areas         = dimOf[unit.Area]("area")
 	lineDensities = dimOf[unit.LinearDensity]("mass per length")
 	densities     = dimOf[unit.Density]("density")
+	rates         = dimOf[unit.AngularRate]("rate of turn")
 	viscosities   = dimOf[unit.Viscosity]("viscosity")
 	volumes       = dimWith("volume", named{"cm3", 1e-6}, named{"ml", 1e-6}, named{"L", 1e-3}, named{"in3", 0.0254 * 0.0254 * 0.0254}, named{"m3", 1})
 	gives         = dimWith("angle per force", named{"deg/lb", float64(unit.Degree) / float64(unit.PoundForce)}, named{"deg/N", float64(unit.Degree)}, named{"rad/N", 1})

@@ -412,17 +412,29 @@ func subdivide(chains []Chain) {
 	}
 	for i := range chains {
 		h := &chains[i]
-		points, parts := h.Points[:1:1], make([]string, 0, len(h.Parts))
-		for k := 1; k < len(h.Points); k++ {
-			p, q := h.Points[k-1], h.Points[k]
-			n := max(1, int(math.Ceil(q.Sub(p).Norm()/most)))
-			for j := 1; j < n; j++ {
-				points, parts = append(points, p.AddScaled(float64(j)/float64(n), q.Sub(p))), append(parts, h.Parts[k-1])
-			}
-			points, parts = append(points, q), append(parts, h.Parts[k-1])
-		}
-		h.Points, h.Parts = points, parts
+		h.Points, h.Parts = h.cut(most, nil, nil)
 	}
+}
+
+// cut appends the chain's points and parts with its segments cut so that none is longer
+// than most.
+func (h *Chain) cut(most float64, points []geom.Vec, parts []string) ([]geom.Vec, []string) {
+	if len(h.Points) == 0 {
+		return points, parts
+	}
+	points = append(points, h.Points[0])
+	for k := 1; k < len(h.Points); k++ {
+		p, q := h.Points[k-1], h.Points[k]
+		n := 1
+		if most > 0 {
+			n = max(1, int(math.Ceil(q.Sub(p).Norm()/most)))
+		}
+		for j := 1; j < n; j++ {
+			points, parts = append(points, p.AddScaled(float64(j)/float64(n), q.Sub(p))), append(parts, h.Parts[k-1])
+		}
+		points, parts = append(points, q), append(parts, h.Parts[k-1])
+	}
+	return points, parts
 }
 
 // whereIs returns the fraction of the way down at which a body of a track is.

@@ -78,18 +78,26 @@ const (
 // ManoeuvreOf returns the manoeuvre a scenario intends, with what it does not say: half a
 // turn to port of 300 ft radius, between two minutes straight on.
 func ManoeuvreOf(sc *sternfan.Scenario) Manoeuvre {
-	m := Manoeuvre{To: sc.Manoeuvre.To, Angle: math.Pi, SpeedTo: -1, Before: straightLeg, After: straightLeg, YawRamp: yawRamp}
+	return Intended(&sc.Manoeuvre)
+}
+
+// Intended is ManoeuvreOf for one manoeuvre.
+func Intended(of *sternfan.Manoeuvre) Manoeuvre {
+	m := Manoeuvre{To: of.To, Angle: math.Pi, SpeedTo: -1, Before: straightLeg, After: straightLeg, YawRamp: yawRamp}
 	if m.To == sternfan.Amidships {
 		m.To = sternfan.Port
 	}
-	if a := sc.Manoeuvre.Angle; a.Given {
+	if a := of.Angle; a.Given {
 		m.Angle = a.SI()
 	}
 	m.Radius = defaultRadius
-	if r := sc.Manoeuvre.Radius; r.Given {
-		m.Radius = r.SI()
+	switch {
+	case of.Radius.Given:
+		m.Radius = of.Radius.SI()
+	case of.Rate.Given:
+		m.Radius, m.Rate = 0, of.Rate.SI()
 	}
-	if v := sc.Manoeuvre.SpeedTo; v.Given {
+	if v := of.SpeedTo; v.Given {
 		m.SpeedTo = v.SI()
 	}
 	return m
@@ -207,6 +215,9 @@ func (m *Manoeuvre) plan(env *tow.Env) sternfan.TurnPlan {
 	}
 	return p
 }
+
+// PlanOf says how a manoeuvre is run by a spread that [Spread.Fan] solved.
+func (s *Spread) PlanOf(m *Manoeuvre) sternfan.TurnPlan { return m.plan(&s.nominal) }
 
 // Turn takes the whole spread through a manoeuvre. The error is ctx's; what could not be
 // solved or carried on says so in its own status.

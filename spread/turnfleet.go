@@ -20,11 +20,12 @@ type fleet struct {
 	parties []party
 	near    []near // by pair of parties, in the order in which run meets them
 	pose    dynamics.Pose
-	care    float64 // ratio from which on nobody asks how near lines are
-	first   bool    // whether they come below it is all that is asked, straight on included
-	nearest bool    // only the nearest pair of all is asked for
-	only    string  // only pairs with this rod; "": all
-	stop    bool    // no more is asked once the manoeuvre brings two inside their margin
+	care    float64         // ratio from which on nobody asks how near lines are
+	first   bool            // whether they come below it is all that is asked, straight on included
+	nearest bool            // only the nearest pair of all is asked for
+	only    string          // only pairs with this rod; "": all
+	stop    bool            // no more is asked once the manoeuvre brings two inside their margin
+	watch   func(t float64) // called when the parties are where they are compared; nil: nobody listens
 	step    func(done, of int)
 	hands   bool // lines go out or come in
 }
@@ -52,6 +53,8 @@ type party struct {
 	rod    int // -1: a device
 	chains []chainPlan
 	bufs   []Chain
+	points []geom.Vec // scratch
+	parts  []string
 	wide   box2    // from above
 	wet    box2    // of what is under water
 	full   float64 // length of line to its end when all is out, m
@@ -83,17 +86,17 @@ const farApart = 2.5
 const sagged = 0.02
 
 // thin leaves out the points of a chain that lie on the straight way between others of
-// the same part.
-func thin(c *Chain) {
+// the same part, as long as no segment becomes longer than most.
+func thin(c *Chain, most float64) {
 	p := c.Points
 	if len(p) < 3 {
 		return
 	}
 	out, last := 1, 0
 	for next := 2; next < len(p); next++ {
-		straight := c.Parts[next-1] == c.Parts[last]
 		d := p[next].Sub(p[last])
 		d2 := d.Dot(d)
+		straight := c.Parts[next-1] == c.Parts[last] && d2 <= most*most
 		for k := last + 1; straight && k < next; k++ {
 			w := p[k].Sub(p[last])
 			x := 0.0
@@ -281,11 +284,17 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 			f.step(k, n)
 		}
 		look := t+1e-9 >= compared+compareEvery || k == 0 || k == n
+		if m.Event == nil && m.Course == nil && k > 0 && t < begin {
+			look = false // all rest as they lay at the start
+		}
 		if look || log != nil {
 			f.place(look || log != nil && log.draws(k))
 		}
 		if look {
 			compared = t
+			if f.watch != nil {
+				f.watch(t)
+			}
 			if f.compare(t, margins) && f.stop {
 				return ctx.Err()
 			}
@@ -316,6 +325,27 @@ func (v *mover) slide(s *Spread) {
 			}
 		}
 		v.run.Slide(n, upper, lower, !hung && !sys.Lines[upper].Open)
+	}
+}
+
+// even makes the segments of a party's chains as few and as even as their comparison
+// needs: the margin within a segment is that at its lower end, so none is longer than its
+// share of the party, as in [CourseOf].
+func (p *party) even() {
+	longest := 0.0
+	for k := range p.bufs {
+		s := p.bufs[k].From
+		for n := 1; n < len(p.bufs[k].Points); n++ {
+			s += p.bufs[k].Points[n].Sub(p.bufs[k].Points[n-1]).Norm()
+		}
+		longest = math.Max(longest, s)
+	}
+	most := longest / pieces
+	for k := range p.bufs {
+		thin(&p.bufs[k], most)
+		p.points, p.parts = p.bufs[k].cut(most, p.points[:0], p.parts[:0])
+		b := &p.bufs[k]
+		b.Points, b.Parts = append(b.Points[:0], p.points...), append(b.Parts[:0], p.parts...)
 	}
 }
 
@@ -367,7 +397,10 @@ func (f *fleet) place(shapes bool) {
 				x, y := b.Points[n].X-f.pose.At.X, b.Points[n].Y-f.pose.At.Y
 				b.Points[n] = geom.Vec{X: cos*x + sin*y, Y: cos*y - sin*x, Z: b.Points[n].Z}
 			}
-			thin(b)
+		}
+		p.even()
+		for k := range p.bufs {
+			b := &p.bufs[k]
 			for n, q := range b.Points {
 				p.wide.take(q)
 				switch {

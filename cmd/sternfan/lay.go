@@ -52,6 +52,7 @@ func (c *layCmd) Run(ctx context.Context, w *world) error {
 	case format == "yaml" && len(plan.Plans) > 0:
 		var data []byte
 		data, err = scenario.Encode(ownScenario(plan.Plans[0].Scenario))
+		out.WriteString(report.PlanComments(&plan.Plans[0], opt))
 		out.Write(data)
 	case format == "table":
 		err = report.LayTable(&out, plan, opt)

@@ -998,6 +998,8 @@ export interface Plan {
   clear_minutes: number
   people: number
   crossings?: Crossing[]
+  /** the turns intended, as far as they were looked at */
+  turns?: PlanTurn[]
 }
 
 /** LayTerm is one term of a score. */
@@ -1082,6 +1084,45 @@ export interface Crossing {
   rod: string
   over: string
   gap: Gap
+}
+
+/**
+ * PlanTurn is what a turn that is intended does to a plan, nominal and with the margins
+ * grown by the intervals.
+ */
+export interface PlanTurn {
+  to: number
+  angle_rad: number
+  /** through the surface water, at its beginning */
+  radius_m: number
+  rate_rad_s: number
+  /** to come about */
+  time_s: number
+  begin_s: number
+  nearest?: TurnPair
+  /** that it brings inside their margin, the nearest first */
+  broken: TurnPair[]
+  /** rods and devices whose way is not known to its end */
+  lost?: string[]
+}
+
+/** TurnPair is how near two parties come, when, and how often in sampled worlds. */
+export interface TurnPair extends Gap {
+  t_s: number
+  /** as they run before it */
+  first_ratio: number
+  risk?: Risk
+}
+
+/**
+ * Risk is how many of the sampled worlds break a margin, with the figure's own 80 %
+ * interval (Wilson 1927).
+ */
+export interface Risk {
+  broken: number
+  of: number
+  lo: number
+  hi: number
 }
 
 /** BandWant is a band with how many lures are meant for it. */
@@ -1288,25 +1329,6 @@ export interface TurnTask {
   rod: string
   starts_s: number
   ends_s: number
-}
-
-/** TurnPair is how near two parties come, when, and how often in sampled worlds. */
-export interface TurnPair extends Gap {
-  t_s: number
-  /** as they run before it */
-  first_ratio: number
-  risk?: Risk
-}
-
-/**
- * Risk is how many of the sampled worlds break a margin, with the figure's own 80 %
- * interval (Wilson 1927).
- */
-export interface Risk {
-  broken: number
-  of: number
-  lo: number
-  hi: number
 }
 
 /** TurnOther is the same manoeuvre to the other side, nominal. */
