@@ -65,6 +65,7 @@ type TurnOptions struct {
 	Progress func(done, of int) // after each world
 	Step     func(done, of int) // after each sample of the manoeuvre itself
 	Lines    bool               // keep the lines' shapes at every sample
+	OneSide  bool               // the turn to the other side is not run for comparison
 	Shapes   bool               // keep thinned shapes about every two seconds, for another program to draw
 }
 
@@ -251,7 +252,7 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 	log.report(out)
 	out.Pairs = f.pairs()
 
-	if m.Course == nil && m.Event == nil {
+	if m.Course == nil && m.Event == nil && !opt.OneSide {
 		other := m
 		other.To = -m.To
 		g := s.fleet(fan, opt.Nodes)

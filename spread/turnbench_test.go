@@ -25,6 +25,33 @@ func BenchmarkTurn(b *testing.B) {
 	}
 }
 
+// BenchmarkTurnOneSide is the same without the other side: statics, dynamics and every
+// nearest pass.
+func BenchmarkTurnOneSide(b *testing.B) {
+	m := load(b, "../examples/summer.yaml")
+	mv := spread.ManoeuvreOf(m.Scenario)
+	mv.Radius, mv.Before, mv.After = 50, 20, 60
+	for b.Loop() {
+		turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{OneSide: true})
+		if err != nil {
+			b.Fatal(err)
+		}
+		if p := &turn.Manoeuvre; p.Until < 230 || len(turn.Tracks) < 15 || turn.Other != nil {
+			b.Fatalf("%g s with %d lines", p.Until, len(turn.Tracks))
+		}
+	}
+}
+
+// BenchmarkSet sets the same rods one after another: a quarter of an hour.
+func BenchmarkSet(b *testing.B) {
+	m := load(b, "../examples/summer.yaml")
+	for b.Loop() {
+		if turn := handle(b, m, spread.Event{Kind: "set"}, 4); len(turn.Tasks) != 12 {
+			b.Fatalf("%d tasks", len(turn.Tasks))
+		}
+	}
+}
+
 // BenchmarkTurnWorlds is a sampled world of the same turn to one side.
 func BenchmarkTurnWorlds(b *testing.B) {
 	m := load(b, "../examples/summer.yaml")

@@ -19,6 +19,10 @@ func FuzzManoeuvre(f *testing.F) {
 	f.Add(uint8(3), 1.0, 1.0, 5.0, 1e3, 10000.0, 5.0, uint8(20), false)
 	f.Add(uint8(4), 2.0, 2.0, 0.0, 0.2, 1.0, 0.01, uint8(1), true)
 	f.Add(uint8(5), 1.0, 0.3, 10.0, -0.5, 40.0, 0.2, uint8(9), false)
+	f.Add(uint8(6), 1.1, 0.5, 5.0, 0.2, 20.0, 0.5, uint8(20), false) // a slider, reeled and raised
+	f.Add(uint8(14), 1.1, 0.0, 0.0, -0.3, 28.0, 0.7, uint8(1), true)
+	f.Add(uint8(7), 1.0, 1.0, 5.0, 0.1, 60.0, 0.5, uint8(4), false) // set from the tip
+	f.Add(uint8(15), 1.2, -1.0, 1.0, 3.0, 8.0, 0.01, uint8(9), true)
 	f.Fuzz(func(t *testing.T, kind uint8, speed, speedTo, ramp, yaw, length, kg float64, nodes uint8, fixed bool) {
 		bound := func(v, lo, hi float64) float64 {
 			if !(v >= lo) {
@@ -33,7 +37,7 @@ func FuzzManoeuvre(f *testing.F) {
 		sys := &tow.System{Nodes: []tow.Node{{Kind: tow.Fixed, At: geom.Vec{X: -2, Y: 3, Z: -1.5}}, {Bodies: []hydro.Body{body}}},
 			Lines: []tow.Line{{From: 1, To: 0, Length: length, Props: hydro.Line{Diameter: 0.0005, Mass: 0.0004, EA: 2000, Auto: true, Cf: 0.02}}}, Root: 0, Main: 1}
 		env := &tow.Env{Water: fresh(), Speed: speed, Friction: 0.4}
-		switch kind % 6 {
+		switch kind % 8 {
 		case 1: // a diver with a lure behind it
 			sys.Nodes[1].Bodies = []hydro.Body{{Mass: 0.1, Volume: 5e-5, AddedMass: 0.3, PlateArea: 0.012, PlateCN: 1.3, Incidence: 0.7, Give: 0.02, Roll: 0.5}}
 			sys.Nodes = append(sys.Nodes, tow.Node{Bodies: []hydro.Body{{Mass: 0.02, Volume: 3e-6, DragArea: 0.002}}})
@@ -47,6 +51,14 @@ func FuzzManoeuvre(f *testing.F) {
 			sys.Nodes[1].Bodies = []hydro.Body{{Mass: 1e-4, DragArea: 1e-4}}
 			sys.Lines[0].Props.Mass = 0
 		case 5: // paid out and in on the way
+		case 6: // a downrigger's line with a slider
+			s := sliding{cable: bound(length, 3, 200), pull: bound(10*kg, 2, 40), speed: speed, lure: 0.001}
+			sys, env = s.system()
+		case 7: // a weight on the way and a lure behind it, which go out on the way
+			sys.Nodes[1].Bodies = []hydro.Body{{Mass: kg, Volume: kg / 11300, DragArea: 0.001}}
+			sys.Nodes = append(sys.Nodes, tow.Node{Bodies: []hydro.Body{{Mass: 0.02, Volume: 2.2e-5, DragArea: 0.002}}})
+			sys.Lines = append(sys.Lines, tow.Line{From: 2, To: 1, Length: length / 2, Props: hydro.Line{Diameter: 0.0004, Mass: 0.00015, EA: 300, Auto: true}})
+			sys.Main = 2
 		}
 		var solver tow.Solver
 		sol := solver.Solve(context.Background(), sys, env, tow.Options{})
@@ -63,15 +75,42 @@ func FuzzManoeuvre(f *testing.F) {
 			{Duration: 20, Yaw: [2]float64{yaw, yaw}, Speed: [2]float64{speedTo, speedTo}},
 			{Duration: 1, Yaw: [2]float64{yaw, 0}, Speed: [2]float64{speedTo, speedTo}}})
 		var r dynamics.Run
+		if kind%8 == 7 {
+			// From the tip: a stub of each line, let go as it hangs.
+			hung := &tow.Solution{Status: tow.Converged, Length: []float64{0.3, 0.3}, Samples: make([][]tow.Sample, 2)}
+			for k := range 3 {
+				hung.Nodes = append(hung.Nodes, geom.Vec{X: -2, Y: 3, Z: -1.5 + 0.3*float64(k)})
+			}
+			for l := range 2 {
+				f := geom.Vec{Z: -0.2 * (2 - float64(l))}
+				hung.Samples[l] = []tow.Sample{{R: hung.Nodes[l+1], F: f}, {S: 0.3, R: hung.Nodes[l], F: f}}
+			}
+			sol, opt.Hands, opt.Loose, opt.Pull, opt.Depth, opt.MaxSteps = hung, true, true, 50, 10, 2000
+		}
 		st := r.Start(sys, sol, env, course, opt)
 		if st == dynamics.OK {
 			r.Advance(context.Background(), 10)
-			if kind%6 == 5 {
+			if kind%8 == 5 {
 				r.Pay(0, 1.5-float64(nodes%4))
+			}
+			rate := 1.5 - float64(nodes%4)
+			switch kind % 8 {
+			case 6:
+				r.Winch(slideUpper, sys.Pull[slideTip], float64(nodes%5))
+				r.Feed(0, dynamics.ToEnd, rate, 2)
+				r.Advance(context.Background(), 30)
+				if kind >= 128 {
+					r.LetGo(slideClip, slideUpper+1, 4)
+				}
+			case 7:
+				r.Feed(1, dynamics.ToEnd, math.Abs(rate), 3)
+				r.Advance(context.Background(), 20)
+				r.Feed(1, dynamics.ToEnd, 0, 0)
+				r.Feed(0, dynamics.ToEnd, rate, 3)
 			}
 			st = r.Advance(context.Background(), 60)
 		}
-		if kind%6 == 5 && math.IsNaN(r.Length(0)) {
+		if kind%8 == 5 && math.IsNaN(r.Length(0)) {
 			t.Error("a length that is not a number")
 		}
 		for i := range sys.Nodes {
