@@ -45,6 +45,43 @@ func TestPayOut(t *testing.T) {
 	}
 }
 
+// TestOnItsWay lets line out behind a diver and behind a weight at half the boat's speed.
+// What goes out moves through the water at half that speed, so it is not where the statics
+// have it with as much line: the diver, which dives by its speed, is far above, the weight,
+// which sinks against it, far below. Three minutes after the end both are where the statics say.
+func TestOnItsWay(t *testing.T) {
+	braid := hydro.Line{Diameter: 0.0003, Mass: 7e-5, EA: 3000, Auto: true, Cf: 0.02}
+	diver := hydro.Body{Mass: 0.1, Volume: 6e-5, AddedMass: 0.3, PlateArea: 0.0123, PlateCN: 1.3, Incidence: 0.75, Give: 0.01, Roll: 0.2}
+	weight := hydro.Body{Mass: 0.4, Volume: 3.5e-5, AddedMass: 0.02, DragArea: 0.002}
+	env := &tow.Env{Water: fresh(), Speed: 1.1}
+	for _, c := range []struct {
+		name   string
+		body   hydro.Body
+		lo, hi float64 // of the depth on the way over that at rest with as much line
+	}{{"diver", diver, 0, 0.95}, {"weight", weight, 1.05, math.Inf(1)}} {
+		rig := func(length float64) *tow.System {
+			return &tow.System{Nodes: []tow.Node{{Kind: tow.Fixed, At: geom.Vec{Y: 2, Z: -1}}, {Bodies: []hydro.Body{c.body}}},
+				Lines: []tow.Line{{From: 1, To: 0, Length: length, Props: braid}}, Root: 0, Main: 1}
+		}
+		r := start(t, rig(5), env, ahead(env), dynamics.Options{Hands: true, Pull: 60, Depth: 20})
+		r.Feed(0, dynamics.ToEnd, 0.55, 1)
+		advance(t, r, 45)
+		p, _ := r.Node(1)
+		at1 := at(t, rig(r.Length(0)), env).Nodes[1]
+		ratio := p.Z / at1.Z
+		r.Feed(0, dynamics.ToEnd, 0, 0)
+		advance(t, r, r.Time()+180)
+		q, _ := r.Node(1)
+		t.Logf("%s with %.1f m out: %.2f m down on its way, %.2f at rest (%.2f); three minutes later %.2f", c.name, r.Length(0), p.Z, at1.Z, ratio, q.Z)
+		if ratio < c.lo || ratio > c.hi {
+			t.Errorf("%s: %.2f m down on its way, at rest with as much line %.2f", c.name, p.Z, at1.Z)
+		}
+		if math.Abs(q.Z-at1.Z) > 5e-3*at1.Z {
+			t.Errorf("%s: %.3f m down three minutes after, want %.3f", c.name, q.Z, at1.Z)
+		}
+	}
+}
+
 // TestTrips opens a diver's arm on the way: it comes to the statics of the tripped diver.
 func TestTrips(t *testing.T) {
 	diver := hydro.Body{Mass: 0.1, Volume: 6e-5, AddedMass: 0.3, PlateArea: 0.0123, PlateCN: 1.3, Incidence: 0.75, Give: 0.01, Roll: 0.5}
