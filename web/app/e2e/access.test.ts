@@ -1,12 +1,8 @@
 // For everyone, in any light: axe-core on every view in every scheme, sizes, night's colors.
-import { readFileSync } from 'node:fs'
-import { createRequire } from 'node:module'
 import { fileURLToPath } from 'node:url'
-import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import { devices, type House, house, openDemo } from './browser'
-
-const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
+import { findings, notRed, small } from './axe'
+import { devices, type House, house, openDemo, visit } from './browser'
 
 let at: House
 beforeAll(async () => {
@@ -14,75 +10,7 @@ beforeAll(async () => {
 })
 afterAll(() => at.close())
 
-interface Finding {
-  id: string
-  nodes: { html: string; failureSummary: string }[]
-}
-
-/** What axe-core finds. By day and dusk text must hold 7:1; at night red alone cannot. */
-async function findings(page: Page, enhanced: boolean): Promise<string[]> {
-  if (!(await page.evaluate(() => 'axe' in window))) await page.evaluate(axeSource)
-  const found = (await page.evaluate(async strict => {
-    const axe = (
-      window as unknown as { axe: { run(root: Document, o: object): Promise<{ violations: Finding[] }> } }
-    ).axe
-    const result = await axe.run(document, { rules: { 'color-contrast-enhanced': { enabled: strict } } })
-    return result.violations
-  }, enhanced)) as Finding[]
-  return found.flatMap(f =>
-    f.nodes.map(n => `${f.id}: ${n.html.slice(0, 160)} ${n.failureSummary.slice(0, 240)}`),
-  )
-}
-
-/** Targets under 48 px, by their names; what is not shown or not a target by itself is left out. */
-function small(page: Page): Promise<string[]> {
-  return page.evaluate(() => {
-    const out: string[] = []
-    for (const el of document.querySelectorAll<HTMLElement>(
-      'button, select, summary, textarea, input, a[href]',
-    )) {
-      const label = el.closest<HTMLElement>('.choice-option, .stepper-value') ?? el
-      const r = label.getBoundingClientRect()
-      if (r.width === 0 || r.height === 0 || el.closest('.skip') || !el.checkVisibility()) continue
-      if (r.width < 47.5 || r.height < 47.5)
-        out.push(`${el.tagName} ${el.getAttribute('aria-label') ?? el.textContent} ${r.width} x ${r.height}`)
-    }
-    return out
-  })
-}
-
-/** Colors whose green or blue is above a tenth, of anything drawn. */
-function notRed(page: Page): Promise<string[]> {
-  return page.evaluate(() => {
-    const out = new Set<string>()
-    for (const el of document.querySelectorAll('body, body *')) {
-      if (!el.checkVisibility()) continue
-      const s = getComputedStyle(el)
-      const svg = el instanceof SVGElement
-      const used = svg
-        ? [s.fill, s.stroke]
-        : [
-            s.color,
-            s.backgroundColor,
-            s.borderTopColor,
-            s.borderLeftColor,
-            s.outlineStyle === 'none' ? '' : s.outlineColor,
-          ]
-      for (const c of used) {
-        const [, g, b, a] = /rgba?\((\d+), (\d+), (\d+)(?:, ([\d.]+))?/.exec(c)?.slice(1).map(Number) ?? []
-        if (g === undefined || b === undefined || a === 0) continue
-        if (Math.max(g, b) > 25.5) out.add(`${el.tagName}.${el.getAttribute('class')} ${c}`)
-      }
-    }
-    return [...out]
-  })
-}
-
 const views = ['Spread', 'Aim', 'Lay out', 'Turn', 'Gear', 'Teach', 'Share']
-
-async function visit(page: Page, name: string): Promise<void> {
-  await page.getByRole('navigation', { name: 'Views' }).getByRole('button', { name, exact: true }).click()
-}
 
 describe.each(devices)('on a %s', device => {
   test('axe-core finds nothing in any view or scheme; targets are large; night is red', async () => {
@@ -107,10 +35,21 @@ describe.each(devices)('on a %s', device => {
     await look('spread')
     await page.locator('.rod-row', { hasText: 'port high diver' }).click()
     await page.getByText('Line, leader, attractor, lure').click()
+    await page.getByText('Current and heading').click()
     await look('a rod in hand')
     for (const v of views.slice(1)) {
       await visit(page, v)
       await page.waitForFunction(() => !document.querySelector('.working'))
+      if (v === 'Gear') {
+        await page.locator('.spool-item').first().waitFor()
+        await page.evaluate(() => {
+          for (const d of document.querySelectorAll('details')) d.open = true
+        })
+      }
+      if (v === 'Share') {
+        await page.getByRole('button', { name: 'Draw the card' }).click()
+        await page.locator('svg.sheet').waitFor()
+      }
       await look(v)
     }
     await page.getByRole('button', { name: 'Settings' }).click()

@@ -28,11 +28,12 @@ export interface House {
   close(): Promise<void>
 }
 
-export async function house(): Promise<House> {
+/** With gl it draws in three dimensions, by software. */
+export async function house(gl = false): Promise<House> {
   const site = await serve(dist)
   const browser = await chromium.launch({
     executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-    args: ['--no-sandbox'],
+    args: ['--no-sandbox', ...(gl ? ['--use-angle=swiftshader', '--enable-unsafe-swiftshader'] : [])],
   })
   return {
     browser,
@@ -117,4 +118,14 @@ export async function drag(
     })
   }
   await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] })
+}
+
+export async function visit(page: Page, name: string): Promise<void> {
+  await page.getByRole('navigation', { name: 'Views' }).getByRole('button', { name, exact: true }).click()
+}
+
+/** One rod from the empty start: what is quick to work out. */
+export async function oneRod(page: Page): Promise<void> {
+  await page.getByRole('button', { name: 'Show where it runs' }).click()
+  await settled(page)
 }

@@ -1,22 +1,11 @@
-import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import { devices, type House, house, openDemo, settled, soon } from './browser'
+import { devices, type House, house, oneRod, openDemo, settled, soon, visit } from './browser'
 
 let at: House
 beforeAll(async () => {
   at = await house()
 })
 afterAll(() => at.close())
-
-async function visit(page: Page, name: string): Promise<void> {
-  await page.getByRole('navigation', { name: 'Views' }).getByRole('button', { name, exact: true }).click()
-}
-
-/** One rod from the empty start: what is quick to plan and to turn. */
-async function oneRod(page: Page): Promise<void> {
-  await page.getByRole('button', { name: 'Show where it runs' }).click()
-  await settled(page)
-}
 
 describe.each(devices)('on a %s', device => {
   test('aim: a depth is asked for, a way is taken, and the lure runs there', async () => {
@@ -77,6 +66,15 @@ describe.each(devices)('on a %s', device => {
     await page.getByText('Set one rod again').click()
     await page.getByRole('button', { name: 'How does it go out?' }).click()
     await page.getByText(/^Set the starboard rod as it was/).waitFor()
+    // A long plan ends when it is told to, with what it has or with a word.
+    await page.getByRole('button', { name: 'Lay it out' }).click()
+    await page.getByRole('button', { name: 'Stop: keep the best so far' }).click()
+    await page.getByRole('button', { name: 'Lay it out' }).waitFor()
+    await page
+      .getByText('Stopped before there was a plan.')
+      .or(page.getByRole('button', { name: 'Take plan 1' }))
+      .first()
+      .waitFor()
     await visit(page, 'Spread')
     await settled(page)
     expect(trouble).toEqual([])
@@ -99,6 +97,9 @@ describe.each(devices)('on a %s', device => {
     await time.fill('30')
     await soon(() => time.getAttribute('aria-valuetext')).toBe('0 min 30 s')
     await page.getByText('No two lines come inside their margins').waitFor()
+    await page.getByRole('button', { name: 'How tight, each side?' }).click()
+    await page.getByText(/^To port: .*(margins hold|keeps the margins)/).waitFor()
+    await page.getByText(/^To starboard: .*(margins hold|keeps the margins)/).waitFor()
     expect(trouble).toEqual([])
     await context.close()
   })
@@ -141,6 +142,44 @@ describe.each(devices)('on a %s', device => {
       .waitFor()
     await page.getByRole('button', { name: 'Begin again' }).click()
     await page.getByText(/^With dial 1 the spoon runs/).waitFor()
+    // On a counter it fills the screen, and left alone it begins again.
+    await page.clock.install()
+    await page.getByRole('button', { name: 'Counter screen' }).click()
+    await page.waitForFunction(() => document.fullscreenElement !== null)
+    await page.getByLabel('Change its').selectOption({ label: 'ring' })
+    await page.getByText(/^With the ring off the spoon runs/).waitFor()
+    await page.clock.fastForward(91_000)
+    await page.getByText(/^With dial 1 the spoon runs/).waitFor()
+    await page.getByRole('button', { name: 'Counter screen', pressed: true }).click()
+    await page.waitForFunction(() => document.fullscreenElement === null)
+    expect(trouble).toEqual([])
+    await context.close()
+  })
+
+  test('an empty start says in every view what to do first', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    for (const name of ['Spread', 'Aim', 'Lay out', 'Turn', 'Gear', 'Teach']) {
+      await visit(page, name)
+      await page.getByRole('heading', { name: 'Where do your lures run?' }).waitFor()
+      expect(await page.getByRole('button', { name: 'Show where it runs' }).isVisible()).toBe(true)
+    }
+    await visit(page, 'Share')
+    await page.getByText('Nothing is set yet').waitFor()
+    expect(await page.getByRole('button', { name: 'Open a file' }).isVisible()).toBe(true)
+    // Whichever view it was set from, that view works with the one rod.
+    await visit(page, 'Gear')
+    await page.getByRole('button', { name: 'Show where it runs' }).click()
+    await page.getByRole('heading', { name: 'Boat and gear' }).waitFor()
+    for (const [name, heading] of [
+      ['Aim', 'Aim'],
+      ['Lay out', 'Lay out'],
+      ['Turn', 'Turn'],
+      ['Teach', 'What does it do?'],
+      ['Share', 'Share “My spread”'],
+    ] as [string, string][]) {
+      await visit(page, name)
+      await page.getByRole('heading', { name: heading, level: 1 }).waitFor()
+    }
     expect(trouble).toEqual([])
     await context.close()
   })

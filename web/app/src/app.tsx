@@ -17,6 +17,7 @@ import { Start } from './views/start'
 import { Teach } from './views/teach'
 import { Turn } from './views/turn'
 import { view } from './views/view'
+import { ProfileButton } from './views/water'
 
 interface ViewEntry {
   id: string
@@ -159,6 +160,7 @@ function Notices() {
             ))}
           </ul>
           <div class="setting-row">
+            {faults.some(f => f.path === 'water.profile') && <ProfileButton />}
             {doc.undoes.value && <Button onClick={() => void doc.undo()}>Undo: {doc.undoes.value}</Button>}
             <Button onClick={() => doc.close()}>Put it away</Button>
           </div>

@@ -27,6 +27,7 @@ export function Button(props: {
 /** A number between two large buttons; the number itself can be typed. Hold to repeat. */
 export function Stepper(props: {
   label: string
+  name?: string // of the buttons, where the label alone does not tell one from another
   hint?: string
   value: number
   unit: string
@@ -71,7 +72,7 @@ export function Stepper(props: {
     setTyped(null)
     if (Number.isFinite(value)) props.onValue(Math.min(props.max, Math.max(props.min, value)))
   }
-  const name = props.label.toLowerCase()
+  const name = props.name ?? props.label.toLowerCase()
   return (
     <div class="stepper">
       <label class="control-label" for={id}>

@@ -7,6 +7,7 @@ import { settings } from '../model/settings'
 import { believed, type Line } from '../model/tracks'
 import type { ViewID } from '../plan/frame'
 import { LinesPlan, viewIDs } from '../plan/LinesPlan'
+import { SolidView } from '../solid/SolidView'
 import { Button, Choice, Select, Stepper, Toggle } from '../ui/controls'
 import {
   capital,
@@ -22,37 +23,49 @@ import {
   speed,
 } from '../words'
 import { moveAll } from './aim'
+import { Current } from './current'
 
 export function Spread() {
   const only = useSignal<ViewID | undefined>(undefined)
+  const solid = useSignal(false)
   const showAll = only.value === undefined
   return (
     <div class="spread">
       <h1 class="hidden">Spread</h1>
       <section class="plan-side" aria-label="Lines plan">
         <Headline />
-        <LinesPlan only={only.value} onOnly={v => (only.value = v)} />
-        {!showAll && (
-          <fieldset class="view-switch">
-            <legend class="hidden">Which view is shown large</legend>
-            {viewIDs.map(v => (
-              <Button
-                key={v}
-                pressed={only.value === v}
-                onClick={() => (only.value = only.value === v ? undefined : v)}
-              >
-                {v}
-              </Button>
-            ))}
-            <Button onClick={() => (only.value = undefined)}>all three</Button>
-          </fieldset>
+        {solid.value ? (
+          <SolidView onBack={() => (solid.value = false)} />
+        ) : (
+          <>
+            <LinesPlan only={only.value} onOnly={v => (only.value = v)} />
+            {!showAll && (
+              <fieldset class="view-switch">
+                <legend class="hidden">Which view is shown large</legend>
+                {viewIDs.map(v => (
+                  <Button
+                    key={v}
+                    pressed={only.value === v}
+                    onClick={() => (only.value = only.value === v ? undefined : v)}
+                  >
+                    {v}
+                  </Button>
+                ))}
+                <Button onClick={() => (only.value = undefined)}>all three</Button>
+              </fieldset>
+            )}
+            <NearWords />
+            <div class="plan-more">
+              <Button onClick={() => (solid.value = true)}>See it in 3-D</Button>
+            </div>
+          </>
         )}
-        <NearWords />
       </section>
       <Tray />
       <section class="hand-side" aria-label="Settings">
         <RodSettings />
         <Whole />
+        <Current />
         <RodList />
         <Cautions />
       </section>

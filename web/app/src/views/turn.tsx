@@ -107,6 +107,7 @@ export function Turn() {
           <Button disabled={busy.value !== ''} onClick={() => void run('tightest')}>
             How tight, each side?
           </Button>
+          {busy.value !== '' && <Button onClick={() => ending.current?.abort()}>Stop</Button>}
         </div>
         <p role="status">
           {busy.value === 'turn' ? 'Working out the turn…' : busy.value ? 'Trying radii to both sides…' : ''}
