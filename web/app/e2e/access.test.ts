@@ -58,6 +58,7 @@ describe.each(devices)('on a %s', device => {
     await page.getByRole('radio', { name: 'left' }).check()
     await page.getByRole('button', { name: 'Close' }).click()
     await visit(page, 'Spread')
+    await page.locator('.rod-row', { hasText: 'port high diver' }).click()
     await look('large text, left hand')
     const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)
     if (wide > 0) wrong.push(`large text: ${wide} px wider than the screen`)

@@ -42,7 +42,7 @@ test('on a phone a rod tip is dragged to its place, and a downrigger is added an
 
   await page.getByRole('button', { name: 'Add a downrigger' }).click()
   await page.locator('legend', { hasText: 'Rigger port' }).waitFor()
-  await page.getByLabel('Ball', { exact: true }).selectOption({ index: 1 })
+  await page.getByLabel('Ball', { exact: true }).selectOption('ball-finned-12')
   await page.getByRole('button', { name: /^Undo: rigger port: ball/ }).waitFor()
   await page.getByRole('textbox', { name: 'Cable out' }).fill('65 ft')
   await page.keyboard.press('Enter')
@@ -150,12 +150,15 @@ test('on a phone the water is set, and a profile’s file is taken or refused in
   await page.keyboard.press('Enter')
   await page.getByRole('button', { name: /^Undo: water: depth of the bottom 90 ft/ }).waitFor()
   // A scenario that names a file beside it says so, and takes the file when it is picked.
-  const named = readFileSync(new URL('../../../examples/laketrout.yaml', import.meta.url), 'utf8')
+  const named = `${await text(page)}`.replace(
+    /^water:\n(?: .*\n)*/m,
+    'water: {profile: buoy.ocean} # this week\n',
+  )
   expect(named).toContain('profile: buoy.ocean')
   const buoy = readFileSync(new URL('../../../examples/buoy.ocean', import.meta.url))
   await visit(page, 'Share')
   await pick(page, 'Open a file', {
-    name: 'laketrout.yaml',
+    name: 'named.yaml',
     mimeType: 'text/yaml',
     buffer: Buffer.from(named),
   })
@@ -163,6 +166,7 @@ test('on a phone the water is set, and a profile’s file is taken or refused in
   await visit(page, 'Spread')
   await settled(page)
   expect(await text(page)).not.toContain('profile:')
+  expect(await text(page)).toMatch(/temperature:[\s\S]*# this week/)
   expect(trouble).toEqual([])
   await context.close()
 })
@@ -175,12 +179,12 @@ test('on a laptop the current and the heading are set beside the spread', async 
   const still = await side()
   await page.getByText('Current and heading').click()
   await page.getByRole('button', { name: 'Add a current' }).click()
-  await page.getByText('Current at 0 ft').waitFor()
+  await page.getByText('Current at 0 ft', { exact: true }).waitFor()
   await page.getByRole('button', { name: 'direction at 0 ft more 30 deg' }).click()
   await page.getByRole('button', { name: 'direction at 0 ft more 30 deg' }).click()
   await page.getByRole('button', { name: /^Undo: current at 0 ft: toward 60 deg/ }).waitFor()
   await page.getByRole('button', { name: 'Add a depth' }).click()
-  await page.getByText('Current at 30 ft').waitFor()
+  await page.getByText('Current at 30 ft', { exact: true }).waitFor()
   await page.getByRole('button', { name: 'current at 30 ft more 0.05 mph' }).click()
   await page.getByRole('button', { name: /^Undo: current at 30 ft: 0.35 mph/ }).waitFor()
   await page.getByRole('button', { name: 'heading more 30 deg' }).click()

@@ -8,16 +8,18 @@ import { Button } from './ui/controls'
 import { Icon } from './ui/icons'
 import { update } from './update'
 import { Aim } from './views/aim'
-import { Gear } from './views/gear'
-import { Lay } from './views/lay'
+import { later } from './views/later'
+import { ProfileButton } from './views/profilebutton'
 import { SettingsDialog } from './views/settings'
-import { Share } from './views/share'
 import { Spread } from './views/spread'
 import { Start } from './views/start'
-import { Teach } from './views/teach'
-import { Turn } from './views/turn'
 import { view } from './views/view'
-import { ProfileButton } from './views/water'
+
+const Lay = later(() => import('./views/lay').then(m => m.Lay))
+const Turn = later(() => import('./views/turn').then(m => m.Turn))
+const Gear = later(() => import('./views/gear').then(m => m.Gear))
+const Teach = later(() => import('./views/teach').then(m => m.Teach))
+const Share = later(() => import('./views/share').then(m => m.Share))
 
 interface ViewEntry {
   id: string
@@ -47,6 +49,11 @@ export function App() {
   const entry = views.find(v => v.id === view.value) ?? views[0]!
   const empty = doc.text.value === null
   const View = empty && !entry.bare ? Start : entry.view
+  // Another view begins at its top.
+  useEffect(() => {
+    scrollTo(0, 0)
+    document.getElementById('main')?.scrollTo(0, 0)
+  }, [entry.id, empty])
   useEffect(() => {
     const key = (e: KeyboardEvent) => {
       if (!(e.ctrlKey || e.metaKey) || e.altKey || takesText(e.target)) return

@@ -264,6 +264,8 @@ function FromAbove(props: { spots: Spot[]; chosen: string | undefined; onChoose:
               transform={`translate(${-at.forward} ${-at.side})`}
               onFocus={() => props.onChoose(s.path)}
               onKeyDown={e => key(e, s)}
+              // A part of a drawing cannot say touch-action: its touches must not scroll the page.
+              onTouchStart={e => e.preventDefault()}
               onPointerDown={e => {
                 if (e.button !== 0) return
                 props.onChoose(s.path)

@@ -5,7 +5,7 @@ import { listAt, textAt } from '../model/form'
 import { settings } from '../model/settings'
 import { Button, Stepper } from '../ui/controls'
 import { MPH, readSpeed } from '../words'
-import { addCurrent } from './water'
+import { addCurrent } from './addcurrent'
 
 const value = (path: string) => doc.trial.value.get(path) ?? textAt(doc.form.value, path)
 

@@ -2,17 +2,12 @@
 import { useSignal } from '@preact/signals'
 import type { Change } from '../api'
 import * as doc from '../model/doc'
-import { at, type FormMap, listAt, textAt } from '../model/form'
+import { listAt, textAt } from '../model/form'
 import { settings } from '../model/settings'
 import { Button } from '../ui/controls'
 import { Field } from '../ui/field'
-import { FOOT, readLength, type Units } from '../words'
+import { addCurrent, nextDepth } from './addcurrent'
 import { chooseProfile, takeProfile } from './profile'
-
-const nextDepth = (u: Units, list: FormMap[], by: number): string => {
-  const last = readLength(textAt(list.at(-1), 'depth') ?? '') ?? -by * FOOT
-  return u === 'us' ? `${Math.round(last / FOOT + by)} ft` : `${(last + by * FOOT).toFixed(0)} m`
-}
 
 export function Water() {
   const form = doc.form.value
@@ -174,40 +169,4 @@ export function Water() {
       </p>
     </section>
   )
-}
-
-/** For a scenario that names a profile's file beside it: the person picks that file. */
-export function ProfileButton() {
-  const said = useSignal('')
-  return (
-    <>
-      <Button
-        kind="main"
-        onClick={() =>
-          void chooseProfile().then(async file => {
-            if (file) said.value = await takeProfile(file)
-          })
-        }
-      >
-        Pick the profile’s file
-      </Button>
-      {said.value && <p role="status">{said.value}</p>}
-    </>
-  )
-}
-
-/** Puts a current into the file, at the surface or under the last; the heading comes with it. */
-export function addCurrent(): Promise<boolean> {
-  const form = doc.form.value
-  const u = settings.value.units
-  const list = listAt(form, 'water.current')
-  const last = list.at(-1)
-  const speed = textAt(last, 'speed') ?? (u === 'us' ? '0.3 mph' : '0.1 m/s')
-  const toward = textAt(last, 'toward') ?? '0 deg'
-  const depth = last ? nextDepth(u, list, 30) : u === 'us' ? '0 ft' : '0 m'
-  const changes: Change[] = [
-    { do: 'insert', path: 'water.current', value: `{depth: ${depth}, speed: ${speed}, toward: ${toward}}` },
-  ]
-  if (at(form, 'heading') === undefined) changes.unshift({ do: 'set', path: 'heading', value: '0 deg' })
-  return doc.edit(changes, `a current at ${depth}`)
 }
