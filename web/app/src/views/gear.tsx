@@ -97,18 +97,18 @@ function Rods() {
       <h2 id="gear-rods">Rods</h2>
       <div class="fields">
         <Choice
-          label="Rig"
+          label="A new rod, rigged with"
           value={rig.value}
           options={[
             { value: 'diver', text: 'diver' },
             { value: 'downrigger', text: 'downrigger' },
-            { value: 'flat-line', text: 'flat line' },
+            { value: 'flat-line', text: 'nothing: flat line' },
             { value: 'lead-core', text: 'lead core' },
           ]}
           onValue={v => (rig.value = v)}
         />
         <Choice
-          label="Side"
+          label="On its"
           value={side.value}
           options={[
             { value: 'port', text: 'port' },
