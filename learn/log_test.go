@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/learn/rows"
 
 	"pgregory.net/rapid"
 )
@@ -176,7 +177,7 @@ func FuzzReadCSV(f *testing.F) {
 		log, err := ReadCSV(CSV{Stints: stints, Strikes: strikes})
 		if err != nil {
 			var fs sternfan.Faults
-			if !errors.As(err, &fs) || len(fs) == 0 || len(fs) > mostFaults {
+			if !errors.As(err, &fs) || len(fs) == 0 || len(fs) > rows.MostFaults {
 				t.Fatalf("not faults: %v", err)
 			}
 			return

@@ -12,7 +12,7 @@ import (
 	"strings"
 
 	"sternfan"
-	"sternfan/learn"
+	"sternfan/learn/depth"
 	"sternfan/report"
 	"sternfan/scenario"
 	"sternfan/tackle"
@@ -79,7 +79,7 @@ func (c *depthCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	fit, err := learn.Depth(ctx, *q)
+	fit, err := depth.Learn(ctx, *q)
 	if err != nil {
 		return err
 	}
@@ -122,8 +122,8 @@ func (c *depthCmd) Run(ctx context.Context, w *world) error {
 }
 
 // query gathers what was measured, from a file or from the log.
-func (c *depthCmd) query(ctx context.Context, w *world, sc *sternfan.Scenario, with func([]string) (*sternfan.Scenario, error)) (*learn.DepthQuery, error) {
-	q := &learn.DepthQuery{Scenario: sc, With: with, File: c.Measured}
+func (c *depthCmd) query(ctx context.Context, w *world, sc *sternfan.Scenario, with func([]string) (*sternfan.Scenario, error)) (*depth.Query, error) {
+	q := &depth.Query{Scenario: sc, With: with, File: c.Measured}
 	if c.Logged {
 		l, err := c.readLog(ctx, sc)
 		if err != nil {
@@ -149,7 +149,7 @@ func (c *depthCmd) query(ctx context.Context, w *world, sc *sternfan.Scenario, w
 	if err != nil {
 		return nil, err
 	}
-	if q.Measured, err = learn.ReadMeasured(c.Measured, table, sc); err != nil {
+	if q.Measured, err = depth.ReadMeasured(c.Measured, table, sc); err != nil {
 		return nil, err
 	}
 	sum := sha256.Sum256(table)
@@ -178,7 +178,7 @@ func (c *depthCmd) change(w *world, sc *sternfan.Scenario, name string, data []b
 	case asked > 1:
 		return &usageError{"one thing at a time", "give one of --measured, --logged, --undo, --off and --on"}
 	case c.Undo:
-		left, mark, count := learn.Undo(all, c.Mark)
+		left, mark, count := depth.Undo(all, c.Mark)
 		if count == 0 {
 			return &usageError{"there are no calibrations to undo", "those made by sternfan learn depth say a mark; see sternfan learn depth FILE"}
 		}

@@ -11,7 +11,7 @@ import (
 	"time"
 
 	"sternfan"
-	"sternfan/learn"
+	"sternfan/learn/depth"
 	"sternfan/logbook"
 	"sternfan/report"
 	"sternfan/trip"
@@ -159,7 +159,7 @@ func (l *logged) take(m *trip.Measured, base *sternfan.Scenario, day string, tra
 	}[b.What]
 	out := sternfan.Measurement{Dated: day, Rod: m.Rod, Kind: kind, Part: b.Part, Value: math.Abs(b.Value), SD: b.SD, Line: len(l.measured) + 1}
 	if out.SD == 0 {
-		out.SD = learn.AssumedSD(kind)
+		out.SD = depth.AssumedSD(kind)
 	}
 	line, _ := m.State.Line(m.Rod)
 	if kind == sternfan.MeasuredRange || b.Part == "ball" {

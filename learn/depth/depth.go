@@ -1,4 +1,7 @@
-package learn
+// Package depth finds a boat's own numbers from what was measured on the water: which of
+// the registry's entries explain it, how well, what cannot be told apart and what to
+// measure next.
+package depth
 
 import (
 	"context"
@@ -8,12 +11,13 @@ import (
 	"strconv"
 
 	"sternfan"
+	"sternfan/learn/rows"
 	"sternfan/spread"
 	"sternfan/tackle"
 )
 
-// DepthQuery asks what measurements say of a boat's own numbers.
-type DepthQuery struct {
+// Query asks what measurements say of a boat's own numbers.
+type Query struct {
 	Scenario *sternfan.Scenario     // as it is, earlier calibrations in use
 	Measured []sternfan.Measurement // that no earlier calibration rests on
 	// With returns the scenario with settings changed, in the form of Measurement.Settings.
@@ -22,11 +26,11 @@ type DepthQuery struct {
 	File string // of the measurements, for faults
 }
 
-// Depth fits the registry's entries to what was measured: their scores start standard
+// Learn fits the registry's entries to what was measured: their scores start standard
 // normal, as the registry says; the fit is the maximum of the posterior by damped
 // Gauss-Newton steps through the engine; intervals are Laplace's. A measurement may be a
 // gross error and then hardly counts. Errors are [sternfan.Faults] or ctx's.
-func Depth(ctx context.Context, q DepthQuery) (*sternfan.DepthFit, error) {
+func Learn(ctx context.Context, q Query) (*sternfan.DepthFit, error) {
 	out := &sternfan.DepthFit{Version: 1, Mark: q.Mark, Measured: []sternfan.MeasuredFit{}, Numbers: []sternfan.FittedNumber{}, Alike: []sternfan.AlikeNumbers{},
 		Quiet: []string{}, Lures: []sternfan.FittedLure{}, Next: []sternfan.NextMeasurement{}, Save: []sternfan.SavedNumber{}}
 	if len(q.Measured) == 0 {
@@ -70,9 +74,9 @@ func Depth(ctx context.Context, q DepthQuery) (*sternfan.DepthFit, error) {
 	return out, ctx.Err()
 }
 
-// workshop is the state of one Depth.
+// workshop is the state of one Learn.
 type workshop struct {
-	q       DepthQuery
+	q       Query
 	boat    boat
 	benches map[string]*bench
 	fills   map[string]float64
@@ -143,7 +147,7 @@ func (w *workshop) ask() ([]asked, sternfan.Faults) {
 				one = sternfan.Fault{Code: "refused", Text: err.Error()}
 			}
 			one.File, one.Line, one.Column = w.q.File, m.Line, 1
-			if len(faults) < mostFaults {
+			if len(faults) < rows.MostFaults {
 				faults = append(faults, one)
 			}
 		}
@@ -337,7 +341,7 @@ func saved(e *sternfan.Entry, x, sd float64) sternfan.SavedNumber {
 func sixDigits(v float64) float64 {
 	short, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
 	if err != nil {
-		panic("learn: a number does not read back")
+		panic("depth: a number does not read back")
 	}
 	return short
 }

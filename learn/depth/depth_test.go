@@ -1,6 +1,7 @@
-package learn
+package depth
 
 import (
+	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -10,6 +11,13 @@ import (
 	"sternfan/scenario"
 	"sternfan/tackle"
 )
+
+const foot = 0.3048
+
+// seeds are other worlds than those of every day.
+var seeds = flag.Uint64("seeds", 0, "draw other worlds")
+
+func drawn(n, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(n+1e6**seeds, stream)) }
 
 // An invented boat: two large divers on wire, one on braid, a downrigger.
 const depthBoat = `
@@ -155,7 +163,7 @@ func TestUnseenDepths(t *testing.T) {
 					if outlier {
 						ms[rng.IntN(len(ms))].Value += 30 * foot
 					}
-					out, err := Depth(t.Context(), DepthQuery{Scenario: decodeBoat(t, depthBoat), Measured: ms, With: withOf(t, depthBoat)})
+					out, err := Learn(t.Context(), Query{Scenario: decodeBoat(t, depthBoat), Measured: ms, With: withOf(t, depthBoat)})
 					if err != nil {
 						t.Fatal(err)
 					}

@@ -1,4 +1,4 @@
-package learn
+package depth
 
 import (
 	"slices"
@@ -7,8 +7,12 @@ import (
 	"time"
 
 	"sternfan"
+	"sternfan/learn/rows"
 	"sternfan/unit"
 )
+
+// reader reads measurements.
+type reader struct{ rows.Reader }
 
 // assumedSD is the standard error of a measurement that does not say its own. Assumed.
 var assumedSD = map[sternfan.MeasuredKind]string{
@@ -34,21 +38,21 @@ const mostMeasured = 500
 // CSV table, a row each, or a YAML list of mappings with the same names, of which any name
 // with a dot is a key of the scenario. The error is [sternfan.Faults] with row and column.
 func ReadMeasured(name string, data []byte, sc *sternfan.Scenario) ([]sternfan.Measurement, error) {
-	r := &reader{file: name}
+	r := &reader{rows.Reader{File: name}}
 	var out []sternfan.Measurement
 	checked := false
 	need := []string{"date", "rod", "kind", "value"}
-	read := func(w *row) {
+	read := func(w *rows.Row) {
 		if len(out) == mostMeasured {
-			_, line, _ := w.cell("rod")
-			r.fault("out-of-range", "there are too many measurements", "", line, 1, "give at most "+strconv.Itoa(mostMeasured)+" at a time")
+			_, line, _ := w.Cell("rod")
+			r.Fault("out-of-range", "there are too many measurements", "", line, 1, "give at most "+strconv.Itoa(mostMeasured)+" at a time")
 		}
 		out = append(out, r.measurement(w, sc))
 	}
 	if isYAML(name, data) {
 		r.listed(data, need, read)
 	} else {
-		r.rows(data, need, func(w *row) {
+		r.Table(data, need, func(w *rows.Row) {
 			if !checked {
 				checked = true
 				r.measuredColumns(w)
@@ -56,36 +60,36 @@ func ReadMeasured(name string, data []byte, sc *sternfan.Scenario) ([]sternfan.M
 			read(w)
 		})
 	}
-	if err := r.faults.Err(); err != nil {
+	if err := r.Faults.Err(); err != nil {
 		return nil, err
 	}
 	return out, nil
 }
 
-func (r *reader) measuredColumns(w *row) {
-	for name, i := range w.column {
+func (r *reader) measuredColumns(w *rows.Row) {
+	for name, i := range w.Column {
 		if !isMeasuredColumn(name) {
-			_, column := w.at(i)
+			_, column := w.At(i)
 			r.unknownColumn(name, place{1, column})
 		}
 	}
 }
 
-func (r *reader) measurement(w *row, sc *sternfan.Scenario) sternfan.Measurement {
-	m := sternfan.Measurement{Dated: r.text(w, "date", true), Rod: r.text(w, "rod", true), Part: r.text(w, "part", false), Settings: []string{}}
-	kind, line, column := w.cell("kind")
+func (r *reader) measurement(w *rows.Row, sc *sternfan.Scenario) sternfan.Measurement {
+	m := sternfan.Measurement{Dated: r.Text(w, "date", true), Rod: r.Text(w, "rod", true), Part: r.Text(w, "part", false), Settings: []string{}}
+	kind, line, column := w.Cell("kind")
 	m.Kind, m.Line = sternfan.MeasuredKind(strings.ToLower(kind)), line
 	if !slices.Contains(kindNames, string(m.Kind)) {
-		r.fault("out-of-range", "this is nothing that can be measured here", kind, line, column, "", kindNames...)
+		r.Fault("out-of-range", "this is nothing that can be measured here", kind, line, column, "", kindNames...)
 		return m
 	}
-	if text, line, column := w.cell("date"); text != "" {
+	if text, line, column := w.Cell("date"); text != "" {
 		if _, err := time.Parse(time.DateOnly, text); err != nil {
-			r.fault("out-of-range", "this is no date", text, line, column, "write year, month and day", "2026-06-14")
+			r.Fault("out-of-range", "this is no date", text, line, column, "write year, month and day", "2026-06-14")
 		}
 	}
 	if !hasRod(sc, m.Rod) {
-		text, line, column := w.cell("rod")
+		text, line, column := w.Cell("rod")
 		var ids []string
 		for i := range sc.Rods {
 			ids = append(ids, sc.Rods[i].ID)
@@ -93,17 +97,17 @@ func (r *reader) measurement(w *row, sc *sternfan.Scenario) sternfan.Measurement
 		for i := range sc.Downriggers {
 			ids = append(ids, sc.Downriggers[i].ID)
 		}
-		r.fault("unknown-id", "the scenario has no such rod or downrigger", text, line, column, "", ids...)
+		r.Fault("unknown-id", "the scenario has no such rod or downrigger", text, line, column, "", ids...)
 		return m
 	}
-	value, line, column := w.cell("value")
+	value, line, column := w.Cell("value")
 	m.Value = r.amount(m.Kind, value, line, column)
-	sd, sdLine, sdColumn := w.cell("sd")
+	sd, sdLine, sdColumn := w.Cell("sd")
 	if sd == "" {
 		sd, sdLine, sdColumn = assumedSD[m.Kind], line, column
 	}
 	if m.SD = r.amount(m.Kind, sd, sdLine, sdColumn); m.SD == 0 {
-		r.fault("out-of-range", "a measurement is not exact", sd, sdLine, sdColumn, "give one standard deviation: two of three readings are within it")
+		r.Fault("out-of-range", "a measurement is not exact", sd, sdLine, sdColumn, "give one standard deviation: two of three readings are within it")
 	}
 	m.Transducer = [3]float64{0 - r.lengthOf(w, "transducer_aft"), r.lengthOf(w, "transducer_starboard"), r.lengthOf(w, "transducer_down")}
 	r.set(w, &m, sc)
@@ -116,36 +120,36 @@ func hasRod(sc *sternfan.Scenario, id string) bool {
 }
 
 // set turns the columns of settings into changes of the scenario.
-func (r *reader) set(w *row, m *sternfan.Measurement, sc *sternfan.Scenario) {
-	names := make([]string, 0, len(w.column))
-	for name := range w.column {
+func (r *reader) set(w *rows.Row, m *sternfan.Measurement, sc *sternfan.Scenario) {
+	names := make([]string, 0, len(w.Column))
+	for name := range w.Column {
 		names = append(names, name)
 	}
-	slices.SortFunc(names, func(a, b string) int { return w.column[a] - w.column[b] })
+	slices.SortFunc(names, func(a, b string) int { return w.Column[a] - w.Column[b] })
 	for _, name := range names {
 		key := settingColumns[name]
 		if key == "" && strings.Contains(name, ".") {
 			key = name
 		}
-		if text := r.text(w, name, false); key != "" && text != "" {
+		if text := r.Text(w, name, false); key != "" && text != "" {
 			m.Settings = append(m.Settings, strings.Replace(key, "ID", m.Rod, 1)+"="+text)
 		}
 	}
 	line := keyOf(sc, m.Rod) + "="
-	out := r.text(w, "line_out", false)
+	out := r.Text(w, "line_out", false)
 	if m.Kind != sternfan.MeasuredBottom {
 		if out != "" {
 			m.Settings = append(m.Settings, line+out)
 		}
 		return
 	}
-	touched, clear := r.text(w, "touched_at", false), r.text(w, "clear_at", false)
+	touched, clear := r.Text(w, "touched_at", false), r.Text(w, "clear_at", false)
 	if touched == "" && clear == "" {
 		touched = out
 	}
 	if touched == "" && clear == "" {
-		_, at, column := w.cell("kind")
-		r.fault("missing", "a bottom needs the line out at which it touched, and that at which it did not", "", at, column, "fill in touched_at and clear_at, or one of them")
+		_, at, column := w.Cell("kind")
+		r.Fault("missing", "a bottom needs the line out at which it touched, and that at which it did not", "", at, column, "fill in touched_at and clear_at, or one of them")
 		return
 	}
 	base := m.Settings
@@ -157,14 +161,14 @@ func (r *reader) set(w *row, m *sternfan.Measurement, sc *sternfan.Scenario) {
 	}
 }
 
-func (r *reader) lengthOf(w *row, name string) float64 {
-	text, line, column := w.cell(name)
+func (r *reader) lengthOf(w *rows.Row, name string) float64 {
+	text, line, column := w.Cell(name)
 	if text == "" {
 		return 0
 	}
 	v, err := unit.ParseLength(text)
 	if err != nil {
-		r.fault("wrong-unit", "this is no length: "+err.Error(), text, line, column, "write the number with its unit, as in 3 ft")
+		r.Fault("wrong-unit", "this is no length: "+err.Error(), text, line, column, "write the number with its unit, as in 3 ft")
 	}
 	return float64(v)
 }
@@ -190,10 +194,10 @@ func (r *reader) amount(kind sternfan.MeasuredKind, text string, line, column in
 	}
 	switch {
 	case err != nil:
-		r.fault("wrong-unit", "this is no "+string(kind)+": "+err.Error(), text, line, column, hint)
+		r.Fault("wrong-unit", "this is no "+string(kind)+": "+err.Error(), text, line, column, hint)
 		return 0
 	case !(v >= 0 && v < 1e5):
-		r.fault("out-of-range", "a measurement is not below zero", text, line, column, "distances to the side are from the center line, on either side")
+		r.Fault("out-of-range", "a measurement is not below zero", text, line, column, "distances to the side are from the center line, on either side")
 		return 0
 	}
 	return v

@@ -1,4 +1,4 @@
-package learn
+package depth
 
 import (
 	"cmp"
@@ -74,7 +74,7 @@ var measuredBoat = sync.OnceValues(func() (*workshop, *standIn) {
 			Settings: []string{"rods.p1.settings.line_out=200 ft"}, ClearAt: []string{"rods.p1.settings.line_out=180 ft"}},
 		sternfan.Measurement{Dated: "2026-06-03", Rod: "dr", Kind: sternfan.MeasuredRange, SD: foot, Settings: []string{"speed.value=2.8 mph"}, Transducer: [3]float64{0, 0, 0.5}})
 	sc := decodeText(depthBoat)
-	w := &workshop{q: DepthQuery{Scenario: sc, Measured: ms, With: func(set []string) (*sternfan.Scenario, error) { return decodeText(depthBoat, set...), nil }},
+	w := &workshop{q: Query{Scenario: sc, Measured: ms, With: func(set []string) (*sternfan.Scenario, error) { return decodeText(depthBoat, set...), nil }},
 		benches: map[string]*bench{}, fills: map[string]float64{}}
 	w.boat.index = map[string]int{}
 	data, faults := w.ask()

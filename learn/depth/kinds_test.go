@@ -1,4 +1,4 @@
-package learn
+package depth
 
 import (
 	"errors"
@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sternfan"
+	"sternfan/learn/rows"
 	"sternfan/spread"
 	"sternfan/tackle"
 )
@@ -22,7 +23,7 @@ func fitRows(t *testing.T, boat, rows string) *sternfan.DepthFit {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out, err := Depth(t.Context(), DepthQuery{Scenario: sc, Measured: ms, With: withOf(t, boat), Mark: "abc"})
+	out, err := Learn(t.Context(), Query{Scenario: sc, Measured: ms, With: withOf(t, boat), Mark: "abc"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -150,7 +151,7 @@ func TestSavedIsUsed(t *testing.T) {
 		t.Error("three numbers cannot each go against the other two")
 	}
 	// Twice is once too often; undone, the scenario is as it was.
-	if _, err := Depth(t.Context(), DepthQuery{Scenario: sc, Measured: []sternfan.Measurement{{Rod: "p1", Kind: sternfan.MeasuredDepth, Value: 20, SD: 1}}, With: withOf(t, depthBoat), Mark: "abc"}); err == nil {
+	if _, err := Learn(t.Context(), Query{Scenario: sc, Measured: []sternfan.Measurement{{Rod: "p1", Kind: sternfan.MeasuredDepth, Value: 20, SD: 1}}, With: withOf(t, depthBoat), Mark: "abc"}); err == nil {
 		t.Error("measurements were counted twice")
 	}
 	left, mark, count := Undo(sc.Calibrations, "")
@@ -292,7 +293,7 @@ func FuzzReadMeasured(f *testing.F) {
 		ms, err := ReadMeasured("m.csv", []byte(text), sc)
 		if err != nil {
 			var faults sternfan.Faults
-			if !errors.As(err, &faults) || len(faults) == 0 || len(faults) > mostFaults {
+			if !errors.As(err, &faults) || len(faults) == 0 || len(faults) > rows.MostFaults {
 				t.Fatalf("%v", err)
 			}
 			return

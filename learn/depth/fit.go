@@ -1,4 +1,4 @@
-package learn
+package depth
 
 import (
 	"context"
@@ -410,7 +410,7 @@ func inverse(a []float64, n int) []float64 {
 	l := append([]float64(nil), a...)
 	out := make([]float64, n*n)
 	if !num.Cholesky(l, n) {
-		panic("learn: a covariance is not positive definite")
+		panic("depth: a covariance is not positive definite")
 	}
 	col := make([]float64, n)
 	for j := range n {

@@ -1,4 +1,4 @@
-package learn
+package depth
 
 import (
 	"bytes"
@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/learn/rows"
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
@@ -39,9 +40,9 @@ func placeOf(n ast.Node) place {
 
 // listed reads measurements from YAML or JSON: a list, by itself or under the key
 // "measured", of mappings whose keys are the columns of a table.
-func (r *reader) listed(data []byte, need []string, each func(*row)) {
-	if i := firstInvalid(data); i >= 0 {
-		r.fault("not-text", "the file is not UTF-8 text", "", 1+bytes.Count(data[:i], []byte{'\n'}), 1, "save it in UTF-8")
+func (r *reader) listed(data []byte, need []string, each func(*rows.Row)) {
+	if i := rows.FirstInvalid(data); i >= 0 {
+		r.Fault("not-text", "the file is not UTF-8 text", "", 1+bytes.Count(data[:i], []byte{'\n'}), 1, "save it in UTF-8")
 		return
 	}
 	file, err := parser.ParseBytes(data, 0)
@@ -55,12 +56,12 @@ func (r *reader) listed(data []byte, need []string, each func(*row)) {
 			}
 		}
 		text, _, _ = strings.Cut(text, "\n")
-		r.fault("bad-yaml", "the file cannot be read as YAML: "+text, "", at.line, at.column, "")
+		r.Fault("bad-yaml", "the file cannot be read as YAML: "+text, "", at.line, at.column, "")
 		return
 	}
 	items := r.items(file)
 	for _, item := range items {
-		if len(r.faults) >= mostFaults {
+		if len(r.Faults) >= rows.MostFaults {
 			return
 		}
 		r.item(item, need, each)
@@ -74,7 +75,7 @@ func (r *reader) items(file *ast.File) []ast.Node {
 		if n != nil {
 			at = placeOf(n)
 		}
-		r.fault("missing", "measurements are a list", "", at.line, at.column, "begin each with a dash: - {date: 2026-07-11, rod: p-low, kind: depth, value: 58 ft}")
+		r.Fault("missing", "measurements are a list", "", at.line, at.column, "begin each with a dash: - {date: 2026-07-11, rod: p-low, kind: depth, value: 58 ft}")
 		return nil
 	}
 	if len(file.Docs) == 0 || file.Docs[0].Body == nil {
@@ -84,7 +85,7 @@ func (r *reader) items(file *ast.File) []ast.Node {
 	for _, v := range valuesOf(body) {
 		if keyText(v.Key) != "measured" {
 			at := placeOf(v.Key)
-			r.fault("unknown-key", "this is no key of a file of measurements", keyText(v.Key), at.line, at.column, "", "measured")
+			r.Fault("unknown-key", "this is no key of a file of measurements", keyText(v.Key), at.line, at.column, "", "measured")
 			return nil
 		}
 		body = v.Value
@@ -110,21 +111,21 @@ func valuesOf(n ast.Node) []*ast.MappingValueNode {
 func keyText(k ast.MapKeyNode) string { return strings.ToLower(strings.TrimSpace(k.GetToken().Value)) }
 
 // item hands over one mapping as a row.
-func (r *reader) item(n ast.Node, need []string, each func(*row)) {
+func (r *reader) item(n ast.Node, need []string, each func(*rows.Row)) {
 	here := placeOf(n)
 	entries := valuesOf(n)
 	if entries == nil {
-		r.fault("missing", "a measurement is a mapping", n.GetToken().Value, here.line, here.column, "write - {date: 2026-07-11, rod: p-low, kind: depth, value: 58 ft}")
+		r.Fault("missing", "a measurement is a mapping", n.GetToken().Value, here.line, here.column, "write - {date: 2026-07-11, rod: p-low, kind: depth, value: 58 ft}")
 		return
 	}
-	before := len(r.faults)
-	w := &row{column: map[string]int{}}
+	before := len(r.Faults)
+	w := &rows.Row{Column: map[string]int{}}
 	var at []place
 	for _, e := range entries {
 		name, p := keyText(e.Key), placeOf(e.Key)
-		switch _, twice := w.column[name]; {
+		switch _, twice := w.Column[name]; {
 		case twice:
-			r.fault("duplicate-id", "a key is there twice", name, p.line, p.column, "remove one of them")
+			r.Fault("duplicate-id", "a key is there twice", name, p.line, p.column, "remove one of them")
 			continue
 		case !isMeasuredColumn(name):
 			r.unknownColumn(name, p)
@@ -137,20 +138,20 @@ func (r *reader) item(n ast.Node, need []string, each func(*row)) {
 			text, p = v.GetToken().Value, placeOf(v)
 		default:
 			p = placeOf(v)
-			r.fault("wrong-unit", "this is one value, not a list or a mapping", name, p.line, p.column, "")
+			r.Fault("wrong-unit", "this is one value, not a list or a mapping", name, p.line, p.column, "")
 		}
-		w.column[name] = len(w.cells)
-		w.cells, at = append(w.cells, text), append(at, p)
+		w.Column[name] = len(w.Cells)
+		w.Cells, at = append(w.Cells, text), append(at, p)
 	}
 	for _, name := range need {
-		if _, ok := w.column[name]; !ok {
-			r.fault("missing", "a key is missing", name, here.line, here.column, "each measurement needs these", need...)
+		if _, ok := w.Column[name]; !ok {
+			r.Fault("missing", "a key is missing", name, here.line, here.column, "each measurement needs these", need...)
 		}
 	}
-	if len(r.faults) > before {
+	if len(r.Faults) > before {
 		return
 	}
-	w.at = func(i int) (line, column int) { return at[i].line, at[i].column }
+	w.At = func(i int) (line, column int) { return at[i].line, at[i].column }
 	each(w)
 }
 
@@ -164,7 +165,7 @@ func (r *reader) unknownColumn(name string, at place) {
 		allowed = append(allowed, s)
 	}
 	slices.Sort(allowed)
-	r.fault("unknown-key", "this is no column of a table of measurements", name, at.line, at.column,
+	r.Fault("unknown-key", "this is no column of a table of measurements", name, at.line, at.column,
 		"a setting that has no column of its own goes under its key, as in rods.port-low.settings.side", append(slices.Clone(ownColumns), allowed...)...)
 }
 
