@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/learn/stats"
 )
 
 // million is a log of a million stints and 200,000 strikes: 10,000 trips of 100 stints on
@@ -83,7 +84,7 @@ func BenchmarkRatesFew(b *testing.B) {
 		}
 		exact := 0
 		for _, c := range all[0].Contrasts {
-			if c.Events.Method == methodExact {
+			if c.Events.Method == stats.MethodExact {
 				exact++
 			}
 		}

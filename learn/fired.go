@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/learn/stats"
 )
 
 // FiredQuery asks what the last strikes share.
@@ -22,7 +23,6 @@ const (
 	// The log ratio of a level's rate to the rest, if it has one of its own: normal about
 	// none, a factor of 2.5 one deviation. Assumed.
 	ownRateSD = 0.9162907318741551 // ln 2.5
-	ownNodes  = 61
 )
 
 // Fired returns what the trip's last strikes share, ranked by evidence. At each strike the
@@ -124,7 +124,7 @@ func (l *Log) shares(name string, a *axis, strikes []int, outThen [][]int) []ste
 	type part struct {
 		hits, of int
 		expected float64
-		groups   []group
+		groups   []stats.Group
 	}
 	parts := map[int32]*part{}
 	var order []int32
@@ -152,7 +152,7 @@ func (l *Log) shares(name string, a *axis, strikes []int, outThen [][]int) []ste
 			}
 			p.of++
 			p.expected += float64(n) / float64(all)
-			p.groups = append(p.groups, group{n: 1, odds: float64(n) / float64(all-n)})
+			p.groups = append(p.groups, stats.Group{N: 1, Odds: float64(n) / float64(all-n)})
 			if v == hit {
 				p.hits++
 			}
@@ -162,33 +162,13 @@ func (l *Log) shares(name string, a *axis, strikes []int, outThen [][]int) []ste
 	var out []sternfan.Share
 	for _, v := range order {
 		p := parts[v]
-		t := tally{total: p.hits, n: p.of}
-		t.groups, _ = gather(p.groups)
-		t.prepare()
+		t := stats.Tally{Total: p.hits, N: p.of}
+		t.Groups, _ = stats.Gather(p.groups)
+		t.Prepare()
 		out = append(out, sternfan.Share{
 			Attribute: name, Level: a.levels[v], Hits: p.hits, Of: p.of, Expected: p.expected,
-			Luck: t.tails(0).upper, Evidence: t.evidence(),
+			Luck: t.Upper(), Evidence: t.Evidence(ownRateSD),
 		})
 	}
 	return out
-}
-
-// evidence returns log10 of the Bayes factor for a log ratio drawn from its prior against
-// none.
-func (t *tally) evidence() float64 {
-	level := t.cumulant(0)
-	logLikelihood := func(x float64) float64 {
-		s := float64(t.total) * x
-		return s - t.cumulant(x) + level
-	}
-	// The trapezoid over six deviations each way, which is as good as exact for a smooth
-	// function that dies away.
-	sum, weights := 0.0, 0.0
-	for i := range ownNodes {
-		z := -6 + 12*float64(i)/(ownNodes-1)
-		w := math.Exp(-z * z / 2)
-		weights += w
-		sum += w * math.Exp(logLikelihood(z*ownRateSD))
-	}
-	return math.Log10(sum / weights)
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/learn/stats"
 
 	"gonum.org/v1/gonum/mathext"
 )
@@ -302,7 +303,7 @@ func hoursFor(rate, ratio float64, levels int, size, power float64) float64 {
 			return most
 		}
 	}
-	return math.Exp(cross(f, lo, hi, flo, fhi))
+	return math.Exp(stats.Cross(f, lo, hi, flo, fhi))
 }
 
 // levelsOf returns the levels of an attribute that fished, most first.

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/learn/stats"
 	"sternfan/unit"
 )
 
@@ -221,7 +222,7 @@ func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
 		return nil
 	}
 	pooled := t.pool(levels, confidence)
-	r.Pooling = sternfan.Pooling{Method: poolMethod, Spread: pooled.spread, SpreadIn: pooled.spreadIn}
+	r.Pooling = sternfan.Pooling{Method: stats.PoolMethod, Spread: pooled.Spread, SpreadIn: pooled.SpreadIn}
 	equal := make([]float64, len(t.levels))
 	for i := range equal {
 		equal[i] = 1
@@ -235,7 +236,7 @@ func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
 		// By what each has at the least: the mean of a level that barely fished can still
 		// be high after one lucky fish.
 		slices.SortStableFunc(place, func(a, b int) int {
-			return cmp.Or(cmp.Compare(pooled.interval[b].Lo, pooled.interval[a].Lo), strings.Compare(t.levels[levels[a]], t.levels[levels[b]]))
+			return cmp.Or(cmp.Compare(pooled.Interval[b].Lo, pooled.Interval[a].Lo), strings.Compare(t.levels[levels[a]], t.levels[levels[b]]))
 		})
 	}
 	// Limits of counts, which many levels share.
@@ -243,8 +244,8 @@ func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
 	of := func(events int) countLimits {
 		c, ok := limits[events]
 		if !ok {
-			c.exact = perHour(RateExact(events, 1, confidence))
-			c.mid = perHour(RateMidP(events, 1, confidence))
+			c.exact = perHour(stats.RateExact(events, 1, confidence))
+			c.mid = perHour(stats.RateMidP(events, 1, confidence))
 			limits[events] = c
 		}
 		return c
@@ -257,7 +258,7 @@ func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
 			Level: t.levels[v], RodHours: h, Strikes: t.each[v], Events: t.events[v],
 			Rate: float64(t.events[v]) / h, Exact: of(t.events[v]).exact.per(h), MidP: of(t.events[v]).mid.per(h),
 			Each: float64(t.each[v]) / h, EachMidP: of(t.each[v]).mid.per(h),
-			Pooled: pooled.mean[i], PooledIn: pooled.interval[i], First: pooled.first[i], Expected: expected[v],
+			Pooled: pooled.Mean[i], PooledIn: pooled.Interval[i], First: pooled.First[i], Expected: expected[v],
 		}
 		if t.order != nil {
 			level.Order = t.order[v]
@@ -266,6 +267,14 @@ func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
 		out = append(out, v)
 	}
 	return out
+}
+
+func sum(of []float64) float64 {
+	s := 0.0
+	for _, v := range of {
+		s += v
+	}
+	return s
 }
 
 // countLimits are the limits of a count, taken as a rate in one hour.
@@ -279,17 +288,17 @@ func (p perHour) per(hours float64) sternfan.Interval {
 
 // pool returns the levels' rates drawn together with the strata held equal, per rod-hour
 // in the run of conditions that the log met.
-func (t *table) pool(levels []int32, confidence float64) pooled {
+func (t *table) pool(levels []int32, confidence float64) stats.Pooled {
 	rates := make([]float64, len(t.levels))
 	for i := range rates {
 		rates[i] = 1
 	}
 	if t.bare {
-		return pooled{mean: make([]float64, len(levels)), interval: make([]sternfan.Interval, len(levels)), first: make([]float64, len(levels))}
+		return stats.Pooled{Mean: make([]float64, len(levels)), Interval: make([]sternfan.Interval, len(levels)), First: make([]float64, len(levels))}
 	}
 	inStrata := t.inStrata()
 	events, exposure := make([]float64, len(levels)), make([]float64, len(levels))
-	shape := 1 / (spreadScale * spreadScale)
+	shape := 1 / (stats.SpreadScale * stats.SpreadScale)
 	// The exposures depend on the rates: settle them with the rates drawn together by a
 	// fixed amount, find the amount, and settle them once more.
 	for pass := range 2 {
@@ -298,30 +307,27 @@ func (t *table) pool(levels []int32, confidence float64) pooled {
 		for i, v := range levels {
 			events[i], exposure[i] = inStrata[v], e[v]
 		}
-		if pass > 0 || total(events) == 0 {
+		if pass > 0 || sum(events) == 0 {
 			break
 		}
-		spread := 0.0
-		for _, n := range hyper(events, exposure) {
-			spread += n.weight * n.spread
-		}
+		spread := stats.Spread(events, exposure)
 		shape = 1 / max(spread*spread, 1e-4)
 	}
-	p := pool(events, exposure, confidence)
+	p := stats.Pool(events, exposure, confidence)
 	// Relative so far: put the whole at the log's own rate.
 	all, weighed := 0.0, 0.0
 	for i, v := range levels {
 		all += float64(t.events[v])
-		weighed += p.mean[i] * t.hours[v]
+		weighed += p.Mean[i] * t.hours[v]
 	}
 	scale := all / weighed
 	if all == 0 {
 		scale = 0.5 / weighed
 	}
 	for i := range levels {
-		p.mean[i] *= scale
-		p.interval[i].Lo *= scale
-		p.interval[i].Hi *= scale
+		p.Mean[i] *= scale
+		p.Interval[i].Lo *= scale
+		p.Interval[i].Hi *= scale
 	}
 	return p
 }
@@ -358,7 +364,7 @@ func (t *table) contrasts(r *sternfan.Rates, levels []int32, confidence float64)
 	if len(levels) == 2 {
 		// The one ahead is named first.
 		numbers = levels[:1]
-		if d := &eventTallies[levels[0]]; d.n > 0 && d.total < d.n && (d.total == 0 || d.best < 0) {
+		if d := &eventTallies[levels[0]]; d.N > 0 && d.Total < d.N && (d.Total == 0 || d.Best < 0) {
 			numbers = levels[1:]
 		}
 	}
@@ -371,11 +377,11 @@ func (t *table) contrasts(r *sternfan.Rates, levels []int32, confidence float64)
 				c.B = t.levels[levels[1]]
 			}
 		}
-		least = append(least, eventTallies[v].report(&c.Events, confidence))
+		least = append(least, decidable(&c.Events, eventTallies[v].Report(&c.Events, confidence)))
 		if c.Each = each[v]; &each[0] == &events[0] {
 			c.Each = c.Events
 		} else {
-			eachTallies[v].report(&c.Each, confidence)
+			decidable(&c.Each, eachTallies[v].Report(&c.Each, confidence))
 		}
 		r.Contrasts = append(r.Contrasts, c)
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sternfan"
+	"sternfan/learn/stats"
 )
 
 // table is the log cut into strata: how much each level fished and caught in each.
@@ -321,17 +322,17 @@ func (c *cutter) emit() {
 // oneAgainstRest returns, for every level, its counts against those of all others in the
 // strata where both fished, and the distribution that the ratio is found from; with a
 // flurry as one event, or strike by strike.
-func (t *table) oneAgainstRest(each bool) ([]sternfan.RatioEstimate, []tally) {
+func (t *table) oneAgainstRest(each bool) ([]sternfan.RatioEstimate, []stats.Tally) {
 	type side struct {
 		lo, hi   float64 // of the odds
 		from, to int     // of the groups, when few
-		bins     *bins
+		bins     *stats.Bins
 		r        float64
 		mean     float64
 		info     float64
 	}
 	k := len(t.levels)
-	ests, tallies, sides := make([]sternfan.RatioEstimate, k), make([]tally, k), make([]side, k)
+	ests, tallies, sides := make([]sternfan.RatioEstimate, k), make([]stats.Tally, k), make([]side, k)
 	for v := range ests {
 		ests[v].HoursA, ests[v].HoursB = t.shared[v], t.against[v]
 		sides[v].lo = math.Inf(1)
@@ -350,7 +351,7 @@ func (t *table) oneAgainstRest(each bool) ([]sternfan.RatioEstimate, []tally) {
 			for j := r.from; j < r.to; j++ {
 				c := &t.cells[j]
 				if a, n := count(c, r); n > 0 {
-					do(&sides[c.level], c.level, a, n, oddsOf(c.hours, r.hours-c.hours))
+					do(&sides[c.level], c.level, a, n, stats.OddsOf(c.hours, r.hours-c.hours))
 				}
 			}
 		}
@@ -365,18 +366,18 @@ func (t *table) oneAgainstRest(each bool) ([]sternfan.RatioEstimate, []tally) {
 	few := 0
 	for v := range sides {
 		est := &ests[v]
-		if est.A+est.B > mostExact && est.Strata > 2*mostBins {
-			sides[v].bins = binsOver(sides[v].lo, sides[v].hi)
+		if est.A+est.B > stats.MostExact && est.Strata > 2*stats.MostBins {
+			sides[v].bins = stats.BinsOver(sides[v].lo, sides[v].hi)
 			continue
 		}
 		sides[v].from, sides[v].to = few, few
 		few += est.Strata
 	}
-	groups := make([]group, few)
+	groups := make([]stats.Group, few)
 	through(func(s *side, v int32, a, n int, odds float64) {
-		g := group{float64(n), odds}
+		g := stats.Group{N: float64(n), Odds: odds}
 		if s.bins != nil {
-			s.bins.add(g)
+			s.bins.Add(g)
 			return
 		}
 		groups[s.to] = g
@@ -385,16 +386,16 @@ func (t *table) oneAgainstRest(each bool) ([]sternfan.RatioEstimate, []tally) {
 	some := false
 	for v := range tallies {
 		s, d := &sides[v], &tallies[v]
-		d.total, d.n, d.binned = ests[v].A, ests[v].A+ests[v].B, s.bins != nil
-		if d.binned {
-			d.groups = s.bins.groups()
+		d.Total, d.N, d.Binned = ests[v].A, ests[v].A+ests[v].B, s.bins != nil
+		if d.Binned {
+			d.Groups = s.bins.Groups()
 		} else {
-			d.groups, _ = gather(groups[s.from:s.to])
+			d.Groups, _ = stats.Gather(groups[s.from:s.to])
 		}
-		d.prepare()
-		d.binned = d.binned && len(d.groups) > 1
-		some = some || d.binned
-		s.r = math.Exp(d.best)
+		d.Prepare()
+		d.Binned = d.Binned && len(d.Groups) > 1
+		some = some || d.Binned
+		s.r = math.Exp(d.Best)
 	}
 	if !some {
 		return ests, tallies
@@ -406,8 +407,8 @@ func (t *table) oneAgainstRest(each bool) ([]sternfan.RatioEstimate, []tally) {
 		s.info += float64(n) * p * q
 	})
 	for v := range tallies {
-		if tallies[v].binned {
-			tallies[v].polish(sides[v].mean, sides[v].info)
+		if tallies[v].Binned {
+			tallies[v].Polish(sides[v].mean, sides[v].info)
 		}
 	}
 	return ests, tallies

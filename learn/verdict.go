@@ -1,6 +1,9 @@
 package learn
 
-import "sternfan"
+import (
+	"sternfan"
+	"sternfan/learn/stats"
+)
 
 // A claim is made when luck alone, taken over all comparisons looked at, would give so
 // wide a gap no more often than this. The exact p is used, which never errs the other
@@ -21,10 +24,17 @@ func judge(est *sternfan.RatioEstimate, least float64, looked int) (sternfan.Ver
 		return sternfan.VerdictBetter, luck
 	case luck <= claimLikely:
 		return sternfan.VerdictLikely, luck
-	case !est.MidP.Open && est.MidP.Lo >= 1/pinned && est.MidP.Hi <= pinned:
+	case !est.MidP.Open && est.MidP.Lo >= 1/stats.Pinned && est.MidP.Hi <= stats.Pinned:
 		return sternfan.VerdictLevel, luck
 	case least*float64(looked) > claimLikely:
 		return sternfan.VerdictTooLittle, luck
 	}
 	return sternfan.VerdictOpen, luck
+}
+
+// decidable fills in whether the least p that so many events could have had would be a
+// claim, and returns it.
+func decidable(est *sternfan.RatioEstimate, least float64) float64 {
+	est.Decidable = est.A+est.B > 0 && least <= claimLikely
+	return least
 }

@@ -1,4 +1,4 @@
-package learn
+package stats
 
 import (
 	"math"
@@ -12,18 +12,19 @@ import (
 )
 
 const (
-	// spreadScale is the scale of the half-normal prior of the relative spread between
+	// SpreadScale is the scale of the half-normal prior of the relative spread between
 	// the true rates of one attribute's levels: two levels in three within half of their
 	// mean, a factor of three between them common, of ten rare. Assumed.
-	spreadScale = 0.5
-	spreadMost  = 3 * spreadScale // beyond, few levels would leave the mean without a bound
+	SpreadScale = 0.5
+	spreadMost  = 3 * SpreadScale // beyond, few levels would leave the mean without a bound
 
 	spreadNodes = 32
 	mostMean    = 600 // nodes of the mean
 	mostMixed   = 12  // levels for which the interval is taken from the whole mixture
 )
 
-const poolMethod = "gamma-Poisson, mean and spread integrated out"
+// PoolMethod is what it is called.
+const PoolMethod = "gamma-Poisson, mean and spread integrated out"
 
 // gamma is a gamma distribution of a rate.
 type gamma struct{ shape, rate float64 }
@@ -45,13 +46,13 @@ func (g gamma) below(x float64) float64 {
 
 func (g gamma) quantile(p float64) float64 { return mathext.GammaIncRegInv(g.shape, p) / g.rate }
 
-// pooled is what the levels together say of each.
-type pooled struct {
-	mean     []float64
-	interval []sternfan.Interval
-	first    []float64 // chance that the level's rate is the highest
-	spread   float64
-	spreadIn sternfan.Interval
+// Pooled is what the levels together say of each.
+type Pooled struct {
+	Mean     []float64
+	Interval []sternfan.Interval
+	First    []float64 // chance that the level's rate is the highest
+	Spread   float64   // relative, of the true rates: posterior mean
+	SpreadIn sternfan.Interval
 }
 
 func total(of []float64) float64 {
@@ -69,14 +70,14 @@ type prior struct {
 	sharp          bool // its components are narrower than the steps of the mean
 }
 
-// pool returns each level's rate drawn toward the others. The true rates are taken as
+// Pool returns each level's rate drawn toward the others. The true rates are taken as
 // gamma about a common mean with a common relative spread, events as Poisson; mean and
 // spread are integrated out (mean: even on its logarithm; spread: half-normal) instead of set to their likeliest values, because with the few levels of
 // most attributes the likeliest spread is often none at all, and intervals that took it
 // for granted would be far too narrow.
-func pool(events, exposure []float64, confidence float64) pooled {
+func Pool(events, exposure []float64, confidence float64) Pooled {
 	k := len(events)
-	out := pooled{mean: make([]float64, k), interval: make([]sternfan.Interval, k), first: make([]float64, k)}
+	out := Pooled{Mean: make([]float64, k), Interval: make([]sternfan.Interval, k), First: make([]float64, k)}
 	if k == 0 {
 		return out
 	}
@@ -86,17 +87,17 @@ func pool(events, exposure []float64, confidence float64) pooled {
 		// Nothing struck: all that is known is a common ceiling.
 		g := gamma{0.5, max(sum, 1e-9)}
 		for i := range events {
-			out.mean[i] = g.mean()
-			out.interval[i] = sternfan.Interval{Hi: g.quantile(1 - 2*tail)}
-			out.first[i] = 1 / float64(k)
+			out.Mean[i] = g.mean()
+			out.Interval[i] = sternfan.Interval{Hi: g.quantile(1 - 2*tail)}
+			out.First[i] = 1 / float64(k)
 		}
 		return out
 	}
 	nodes := hyper(events, exposure)
 	for _, n := range nodes {
-		out.spread += n.weight * n.spread
+		out.Spread += n.weight * n.spread
 	}
-	out.spreadIn = spreadInterval(nodes, tail)
+	out.SpreadIn = spreadInterval(nodes, tail)
 	matched := make([]gamma, k)
 	var parts []component
 	for i := range events {
@@ -106,16 +107,16 @@ func pool(events, exposure []float64, confidence float64) pooled {
 			mean += n.weight * g.mean()
 			square += n.weight * g.mean() * (g.mean() + 1/g.rate)
 		}
-		out.mean[i] = mean
+		out.Mean[i] = mean
 		matched[i] = gamma{mean * mean / (square - mean*mean), mean / (square - mean*mean)}
 		lo, hi := matched[i].quantile(tail), matched[i].quantile(1-tail)
 		if k <= mostMixed {
 			parts = mixture(parts[:0], nodes, events[i], exposure[i])
 			lo, hi = mixedQuantiles(parts, tail, lo, hi)
 		}
-		out.interval[i] = sternfan.Interval{Lo: lo, Hi: hi}
+		out.Interval[i] = sternfan.Interval{Lo: lo, Hi: hi}
 	}
-	chanceFirst(matched, out.first)
+	chanceFirst(matched, out.First)
 	return out
 }
 
@@ -210,6 +211,15 @@ func integral(f func(float64) float64, from, to float64) float64 {
 	return sum * half
 }
 
+// Spread returns the posterior mean of the relative spread alone.
+func Spread(events, exposure []float64) float64 {
+	spread := 0.0
+	for _, n := range hyper(events, exposure) {
+		spread += n.weight * n.spread
+	}
+	return spread
+}
+
 // hyper returns the nodes of the posterior of mean and spread, weights adding to one.
 // Nodes that would not move the seventh digit are left out.
 func hyper(events, exposure []float64) []prior {
@@ -224,7 +234,7 @@ func hyper(events, exposure []float64) []prior {
 		top := math.Inf(-1)
 		for i, spread := range x {
 			row, logMass := overMean(events, exposure, spread)
-			logMass += math.Log(w[i]) - spread*spread/(2*spreadScale*spreadScale)
+			logMass += math.Log(w[i]) - spread*spread/(2*SpreadScale*SpreadScale)
 			rows, logs = append(rows, row), append(logs, logMass)
 			top = max(top, logMass)
 		}

@@ -1,4 +1,4 @@
-package learn
+package stats
 
 import (
 	"math"
@@ -41,7 +41,7 @@ func RateMidP(events int, hours, confidence float64) sternfan.Interval {
 	exact := RateExact(events, 1, confidence)
 	find := func(want, from, to float64) float64 {
 		f := func(m float64) float64 { return below(m) - want }
-		return cross(f, from, to, f(from), f(to))
+		return Cross(f, from, to, f(from), f(to))
 	}
 	lo := find(1-tail, exact.Lo, exact.Hi) // the limits lie within the exact ones
 	hi := find(tail, lo, exact.Hi)
@@ -50,6 +50,6 @@ func RateMidP(events int, hours, confidence float64) sternfan.Interval {
 
 func mustRate(events int, hours, confidence float64) {
 	if events < 0 || !(hours > 0) || math.IsInf(hours, 0) || !(confidence > 0 && confidence < 1) {
-		panic("learn: a rate needs a count, positive hours and a confidence between 0 and 1")
+		panic("stats: a rate needs a count, positive hours and a confidence between 0 and 1")
 	}
 }

@@ -1,4 +1,4 @@
-package learn
+package stats
 
 import (
 	"cmp"
@@ -18,13 +18,13 @@ type Stratum struct {
 }
 
 const (
-	// Up to so many events the distribution is enumerated.
-	mostExact = 600
-	// Beyond that, strata whose ratios of effort differ little are taken together, in so
-	// many bins.
-	mostBins = 64
-	// pinned is the factor each way within which a ratio counts as pinned.
-	pinned = 1.25
+	// MostExact events are enumerated.
+	MostExact = 600
+	// MostBins is into how many bins strata go beyond that, whose ratios of effort differ
+	// little.
+	MostBins = 64
+	// Pinned is the factor each way within which a ratio counts as pinned.
+	Pinned = 1.25
 )
 
 // Compare returns what strata say about the ratio of A's rate to B's. Given the n events
@@ -38,20 +38,14 @@ const (
 // 12, 1980) with the lattice correction. It panics on negative counts, hours that are
 // negative or not finite, or a confidence outside 0 to 1.
 func Compare(strata []Stratum, confidence float64) sternfan.RatioEstimate {
-	est, _ := compare(strata, confidence)
-	return est
-}
-
-// compare also returns the smallest two-sided p that so many events could have had.
-func compare(strata []Stratum, confidence float64) (sternfan.RatioEstimate, float64) {
 	if !(confidence > 0 && confidence < 1) {
-		panic("learn: a confidence is between 0 and 1")
+		panic("stats: a confidence is between 0 and 1")
 	}
 	var est sternfan.RatioEstimate
-	groups := make([]group, 0, len(strata))
+	groups := make([]Group, 0, len(strata))
 	for _, s := range strata {
 		if s.A < 0 || s.B < 0 || !(s.HoursA >= 0 && s.HoursB >= 0) || math.IsInf(s.HoursA+s.HoursB, 0) {
-			panic("learn: a stratum needs counts and hours that are not negative")
+			panic("stats: a stratum needs counts and hours that are not negative")
 		}
 		if s.HoursA == 0 || s.HoursB == 0 {
 			continue
@@ -62,49 +56,51 @@ func compare(strata []Stratum, confidence float64) (sternfan.RatioEstimate, floa
 			est.A += s.A
 			est.B += s.B
 			est.Strata++
-			groups = append(groups, group{n: float64(s.A + s.B), odds: oddsOf(s.HoursA, s.HoursB)})
+			groups = append(groups, Group{N: float64(s.A + s.B), Odds: OddsOf(s.HoursA, s.HoursB)})
 		}
 	}
-	return est, solveRatio(&est, groups, confidence)
+	solveRatio(&est, groups, confidence)
+	return est
 }
 
-// solveRatio fills in everything but the counts and hours, and returns the smallest
-// two-sided p that so many events could have had.
-func solveRatio(est *sternfan.RatioEstimate, groups []group, confidence float64) float64 {
-	t := tally{total: est.A, n: est.A + est.B}
-	t.groups, t.binned = gather(groups)
-	t.prepare()
-	if t.binned {
-		t.polish(expected(groups, t.best))
+// solveRatio fills in everything but the counts and hours.
+func solveRatio(est *sternfan.RatioEstimate, groups []Group, confidence float64) {
+	t := Tally{Total: est.A, N: est.A + est.B}
+	t.Groups, t.Binned = Gather(groups)
+	t.Prepare()
+	if t.Binned {
+		t.Polish(expected(groups, t.Best))
 	}
-	return t.report(est, confidence)
+	t.Report(est, confidence)
 }
 
-// polish takes one more Newton step at the groups before neighbors were joined.
-func (t *tally) polish(mean, info float64) {
-	if t.total > 0 && t.total < t.n {
-		t.best += (float64(t.total) - mean) / info
+// Polish takes one more Newton step at the groups before neighbors were joined.
+func (t *Tally) Polish(mean, info float64) {
+	if t.Total > 0 && t.Total < t.N {
+		t.Best += (float64(t.Total) - mean) / info
 	}
 }
 
-// report fills in an estimate from a tally that is prepared.
-func (t *tally) report(est *sternfan.RatioEstimate, confidence float64) float64 {
+// Report fills in an estimate from a tally that is prepared, all but its counts, its hours
+// and whether it is decidable: for that it returns the smallest two-sided p that so many
+// events could have had.
+func (t *Tally) Report(est *sternfan.RatioEstimate, confidence float64) float64 {
 	est.P, est.PMid, est.Chance = 1, 1, 0.5
-	est.Method = methodExact
-	n := t.n
+	est.Method = MethodExact
+	n := t.N
 	if n == 0 {
 		est.Open = true
 		est.Exact, est.MidP = sternfan.Interval{Open: true}, sternfan.Interval{Open: true}
 		return 1
 	}
-	if len(t.groups) > 1 && n > mostExact {
-		est.Method = methodSaddle
+	if len(t.Groups) > 1 && n > MostExact {
+		est.Method = MethodSaddle
 	}
 	switch {
 	case est.B == 0:
 		est.Open = true
 	case est.A > 0:
-		est.Ratio = math.Exp(t.best)
+		est.Ratio = math.Exp(t.Best)
 	}
 	null := t.tails(0)
 	est.P = min(1, 2*min(null.lower, null.upper))
@@ -113,52 +109,51 @@ func (t *tally) report(est *sternfan.RatioEstimate, confidence float64) float64 
 	tail := (1 - confidence) / 2
 	est.Exact, est.MidP = t.intervals(tail)
 	least := t.least()
-	est.Decidable = least <= claimLikely
 
 	// What a fair test side by side adds to the information about the log ratio, per
 	// rod-hour of each.
-	ratio := math.Exp(t.best)
-	_, info := expected(t.groups, t.best)
-	z := normalQuantile((1 + confidence) / 2)
-	need := math.Pow(z/math.Log(pinned), 2)
+	ratio := math.Exp(t.Best)
+	_, info := expected(t.Groups, t.Best)
+	z := mathext.NormalQuantile((1 + confidence) / 2)
+	need := math.Pow(z/math.Log(Pinned), 2)
 	perHour := 2 * float64(n) / (est.HoursA + est.HoursB) * ratio / ((1 + ratio) * (1 + ratio))
 	est.More = max(0, (need-info)/perHour)
 	return least
 }
 
 const (
-	methodExact  = "exact"
-	methodSaddle = "saddlepoint"
+	MethodExact  = "exact"
+	MethodSaddle = "saddlepoint"
 )
 
-// group is the events of all strata with one ratio of efforts.
-type group struct{ n, odds float64 } // odds: HoursA/HoursB
+// Group is the events of all strata with one ratio of efforts.
+type Group struct{ N, Odds float64 } // events; HoursA/HoursB
 
-// oddsOf bounds a ratio of efforts to where products with ratios of rates stay finite.
-func oddsOf(a, b float64) float64 { return min(1e150, max(1e-150, a/b)) }
+// OddsOf bounds a ratio of efforts to where products with ratios of rates stay finite.
+func OddsOf(a, b float64) float64 { return min(1e150, max(1e-150, a/b)) }
 
 // mostLog bounds log ratios for the same reason.
 const mostLog = 300
 
-// gather sorts the groups and returns them with those of equal odds joined. Many groups
+// Gather sorts the groups and returns them with those of equal odds joined. Many groups
 // of many events are binned.
-func gather(groups []group) (out []group, binned bool) {
+func Gather(groups []Group) (out []Group, binned bool) {
 	all := 0.0
 	for _, g := range groups {
-		all += g.n
+		all += g.N
 	}
-	if all > mostExact && len(groups) > 2*mostBins {
+	if all > MostExact && len(groups) > 2*MostBins {
 		b := newBins(groups)
 		for _, g := range groups {
-			b.add(g)
+			b.Add(g)
 		}
-		return b.groups(), true
+		return b.Groups(), true
 	}
-	slices.SortFunc(groups, func(a, b group) int { return cmp.Compare(a.odds, b.odds) })
+	slices.SortFunc(groups, func(a, b Group) int { return cmp.Compare(a.Odds, b.Odds) })
 	for _, g := range groups {
 		// Efforts are sums of spans; the last digits of their ratio mean nothing.
-		if k := len(out) - 1; k >= 0 && g.odds <= out[k].odds*(1+1e-12) {
-			out[k].n += g.n
+		if k := len(out) - 1; k >= 0 && g.Odds <= out[k].Odds*(1+1e-12) {
+			out[k].N += g.N
 			continue
 		}
 		out = append(out, g)
@@ -166,9 +161,9 @@ func gather(groups []group) (out []group, binned bool) {
 	return out, false
 }
 
-// bins join groups whose odds are near each other.
-type bins struct {
-	of          [mostBins]bin
+// Bins join groups whose odds are near each other.
+type Bins struct {
+	of          [MostBins]bin
 	first, step float64 // of the odds' bits
 	level       bool    // all odds are the same but for their last digits
 }
@@ -176,39 +171,41 @@ type bins struct {
 // bin holds the moments of its groups' odds about the first of them.
 type bin struct{ n, odds, mean, square float64 }
 
-func newBins(groups []group) *bins {
+func newBins(groups []Group) *Bins {
 	lo, hi := math.Inf(1), 0.0
 	for _, g := range groups {
-		lo, hi = min(lo, g.odds), max(hi, g.odds)
+		lo, hi = min(lo, g.Odds), max(hi, g.Odds)
 	}
-	return binsOver(lo, hi)
+	return BinsOver(lo, hi)
 }
 
-func binsOver(lo, hi float64) *bins {
+// BinsOver returns bins for odds from one to another.
+func BinsOver(lo, hi float64) *Bins {
 	// A float's bits rise nearly as its logarithm does.
 	first := float64(math.Float64bits(lo))
-	b := &bins{first: first, level: hi <= lo*(1+1e-12)}
+	b := &Bins{first: first, level: hi <= lo*(1+1e-12)}
 	if !b.level {
-		b.step = (mostBins - 1) / (float64(math.Float64bits(hi)) - first)
+		b.step = (MostBins - 1) / (float64(math.Float64bits(hi)) - first)
 	}
 	return b
 }
 
-func (b *bins) add(g group) {
-	k := &b.of[int((float64(math.Float64bits(g.odds))-b.first)*b.step)]
+// Add adds a group.
+func (b *Bins) Add(g Group) {
+	k := &b.of[int((float64(math.Float64bits(g.Odds))-b.first)*b.step)]
 	if k.n == 0 {
-		k.odds = g.odds
+		k.odds = g.Odds
 	}
-	d := g.odds - k.odds
-	k.n += g.n
-	k.mean += g.n * d
-	k.square += g.n * d * d
+	d := g.Odds - k.odds
+	k.n += g.N
+	k.mean += g.N * d
+	k.square += g.N * d * d
 }
 
-// groups returns two groups a bin, with the mean and the variance of its odds: what the
+// Groups returns two groups a bin, with the mean and the variance of its odds: what the
 // bin hides is of the third order of its width.
-func (b *bins) groups() []group {
-	var out []group
+func (b *Bins) Groups() []Group {
+	var out []Group
 	for _, k := range b.of {
 		if k.n == 0 {
 			continue
@@ -216,54 +213,56 @@ func (b *bins) groups() []group {
 		mean := k.mean / k.n
 		apart := math.Sqrt(max(0, k.square/k.n-mean*mean))
 		if odds := k.odds + mean; b.level || apart < 1e-9*odds || apart >= odds {
-			out = append(out, group{k.n, odds})
+			out = append(out, Group{k.n, odds})
 		} else {
-			out = append(out, group{k.n / 2, odds - apart}, group{k.n / 2, odds + apart})
+			out = append(out, Group{k.n / 2, odds - apart}, Group{k.n / 2, odds + apart})
 		}
 	}
 	return out
 }
 
 // expected returns the expected total and the information about the log ratio at x.
-func expected(groups []group, x float64) (mean, info float64) {
+func expected(groups []Group, x float64) (mean, info float64) {
 	r := math.Exp(x)
 	for _, g := range groups {
-		q := 1 / (1 + r*g.odds)
-		p := r * g.odds * q
-		mean += g.n * p
-		info += g.n * p * q
+		q := 1 / (1 + r*g.Odds)
+		p := r * g.Odds * q
+		mean += g.N * p
+		info += g.N * p * q
 	}
 	return mean, info
 }
 
-// tally is the distribution of A's total over the groups at any log ratio.
-type tally struct {
-	total, n int
-	groups   []group
-	binned   bool      // groups stand for more than they are
-	best     float64   // log ratio of greatest likelihood; at a boundary, half an event from it
-	exact    []float64 // chance of each total at the log ratio best; nil: one group, or too many
-	level    []float64 // the same at log ratio 0; nil: the other reaches as far
-	choose   float64   // log of the ways to choose the total; of one group
+// Tally is the distribution of A's total over the groups at any log ratio.
+type Tally struct {
+	Total, N int // A's events, all events
+	Groups   []Group
+	Binned   bool    // groups stand for more than they are: [Tally.Polish] the ratio
+	Best     float64 // log ratio of greatest likelihood, once prepared; at a boundary, half an event from it
+
+	exact  []float64 // chance of each total at the log ratio best; nil: one group, or too many
+	level  []float64 // the same at log ratio 0; nil: the other reaches as far
+	choose float64   // log of the ways to choose the total; of one group
 
 	at, above point // of the total seen and of the next, when there are too many to enumerate
 }
 
-func (t *tally) prepare() {
-	if t.n == 0 {
+// Prepare finds the likeliest ratio and what the tails need.
+func (t *Tally) Prepare() {
+	if t.N == 0 {
 		return
 	}
-	t.best = t.solve(min(max(float64(t.total), 0.5), float64(t.n)-0.5), math.NaN())
+	t.Best = t.solve(min(max(float64(t.Total), 0.5), float64(t.N)-0.5), math.NaN())
 	switch {
-	case len(t.groups) == 1: // by the incomplete beta function
-		t.choose = logChoose(t.n, t.total)
-	case t.n <= mostExact:
-		t.exact = t.enumerate(t.best)
+	case len(t.Groups) == 1: // by the incomplete beta function
+		t.choose = logChoose(t.N, t.Total)
+	case t.N <= MostExact:
+		t.exact = t.enumerate(t.Best)
 		if t.unlike() > 200 {
 			t.level = t.enumerate(0)
 		}
 	default:
-		t.at, t.above = t.point(t.total), t.point(t.total+1)
+		t.at, t.above = t.point(t.Total), t.point(t.Total+1)
 	}
 }
 
@@ -276,31 +275,31 @@ func logChoose(n, k int) float64 {
 
 // unlike returns how much less likely the total that log ratio 0 expects is at best: the
 // logarithm of the factor. Far beyond it, what was enumerated at best has underflowed.
-func (t *tally) unlike() float64 {
-	mean, _ := expected(t.groups, 0)
-	d := -t.best * mean
-	r := math.Exp(t.best)
-	for _, g := range t.groups {
-		d += g.n * (math.Log1p(r*g.odds) - math.Log1p(g.odds))
+func (t *Tally) unlike() float64 {
+	mean, _ := expected(t.Groups, 0)
+	d := -t.Best * mean
+	r := math.Exp(t.Best)
+	for _, g := range t.Groups {
+		d += g.N * (math.Log1p(r*g.Odds) - math.Log1p(g.Odds))
 	}
 	return d
 }
 
 // solve returns the log ratio at which the expected total is want, by Newton steps kept
 // within a bracket, from a first guess or, without one (NaN), from the middle.
-func (t *tally) solve(want, x float64) float64 {
+func (t *Tally) solve(want, x float64) float64 {
 	least, most := math.Inf(1), 0.0
-	for _, g := range t.groups {
-		least, most = min(least, g.odds), max(most, g.odds)
+	for _, g := range t.Groups {
+		least, most = min(least, g.Odds), max(most, g.Odds)
 	}
-	share := want / float64(t.n)
+	share := want / float64(t.N)
 	logit := math.Log(share / (1 - share))
 	lo, hi := max(-mostLog, logit-math.Log(most)), min(mostLog, logit-math.Log(least))
 	if !(x > lo && x < hi) {
 		x = (lo + hi) / 2
 	}
 	for range 100 {
-		mean, info := expected(t.groups, x)
+		mean, info := expected(t.Groups, x)
 		if mean > want {
 			hi = x
 		} else {
@@ -320,15 +319,15 @@ func (t *tally) solve(want, x float64) float64 {
 
 // enumerate returns the chance of each total at the log ratio x, by convolution of the
 // groups' binomials.
-func (t *tally) enumerate(x float64) []float64 {
-	sum := make([]float64, t.n+1)
-	next := make([]float64, t.n+1)
-	one := make([]float64, t.n+1)
+func (t *Tally) enumerate(x float64) []float64 {
+	sum := make([]float64, t.N+1)
+	next := make([]float64, t.N+1)
+	one := make([]float64, t.N+1)
 	sum[0] = 1
 	have := 0
 	r := math.Exp(x)
-	for _, g := range t.groups {
-		odds, n := r*g.odds, int(g.n)
+	for _, g := range t.Groups {
+		odds, n := r*g.Odds, int(g.N)
 		q := 1 / (1 + odds)
 		p := odds * q
 		if n == 1 {
@@ -369,26 +368,26 @@ func (s tails) lowerMid() float64 { return s.lower - s.at/2 }
 func (s tails) upperMid() float64 { return s.upper - s.at/2 }
 
 // tails returns the tails at the log ratio x.
-func (t *tally) tails(x float64) tails {
+func (t *Tally) tails(x float64) tails {
 	switch {
-	case len(t.groups) == 1:
+	case len(t.Groups) == 1:
 		return t.beta(x)
 	case t.exact == nil:
 		return t.saddle(x)
 	}
 	// Totals are sufficient: another ratio only tilts the enumerated chances. Start from
 	// the nearer enumeration, so that nothing that matters has underflowed.
-	from, at := t.exact, t.best
-	if t.level != nil && math.Abs(x) < math.Abs(x-t.best) {
+	from, at := t.exact, t.Best
+	if t.level != nil && math.Abs(x) < math.Abs(x-t.Best) {
 		from, at = t.level, 0
 	}
 	// Outward from the total seen, until nothing is added that counts.
 	tilt := math.Exp(x - at)
-	seen := from[t.total]
+	seen := from[t.Total]
 	s := tails{at: seen}
 	add := func(step int, tilt float64) (sum float64) {
 		before := seen
-		for k, f := t.total+step, tilt; k >= 0 && k <= t.n; k, f = k+step, f*tilt {
+		for k, f := t.Total+step, tilt; k >= 0 && k <= t.N; k, f = k+step, f*tilt {
 			w := from[k] * f
 			if !(w < math.MaxFloat64) || w < before && w < 1e-18*(sum+seen) {
 				break
@@ -403,16 +402,16 @@ func (t *tally) tails(x float64) tails {
 	return tails{(s.lower + seen) / all, (s.upper + seen) / all, seen / all}
 }
 
-func (t *tally) beta(x float64) tails {
-	k, n := float64(t.total), float64(t.n)
-	odds := math.Exp(x) * t.groups[0].odds
+func (t *Tally) beta(x float64) tails {
+	k, n := float64(t.Total), float64(t.N)
+	odds := math.Exp(x) * t.Groups[0].Odds
 	q := 1 / (1 + odds)
 	p := odds * q
 	s := tails{lower: 1, upper: 1}
-	if t.total < t.n {
+	if t.Total < t.N {
 		s.lower = mathext.RegIncBeta(n-k, k+1, q)
 	}
-	if t.total > 0 {
+	if t.Total > 0 {
 		s.upper = mathext.RegIncBeta(k, n-k+1, p)
 	}
 	s.at = math.Exp(t.choose - k*math.Log1p(1/odds) - (n-k)*math.Log1p(odds))
@@ -422,17 +421,17 @@ func (t *tally) beta(x float64) tails {
 // saddle returns the tails by Lugannani and Rice. The tilt that makes a total the
 // expected one is the log ratio at which it is expected, less x; that log ratio does not
 // depend on x and is found once.
-func (t *tally) saddle(x float64) tails {
+func (t *Tally) saddle(x float64) tails {
 	k := t.cumulant(x)
 	from, past := t.at.upper(x, k), t.above.upper(x, k)
 	return tails{lower: 1 - past, upper: from, at: max(0, from-past)}
 }
 
 // cumulant returns the sum of the groups' n log(1 + ratio times odds).
-func (t *tally) cumulant(x float64) float64 {
+func (t *Tally) cumulant(x float64) float64 {
 	k, r := 0.0, math.Exp(x)
-	for _, g := range t.groups {
-		k += g.n * math.Log1p(r*g.odds)
+	for _, g := range t.Groups {
+		k += g.N * math.Log1p(r*g.Odds)
 	}
 	return k
 }
@@ -446,18 +445,18 @@ type point struct {
 	certain, hopeless bool
 }
 
-func (t *tally) point(total int) point {
-	q := point{total: float64(total) - 0.5, certain: total <= 0, hopeless: total > t.n}
+func (t *Tally) point(total int) point {
+	q := point{total: float64(total) - 0.5, certain: total <= 0, hopeless: total > t.N}
 	if q.certain || q.hopeless {
 		return q
 	}
-	q.best = t.solve(q.total, t.best)
+	q.best = t.solve(q.total, t.Best)
 	q.cumulant = t.cumulant(q.best)
 	r := math.Exp(q.best)
-	for _, g := range t.groups {
-		p := r * g.odds / (1 + r*g.odds)
-		q.info += g.n * p * (1 - p)
-		q.skew += g.n * p * (1 - p) * (1 - 2*p)
+	for _, g := range t.Groups {
+		p := r * g.Odds / (1 + r*g.Odds)
+		q.info += g.N * p * (1 - p)
+		q.skew += g.N * p * (1 - p) * (1 - 2*p)
 	}
 	return q
 }
@@ -483,18 +482,18 @@ func (q *point) upper(x, k float64) float64 {
 }
 
 // intervals returns the ratios at which the tails are of the given size, exact and mid-p.
-func (t *tally) intervals(size float64) (exact, mid sternfan.Interval) {
-	_, info := expected(t.groups, t.best)
-	slope, off := math.Sqrt(info), -normalQuantile(size)
-	if t.total > 0 {
-		lo := t.limit(limit{at: t.best - off/slope, slope: slope}, size, tails.upperIs)
+func (t *Tally) intervals(size float64) (exact, mid sternfan.Interval) {
+	_, info := expected(t.Groups, t.Best)
+	slope, off := math.Sqrt(info), -mathext.NormalQuantile(size)
+	if t.Total > 0 {
+		lo := t.limit(limit{at: t.Best - off/slope, slope: slope}, size, tails.upperIs)
 		exact.Lo, mid.Lo = math.Exp(lo.at), math.Exp(t.limit(lo, size, tails.upperMid).at)
 	}
-	if t.total == t.n {
+	if t.Total == t.N {
 		exact.Open, mid.Open = true, true
 		return exact, mid
 	}
-	hi := t.limit(limit{at: t.best + off/slope, slope: -slope}, size, tails.lowerIs)
+	hi := t.limit(limit{at: t.Best + off/slope, slope: -slope}, size, tails.lowerIs)
 	exact.Hi, mid.Hi = math.Exp(hi.at), math.Exp(t.limit(hi, size, tails.lowerMid).at)
 	return exact, mid
 }
@@ -505,14 +504,14 @@ type limit struct{ at, slope float64 }
 // limit returns the log ratio at which a tail is of the given size, from a guess. On the
 // normal scale a tail is nearly a straight line of the log ratio, so that a few secant
 // steps are enough; they are kept within what is known to hold the limit.
-func (t *tally) limit(from limit, size float64, tail func(tails) float64) limit {
-	want := normalQuantile(size)
+func (t *Tally) limit(from limit, size float64, tail func(tails) float64) limit {
+	want := mathext.NormalQuantile(size)
 	rising := from.slope > 0
 	lo, hi := -float64(mostLog), float64(mostLog)
 	x, slope := from.at, from.slope
 	before, missed := math.NaN(), math.NaN()
 	for range 80 {
-		miss := normalQuantile(min(1-1e-16, max(1e-300, tail(t.tails(x))))) - want
+		miss := mathext.NormalQuantile(min(1-1e-16, max(1e-300, tail(t.tails(x))))) - want
 		if miss == 0 {
 			break
 		}
@@ -537,11 +536,32 @@ func (t *tally) limit(from limit, size float64, tail func(tails) float64) limit 
 }
 
 // least returns the smallest two-sided p of any outcome.
-func (t *tally) least() float64 {
+func (t *Tally) least() float64 {
 	all, none := 0.0, 0.0
-	for _, g := range t.groups {
-		all -= g.n * math.Log1p(1/g.odds)
-		none -= g.n * math.Log1p(g.odds)
+	for _, g := range t.Groups {
+		all -= g.N * math.Log1p(1/g.Odds)
+		none -= g.N * math.Log1p(g.Odds)
 	}
 	return min(1, 2*math.Exp(min(all, none)))
+}
+
+// Upper returns the chance of the total seen or more at equal rates.
+func (t *Tally) Upper() float64 { return t.tails(0).upper }
+
+// Evidence returns log10 of the Bayes factor for a log ratio of its own, normal about none
+// with the deviation given, against none.
+func (t *Tally) Evidence(sd float64) float64 {
+	level := t.cumulant(0)
+	// The trapezoid over six deviations each way, which is as good as exact for a smooth
+	// function that dies away.
+	const nodes = 61
+	sum, weights := 0.0, 0.0
+	for i := range nodes {
+		z := -6 + 12*float64(i)/(nodes-1)
+		x := z * sd
+		w := math.Exp(-z * z / 2)
+		weights += w
+		sum += w * math.Exp(float64(t.Total)*x-t.cumulant(x)+level)
+	}
+	return math.Log10(sum / weights)
 }
