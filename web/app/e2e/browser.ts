@@ -46,7 +46,7 @@ export async function house(gl = false): Promise<House> {
         serviceWorkers: options.offline ? 'allow' : 'block',
         permissions: ['clipboard-read', 'clipboard-write'],
       })
-      context.setDefaultTimeout(60_000 * Math.max(1, slow / 2))
+      context.setDefaultTimeout(120_000 * Math.max(1, slow / 2))
       if (slow > 1) context.on('page', p => void slowDown(p))
       const page = await context.newPage()
       const trouble: string[] = []
@@ -70,7 +70,7 @@ export async function house(gl = false): Promise<House> {
 }
 
 /** Waits for what a person would wait for, however long the device takes. */
-export const soon = <T>(look: () => Promise<T>) => expect.poll(look, { timeout: 60_000, interval: 30 })
+export const soon = <T>(look: () => Promise<T>) => expect.poll(look, { timeout: 120_000, interval: 30 })
 
 /** Opens the demo and waits until its intervals are there. */
 export async function openDemo(page: Page): Promise<void> {

@@ -6,7 +6,7 @@ import { ask } from '../engine/client'
 import * as doc from '../model/doc'
 import { type FormMap, textAt } from '../model/form'
 import { settings } from '../model/settings'
-import { capital, length, plain, readLength } from '../words'
+import { capital, FOOT, length, plain, readLength } from '../words'
 
 interface Size {
   arbor: number // mm
@@ -52,6 +52,10 @@ export function SpoolPicture(props: { item: FormMap; base: FormMap }) {
   )
 }
 
+// Where the file does not say how much is on a reel, it is as much as fits: of thin line
+// on a large reel that is miles, which nobody has on it. Beyond this it does not matter.
+const plenty = 2000 * FOOT
+
 /** Every rod's spool with its line out. */
 export function Spools() {
   const spools = useSignal<Spool[]>([])
@@ -94,7 +98,7 @@ export function Spools() {
             s.beyond_m > 0
               ? `asks for ${length(u, s.beyond_m)} more than is on it: let less out, or fish a larger reel`
               : s.lines.length === 1
-                ? `${length(u, s.out_m)} out, ${length(u, left)} left`
+                ? `${length(u, s.out_m)} out, ${left > plenty ? `more than ${length(u, plenty)}` : length(u, left)} left`
                 : `${length(u, s.out_m)} out, over what is wound under it`
           const mm = (v: number) => `${(v * 1000).toFixed(0)} mm`
           return (
