@@ -39,6 +39,42 @@ const CardStep = 0.3 * 0.44704
 // of speed: 1.2 times 1.2, rounded. The drag is set above it. Common practice, no source.
 const surgePull = 1.4
 
+// dragShare is the part of the weakest line's label strength that a drag is set to at most,
+// the knots' loss included. Common practice (a quarter to a third), no source.
+const dragShare = 1.0 / 3
+
+// weakest returns the least label strength among a rod's line, leaders and sections, N, and
+// whose it is; 0 when none is known.
+func weakest(sc *sternfan.Scenario, r *sternfan.Rod) (strength float64, of string) {
+	gear := map[string]bool{}
+	var walk func(parts []sternfan.Part, depth int)
+	walk = func(parts []sternfan.Part, depth int) {
+		const deepestRig = 8
+		for i := range parts {
+			switch parts[i].Kind {
+			case sternfan.PartLine, sternfan.PartLeader:
+				gear[parts[i].Gear] = true
+			}
+			if depth < deepestRig {
+				walk(parts[i].Parts, depth+1)
+			}
+		}
+	}
+	walk(r.Rig.Parts, 0)
+	for i := range sc.Gear.Leaders {
+		if l := &sc.Gear.Leaders[i]; gear[l.ID] {
+			gear[l.Line] = true
+		}
+	}
+	for i := range sc.Gear.Lines {
+		l := &sc.Gear.Lines[i]
+		if v := l.Strength.SI(); gear[l.ID] && v > 0 && (of == "" || v < strength) {
+			strength, of = v, l.ID
+		}
+	}
+	return strength, of
+}
+
 // SettingOrder returns the rods in an order to set them, from the outside in: by how far
 // to the side the lure runs, farthest first, in steps of 3 m (10 ft); of those alike in
 // that, the shallower first; port before starboard. So shallow gear that runs wide is out
@@ -317,7 +353,13 @@ func (r *cardRow) numbers(opt *CardOptions) {
 	r.sideway = sideNumber(u, b.Side)
 	r.astern, _ = u.Split(unit.DepthStyle, b.Astern)
 	r.pull, _ = u.Split(unit.ForceStyle, t.TipPull)
-	r.drag = dragSetting(math.Max(surgePull*t.TipPull, pull), u)
+	drag := math.Max(surgePull*t.TipPull, pull)
+	r.drag = dragSetting(drag, u)
+	if rod := rodOf(opt.Scenario, t.Rod); rod != nil {
+		if most, of := weakest(opt.Scenario, rod); most > 0 && drag > dragShare*most {
+			r.flag = strings.TrimPrefix(r.flag+"; drag over a third of "+clean(of), "; ")
+		}
+	}
 	for i := range t.Lures {
 		if i > 0 {
 			l := &t.Lures[i]
@@ -405,7 +447,7 @@ func cardCautions(fan *sternfan.Fan, opt *CardOptions) []footNote {
 			add(false, sentence(w.Text))
 		}
 	}
-	add(false, "Depths are worked out; 4 times in 5 they lie in the small figures. Drag: above a surge of the pull, below the line's strength.")
+	add(false, "Depths are worked out; 4 times in 5 they lie in the small figures. Drag: above a surge of the pull; up to a third of the weakest line's label, knots included.")
 	if sc != nil && isDemo(sc.Note) {
 		add(false, "Demo data, invented.")
 	}

@@ -23,6 +23,7 @@ const (
 	cardGap    = 2.0 // between columns, mm
 
 	mostScale  = 1.25
+	easyScale  = 0.75 // down to which the plan's room counts more than larger words
 	leastScale = 0.66
 	scaleStep  = 0.03
 	footShare  = 0.31 // of the page's width, for the cautions beside the plan
@@ -69,6 +70,7 @@ type card struct {
 	columns  []cardColumn
 	flex     float64 // width for words, mm
 	footWide float64 // of the cautions
+	corner   bool    // they stand in the plan's free corner, what hurts no one under it
 	plan     *planner
 	mm       float64 // meters of the drawing per mm
 	marks    []sternfan.Shape
@@ -99,7 +101,7 @@ func (c *card) fit() {
 	c.mm = 1
 	if len(c.rows) > 0 {
 		c.footWide = footShare * (c.opt.Page.Wide - 2*c.edge)
-		for _, try := range []struct{ plan, least float64 }{{0.3, 1}, {0.25, leastScale}, {0.2, leastScale}} {
+		for _, try := range []struct{ plan, least float64 }{{0.35, easyScale}, {0.3, easyScale}, {0.25, leastScale}, {0.2, leastScale}} {
 			for c.scale = mostScale; c.scale > try.least; c.scale -= scaleStep {
 				c.measure()
 				if rest := inner - c.headTall() - c.rowsTall(); math.Max(c.footTall(), try.plan*c.opt.Page.Tall) <= rest {
@@ -120,8 +122,49 @@ func (c *card) fit() {
 	}
 }
 
-// layPlan puts the lines plan into a height under the rows.
+// layPlan puts the lines plan into a height under the rows: across the page with the cautions
+// in its free corner, over the view from astern, and the notes under it; or beside them all;
+// whichever shows it larger.
 func (c *card) layPlan(tall float64) {
+	wide := c.opt.Page.Wide - 2*c.edge
+	beside := c.planner()
+	beside.layInto(wide-c.footWide-planGap, tall-2, 0)
+	c.plan, c.mm = beside, beside.mm
+	const step = 1.0
+	was := c.footWide
+	c.corner = true
+	for need := 0.0; need < tall; {
+		across := c.planner()
+		across.layInto(wide, tall-2-c.notesTall(), need)
+		if across.mm >= beside.mm {
+			break
+		}
+		above := across.f.side() / across.mm
+		room := wide - across.band - across.f.astern()/across.mm - across.gap
+		if c.footWide = room; room > 0.2*wide && c.footTall() <= above+planTitles {
+			c.plan, c.mm = across, across.mm
+			return
+		}
+		need = above + step // the smaller the plan, the wider its corner
+	}
+	c.footWide, c.corner = was, false
+}
+
+// notes returns the lines of the notes that stand under the plan.
+func (c *card) notes() []string {
+	var rest []string
+	for _, n := range c.foot {
+		if !n.strong {
+			rest = append(rest, n.text)
+		}
+	}
+	return wrapped(strings.Join(rest, " "), "page", c.size(cardSmall), c.opt.Page.Wide-2*c.edge)
+}
+
+func (c *card) notesTall() float64 { return 1 + float64(len(c.notes()))*cardLine*c.size(cardSmall) }
+
+// planner returns one for the card's plan, without a scale yet.
+func (c *card) planner() *planner {
 	p := &planner{fan: c.fan, sc: c.opt.Scenario, u: c.opt.Units, hull: hull(c.opt.Scenario), titles: planTitles, band: planBand, brief: true,
 		left: c.edge, top: c.edge + c.headTall() + c.rowsTall() + 1}
 	p.rods, p.devices = portToStarboard(c.fan.Rods), portToStarboard(c.fan.Devices)
@@ -129,12 +172,12 @@ func (c *card) layPlan(tall float64) {
 	for _, r := range c.rows {
 		p.tags[r.track] = r.number
 	}
-	p.layInto(c.opt.Page.Wide-2*c.edge-c.footWide-planGap, tall-2)
-	c.plan, c.mm = p, p.mm
+	return p
 }
 
-// layInto finds the one scale at which the three views fill a room, mm.
-func (p *planner) layInto(wide, tall float64) {
+// layInto finds the one scale at which the three views fill a room, mm, that from above being
+// at least so tall.
+func (p *planner) layInto(wide, tall, above float64) {
 	p.f = extent(append(slices.Clone(p.rods), p.devices...), p.hull)
 	f := &p.f
 	if b := p.fan.Water.Bottom; b != nil && *b > 0 && *b < 1.6*f.depthTo+3 {
@@ -145,6 +188,12 @@ func (p *planner) layInto(wide, tall float64) {
 	wide -= p.band + p.gap
 	tall -= 2*p.titles + planAxis
 	p.mm = 1 / math.Min(wide/(f.astern()+f.side()), tall/(f.side()+f.depth()))
+	if above > 0 && f.side() < above*p.mm {
+		// The side is as wide as it is tall, so that it takes of both.
+		p.mm = math.Max(f.astern()/math.Max(wide-above, 1), f.depth()/math.Max(tall-above, 1))
+		middle := (f.sideFrom + f.sideTo) / 2
+		f.sideFrom, f.sideTo = middle-above*p.mm/2, middle+above*p.mm/2
+	}
 	if least := planAstern * p.mm; f.side() < least {
 		// Its name and numbers need some width.
 		p.mm = 1 / math.Min((wide-planAstern)/f.astern(), (tall-planAstern)/f.depth())
@@ -249,6 +298,9 @@ func lineOf(line []piece) float64 {
 	return tall
 }
 
+// shorterStep says a step in fewer letters where that saves a line.
+var shorterStep = strings.NewReplacer("cable to ", "cable ", "reel to ", "reel ", " above ball", " above")
+
 // words returns a row's lines: who, with the lure and a caution; what to do; what is wrong.
 func (c *card) words(r *cardRow) [][]piece {
 	side := sideWord(r.track.Side)
@@ -261,16 +313,24 @@ func (c *card) words(r *cardRow) [][]piece {
 		who = append(who, piece{text: "[" + r.flag + "]", class: "page strong", size: small})
 	}
 	lines := flow(who, c.flex)
-	var steps []piece
-	for i, s := range r.steps {
-		if i < len(r.steps)-1 {
-			s += " ›"
-		}
-		if s != "" {
+	steps := func(say func(string) string) [][]piece {
+		var steps []piece
+		for i, s := range r.steps {
+			if s = say(s); s == "" {
+				continue
+			}
+			if i < len(r.steps)-1 {
+				s += " ›"
+			}
 			steps = append(steps, piece{text: s, class: "page", size: big})
 		}
+		return flow(steps, c.flex)
 	}
-	lines = append(lines, flow(steps, c.flex)...)
+	full := steps(func(s string) string { return s })
+	if short := steps(shorterStep.Replace); len(short) < len(full) {
+		full = short
+	}
+	lines = append(lines, full...)
 	for _, more := range r.more {
 		lines = append(lines, flow([]piece{{text: more, class: "page quiet", size: small}}, c.flex)...)
 	}
@@ -319,6 +379,8 @@ func (c *card) footLines() []piece {
 		switch {
 		case n.strong:
 			class = "page strong"
+		case c.corner:
+			continue
 		case c.across():
 			rest = append(rest, n.text)
 			continue
@@ -410,6 +472,13 @@ func (c *card) page() sternfan.View {
 	for _, line := range lines {
 		c.text(from, y+cardLine*small/2, line.text, line.class, "start", small)
 		y += cardLine * small
+	}
+	if c.corner {
+		y = h - c.edge - c.notesTall() + 1
+		for _, line := range c.notes() {
+			c.text(left, y+cardLine*small/2, line, "page", "start", small)
+			y += cardLine * small
+		}
 	}
 	return sternfan.View{
 		ID: "card", U: sternfan.Axis{From: 0, To: w * c.mm, Ticks: []sternfan.Tick{}}, V: sternfan.Axis{From: 0, To: h * c.mm, Ticks: []sternfan.Tick{}},

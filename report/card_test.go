@@ -131,6 +131,83 @@ func TestDrag(t *testing.T) {
 	}
 }
 
+// A drag that the pull asks for and that is over a third of the weakest label on the rod is
+// flagged with that line's name; just under it is not. A leader counts as the line it is of.
+func TestDragAgainstStrength(t *testing.T) {
+	fan, opt := helm()
+	sc := opt.Scenario
+	sc.Gear.Lines = []sternfan.Line{{Item: sternfan.Item{ID: "wire-30"}, Strength: sternfan.Of(300 * unit.PoundForce)}, {Item: sternfan.Item{ID: "fluoro-x"}}}
+	sc.Gear.Leaders = []sternfan.Leader{{Item: sternfan.Item{ID: "short"}, Line: "fluoro-x"}}
+	rod := &sc.Rods[2]
+	rod.Rig.Parts = append(rod.Rig.Parts, sternfan.Part{Kind: sternfan.PartLeader, Gear: "short"})
+	flag := func() string {
+		for _, r := range cardRows(fan, &opt) {
+			if r.track.Rod == rod.ID {
+				return r.flag
+			}
+		}
+		return "?"
+	}
+	drag := surgePull * trackOf(fan, rod.ID).TipPull
+	for _, c := range []struct {
+		times float64
+		want  string
+	}{{2.9, "gloves, no wraps; drag over a third of fluoro-x"}, {3.1, "gloves, no wraps"}} {
+		sc.Gear.Lines[1].Strength = sternfan.Of(unit.Force(c.times * drag))
+		if got := flag(); got != c.want {
+			t.Errorf("%g times the drag: %q, want %q", c.times, got, c.want)
+		}
+	}
+}
+
+// In the plan of a card each rod has its number in every view, and one that stands off is led
+// to its lure.
+func TestCardNumbersEveryRod(t *testing.T) {
+	fan, opt := helm()
+	for i := range 3 {
+		r := fan.Rods[i]
+		r.Rod, r.Position = r.Rod+"b", r.Position+" two"
+		r.Lures = slices.Clone(r.Lures)
+		for j := range r.Lures {
+			r.Lures[j].Astern += 6
+		}
+		fan.Rods = append(fan.Rods, r)
+	}
+	for _, page := range []Page{PageA5, PageLetter} {
+		opt.Page = page
+		d := Card(fan, opt)
+		if len(d.Views) != 4 {
+			t.Fatal("there is no lines plan")
+		}
+		mm := d.Width / page.Wide
+		for _, v := range d.Views[1:] {
+			led := map[string]bool{}
+			for _, s := range v.Shapes {
+				if strings.HasPrefix(s.Class, "leader") {
+					led[s.Rod] = true
+				}
+			}
+			for _, r := range fan.Rods {
+				var at, lure [2]float64
+				seen := false
+				for _, s := range v.Shapes {
+					switch {
+					case s.Rod == r.Rod && s.Kind == sternfan.ShapeText && strings.HasPrefix(s.Class, "label"):
+						at, seen = s.Points[0], true
+					case s.Rod == r.Rod && s.Kind == sternfan.ShapeMarker && s.Sign == "lure" && s.Part == r.Lures[0].ID:
+						lure = s.Points[0]
+					}
+				}
+				if !seen {
+					t.Errorf("%g mm, %s: no number for %s", page.Wide, v.ID, r.Rod)
+				} else if away := math.Hypot(at[0]-lure[0], at[1]-lure[1]) / mm; away > 8 && !led[r.Rod] {
+					t.Errorf("%g mm, %s: the number of %s is %.1f mm off and not led", page.Wide, v.ID, r.Rod, away)
+				}
+			}
+		}
+	}
+}
+
 func TestCardCautionsStandInPlace(t *testing.T) {
 	fan, opt := helm()
 	flags := map[string]string{}

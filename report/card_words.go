@@ -17,7 +17,7 @@ type piece struct {
 }
 
 // pieceGap is the space between pieces by their size.
-const pieceGap = 0.5
+const pieceGap = 0.35
 
 // wide returns the width, mm.
 func (p *piece) wide() float64 { return widthOf(p.text, p.size, p.class) }

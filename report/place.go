@@ -66,6 +66,7 @@ type placer struct {
 	points [][2]float64 // of the lines, close together
 
 	close, far float64 // how far from its point a label goes, at a glance and at most, mm
+	leaders    bool    // a label farther off than at a glance is led to its point
 }
 
 func newPlacer(v *sternfan.View, mm float64) *placer {
@@ -203,10 +204,29 @@ func (p *placer) put(at [2]float64, base sternfan.Shape, texts ...string) float6
 	if math.IsInf(best.cost, 1) {
 		return unseated
 	}
+	if p.leaders {
+		p.lead(at, base, best.box)
+	}
 	base.Kind, base.Text, base.Anchor, base.Points = sternfan.ShapeText, best.text, best.anchor, [][2]float64{best.at}
 	p.view.Shapes = append(p.view.Shapes, base)
 	p.labels = append(p.labels, best.box)
 	return best.cost
+}
+
+// lead draws a thin line from a point's sign to its label where a glance might take the
+// label for another's.
+func (p *placer) lead(at [2]float64, base sternfan.Shape, label box) {
+	to := [2]float64{math.Min(math.Max(at[0], label.u0), label.u1), math.Min(math.Max(at[1], label.v0), label.v1)}
+	du, dv := to[0]-at[0], to[1]-at[1]
+	long := portable.Hypot(du, dv)
+	if long < p.close*p.mm/2 {
+		return
+	}
+	start := signSize / 2 * p.mm / long
+	base.Kind, base.Class, base.Alt = sternfan.ShapeLine, strings.Replace(base.Class, "label", "leader", 1), ""
+	base.Points = [][2]float64{{at[0] + start*du, at[1] + start*dv}, to}
+	p.view.Shapes = append(p.view.Shapes, base)
+	p.points = append(p.points, sampled(base.Points, labelSize/2*p.mm)...)
 }
 
 // request is a label that wants a seat.

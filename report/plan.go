@@ -406,8 +406,8 @@ func finitePoints(points [][3]float64) bool {
 // label writes each lure's label: its tag alone, or with position and depth.
 func (p *planner) label(v *sternfan.View, project projection, full bool) {
 	place := newPlacer(v, p.mm)
-	if p.brief { // a number far from its lure would be read as another's
-		place.close, place.far = 5.2, 5.2
+	if p.brief { // a number far from its lure would be read as another's, but for a line to it
+		place.close, place.far, place.leaders = 5.2, 17, true
 	}
 	for i := range v.Shapes {
 		if v.Shapes[i].Class == "hull" {
