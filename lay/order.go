@@ -7,24 +7,15 @@ import (
 	"slices"
 
 	"sternfan"
-	"sternfan/geom"
-	"sternfan/spread"
 	"sternfan/unit"
 )
-
-// partsOut are how much of a line is out at the moments at which it is watched on its way.
-var partsOut = []float64{0.2, 0.4, 0.6, 0.8}
 
 // unit of rods that go out together: one, or those on one cable, the lowest first.
 type gang struct{ rods []int }
 
-// passes holds how near the lines of one rod come to another, already out, while they go
-// out: by rod of the file.
-type passes map[[2]int]sternfan.Gap
-
 // order finds the order to set and to take in, and how long that takes.
 func (pl *planner) order(e *whole, x pick, plan *sternfan.Plan) error {
-	near, err := pl.watch(e, x)
+	near, err := pl.watch(e, x, e.rods)
 	if err != nil {
 		return err
 	}
@@ -125,77 +116,6 @@ func (pl *planner) turn(b, a int) float64 {
 		return 0.5
 	}
 	return 0
-}
-
-// watch solves every rod with part of its line out and notes how near it comes to each of
-// the others as they lie.
-func (pl *planner) watch(e *whole, x pick) (passes, error) {
-	var ask []trial
-	var of []int
-	for k, r := range e.rods {
-		for _, f := range partsOut {
-			if t, ok := pl.partly(&e.sc.Rods[k], pl.ways[x[r]], f); ok {
-				ask = append(ask, t)
-				of = append(of, r)
-			}
-		}
-	}
-	got, err := pl.try(ask, false)
-	if err != nil {
-		return nil, err
-	}
-	out := passes{}
-	for i := range got {
-		if got[i].course != nil {
-			pl.pass(out, x, of[i], &got[i])
-		}
-	}
-	return out, nil
-}
-
-// pass notes how near a rod that is on its way comes to the others.
-func (pl *planner) pass(out passes, x pick, r int, a *answer) {
-	w := pl.ways[x[r]]
-	g := &pl.rigs[w.rig]
-	half := 0.0
-	for i := range a.track.Lures {
-		half = math.Max(half, g.info.rel*a.track.Lures[i].Depth)
-	}
-	line := a.course.Moved(false, geom.Vec{}, half)
-	line.ID, line.Device = pl.sc.Rods[r].ID, w.device
-	moving := []*spread.Course{line}
-	if a.ball != nil {
-		ball := a.ball.Moved(false, geom.Vec{}, g.info.rel*deepest(a.device))
-		ball.ID = w.device
-		moving = append(moving, ball)
-	}
-	for q, o := range x {
-		if o == none || q == r {
-			continue
-		}
-		other := pl.ways[o]
-		if other.course == nil || w.device != "" && w.device == other.device {
-			continue
-		}
-		still := []*spread.Course{other.course}
-		if other.ball != nil {
-			still = append(still, other.ball)
-		}
-		key := [2]int{r, q}
-		best, ok := out[key]
-		if !ok {
-			best.Ratio = roomy
-		}
-		for _, m := range moving {
-			for _, s := range still {
-				if gap, near := m.Gap(s, pl.margins, best.Ratio); near {
-					best = gap
-					best.A, best.B = pl.sc.Rods[r].ID, pl.sc.Rods[q].ID
-					out[key] = best
-				}
-			}
-		}
-	}
 }
 
 // partly returns a rod with a part of its line out: of the cable on a downrigger, of the

@@ -90,7 +90,7 @@ func TestOrderOfAPlan(t *testing.T) {
 			t.Fatal(err)
 		}
 		exact, picked := fine.exact(e, x)
-		near, err := exact.watch(e, picked)
+		near, err := exact.watch(e, picked, e.rods)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -121,21 +121,9 @@ func (r *resetter) as(sc *sternfan.Scenario) error {
 // onTheWay returns how near the rod comes to every other line while it goes out, the
 // nearest first.
 func (r *resetter) onTheWay() ([]sternfan.Gap, error) {
-	var ask []trial
-	for _, f := range partsOut {
-		if t, ok := r.partly(&r.e.sc.Rods[r.rod], r.ways[r.x[r.rod]], f); ok {
-			ask = append(ask, t)
-		}
-	}
-	got, err := r.try(ask, false)
+	near, err := r.watch(r.e, r.x, []int{r.rod})
 	if err != nil {
 		return nil, err
-	}
-	near := passes{}
-	for i := range got {
-		if got[i].course != nil {
-			r.pass(near, r.x, r.rod, &got[i])
-		}
 	}
 	out := []sternfan.Gap{}
 	for _, g := range near {
