@@ -40,7 +40,7 @@ func NewCurve(points []Vec) *Curve {
 func (c *Curve) Reset(points []Vec) {
 	c.points, c.boxes, c.reach = points, c.boxes[:0], 0
 	for _, p := range points {
-		c.reach = math.Max(c.reach, math.Abs(p.X)+math.Abs(p.Y)+math.Abs(p.Z))
+		c.reach = max(c.reach, math.Abs(p.X)+math.Abs(p.Y)+math.Abs(p.Z))
 	}
 	if len(points) > 0 {
 		c.build(0, 0, c.Segments())
@@ -83,8 +83,8 @@ func (c *Curve) build(k, lo, hi int) {
 	c.boxes[k] = box{lower(l.lo, r.lo), upper(l.hi, r.hi)}
 }
 
-func lower(a, b Vec) Vec { return Vec{math.Min(a.X, b.X), math.Min(a.Y, b.Y), math.Min(a.Z, b.Z)} }
-func upper(a, b Vec) Vec { return Vec{math.Max(a.X, b.X), math.Max(a.Y, b.Y), math.Max(a.Z, b.Z)} }
+func lower(a, b Vec) Vec { return Vec{min(a.X, b.X), min(a.Y, b.Y), min(a.Z, b.Z)} }
+func upper(a, b Vec) Vec { return Vec{max(a.X, b.X), max(a.Y, b.Y), max(a.Z, b.Z)} }
 
 // Scale returns the horizontal and the vertical length that count as 1 between the
 // segments of one curve before iEnd and those of another before jEnd, both above 0. It
@@ -234,5 +234,5 @@ func fraction(a, b float64) float64 {
 	if b <= 0 {
 		return 0
 	}
-	return math.Min(math.Max(a/b, 0), 1)
+	return min(max(a/b, 0), 1)
 }

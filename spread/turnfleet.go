@@ -55,11 +55,13 @@ type party struct {
 	bufs   []Chain
 	points []geom.Vec // scratch
 	parts  []string
-	wide   box2    // from above
-	wet    box2    // of what is under water
-	full   float64 // length of line to its end when all is out, m
-	in     bool    // not out
-	moves  bool    // on its way out or in
+	wide   box2       // from above
+	wet    box2       // of what is under water
+	full   float64    // length of line to its end when all is out, m
+	raw    []geom.Vec // its points as last placed, none left out
+	moved  float64    // how far they have moved in the boat's frame in all, at most, m
+	in     bool       // not out
+	moves  bool       // on its way out or in
 }
 
 // chainPlan says which lines of a system make a chain, from the tip down.
@@ -76,11 +78,17 @@ type near struct {
 	sternfan.TurnPair
 	a, b  int
 	ok    bool
-	first bool // its first ratio is known
+	first bool       // its first ratio is known
+	seen  bool       // it was compared in this run
+	at    [2]float64 // how far its two had moved then, m
 }
 
 // farApart is the ratio of distance to margin beyond which two lines are not compared.
 const farApart = 2.5
+
+// still is how far two parties together may move before they are compared again, m: in a
+// steady turn, and straight on, lines hardly move in the boat's frame.
+const still = 0.05
 
 // sagged is how far a point may lie off the line that is compared in its stead, m.
 const sagged = 0.02
@@ -255,6 +263,9 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 		}
 		v.slide(f.s)
 	}
+	for i := range f.near {
+		f.near[i].seen = false
+	}
 	n := int(math.Floor(until/every + 1e-9))
 	compared := 0.0
 	for k := 0; k <= n; k++ {
@@ -370,6 +381,7 @@ func (f *fleet) place(shapes bool) {
 		}
 		p.wide.reset()
 		p.wet.reset()
+		move, count := 0.0, 0
 		for k := range p.chains {
 			h, b := &p.chains[k], &p.bufs[k]
 			b.Points, b.Parts = b.Points[:0], b.Parts[:0]
@@ -395,9 +407,21 @@ func (f *fleet) place(shapes bool) {
 			}
 			for n := range b.Points {
 				x, y := b.Points[n].X-f.pose.At.X, b.Points[n].Y-f.pose.At.Y
-				b.Points[n] = geom.Vec{X: cos*x + sin*y, Y: cos*y - sin*x, Z: b.Points[n].Z}
+				q := geom.Vec{X: cos*x + sin*y, Y: cos*y - sin*x, Z: b.Points[n].Z}
+				b.Points[n] = q
+				if count == len(p.raw) {
+					p.raw = append(p.raw, geom.Vec{X: math.Inf(1)})
+				}
+				d := q.Sub(p.raw[count])
+				move = max(move, d.Dot(d))
+				p.raw[count] = q
+				count++
 			}
 		}
+		if count < len(p.raw) {
+			p.raw, move = p.raw[:count], math.Inf(1)
+		}
+		p.moved += math.Min(math.Sqrt(move), 1)
 		p.even()
 		for k := range p.bufs {
 			b := &p.bufs[k]
@@ -474,6 +498,10 @@ func (f *fleet) compare(t float64, margins Margins) (broken bool) {
 		} else if a.wet.apart(&b.wet) > below*(margins.Hull+reach) {
 			continue
 		}
+		if n.seen && a.moved-n.at[0]+b.moved-n.at[1] < still {
+			continue
+		}
+		n.seen, n.at = true, [2]float64{a.moved, b.moved}
 		gap, ok := a.course.Gap(b.course, margins, below)
 		if !ok {
 			continue
@@ -522,8 +550,8 @@ type box2 struct{ x0, x1, y0, y1 float64 }
 func (b *box2) reset() { *b = box2{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)} }
 
 func (b *box2) take(p geom.Vec) {
-	b.x0, b.x1 = math.Min(b.x0, p.X), math.Max(b.x1, p.X)
-	b.y0, b.y1 = math.Min(b.y0, p.Y), math.Max(b.y1, p.Y)
+	b.x0, b.x1 = min(b.x0, p.X), max(b.x1, p.X)
+	b.y0, b.y1 = min(b.y0, p.Y), max(b.y1, p.Y)
 }
 
 func (b *box2) apart(c *box2) float64 {

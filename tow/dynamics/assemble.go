@@ -18,9 +18,9 @@ func (d *Run) assemble(full bool) {
 			continue
 		}
 		p.v = geom.Vec{X: (p.r.X - p.rs.X) * k, Y: (p.r.Y - p.rs.Y) * k, Z: (p.r.Z - p.rs.Z) * k}
-		m := -p.mass * k
+		p.a = geom.Vec{X: (p.v.X - p.vs.X) * k, Y: (p.v.Y - p.vs.Y) * k, Z: (p.v.Z - p.vs.Z) * k}
 		b := &d.blocks[i]
-		b.right = geom.Vec{X: p.force.X + m*(p.v.X-p.vs.X), Y: p.force.Y + m*(p.v.Y-p.vs.Y), Z: p.force.Z + m*(p.v.Z-p.vs.Z)}
+		b.right = geom.Vec{X: p.force.X - p.mass*p.a.X, Y: p.force.Y - p.mass*p.a.Y, Z: p.force.Z - p.mass*p.a.Z}
 		if full {
 			b.diag = geom.Mat{}
 			b.diag.AddDiag(p.mass * k * k)
@@ -124,16 +124,16 @@ func (d *Run) pull(i int, full bool) {
 	k := d.k
 	pull := t.Scale(s.reach)
 	if i >= d.fixed {
-		a := p.v.Sub(p.vs).Scale(k)
-		at := a.Dot(t)
+		a := &p.a
+		at := a.X*t.X + a.Y*t.Y + a.Z*t.Z
 		r := &d.blocks[i].right
 		r.X += pull.X + wet.a*f.X - ma*(a.X-at*t.X)
 		r.Y += pull.Y + wet.a*f.Y - ma*(a.Y-at*t.Y)
 		r.Z += pull.Z + wet.a*f.Z + dry.a*air - ma*(a.Z-at*t.Z)
 	}
 	if up >= d.fixed {
-		a := q.v.Sub(q.vs).Scale(k)
-		at := a.Dot(t)
+		a := &q.a
+		at := a.X*t.X + a.Y*t.Y + a.Z*t.Z
 		r := &d.blocks[up].right
 		r.X += -pull.X + wet.b*f.X - ma*(a.X-at*t.X)
 		r.Y += -pull.Y + wet.b*f.Y - ma*(a.Y-at*t.Y)
@@ -224,8 +224,14 @@ func (d *Run) flow(m *material, p, q *point, wet *part, t geom.Vec, full bool, j
 		Y: st.Cy - d.frame.Y - wet.a*p.v.Y - wet.b*q.v.Y,
 		Z: -wet.a*p.v.Z - wet.b*q.v.Z}
 	foul := 0.0
-	if g := &d.env.Fouling; g.To > g.From && (g.Diameter > 0 || g.Mass > 0) {
-		foul = overlap(p.r.Z, q.r.Z, g.From, g.To)
+	if g := &d.env.Fouling; d.fouled {
+		switch lo, hi := min(p.r.Z, q.r.Z), max(p.r.Z, q.r.Z); {
+		case hi < g.From-wetEdge || lo > g.To+wetEdge:
+		case lo > g.From+wetEdge && hi < g.To-wetEdge:
+			foul = 1
+		default:
+			foul = overlap(p.r.Z, q.r.Z, g.From, g.To)
+		}
 	}
 	if !d.uniform {
 		if foul < 1 {

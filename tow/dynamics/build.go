@@ -19,6 +19,7 @@ func (d *Run) Start(sys *tow.System, sol *tow.Solution, env *tow.Env, course Cou
 	d.sliders = d.sliders[:0]
 	d.until = math.Inf(1)
 	d.uniform = env.Water.Uniform()
+	d.fouled = env.Fouling.To > env.Fouling.From && (env.Fouling.Diameter > 0 || env.Fouling.Mass > 0)
 	env.Water.At(0, &d.top)
 	d.bottom = math.Inf(1)
 	if env.Bottom > 0 {

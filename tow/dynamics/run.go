@@ -15,6 +15,7 @@ import (
 type point struct {
 	r, v   geom.Vec // at the end of the step in work
 	rs, vs geom.Vec // what the formula takes from the past: v = (r - rs) k, dv/dt = (v - vs) k
+	a      geom.Vec // dv/dt at the places in work, of a free point
 	rp     geom.Vec // predicted
 	r0, v0 geom.Vec // at the last time
 	r1, v1 geom.Vec // one step before
@@ -111,6 +112,7 @@ type Run struct {
 	fixed  int     // points 0..fixed-1 are on the boat
 
 	uniform bool
+	fouled  bool // something hangs on the lines over a range of depth
 	bottom  float64
 	top     water.State
 	frame   geom.Vec // velocity of the frame of r and v over ground
