@@ -92,6 +92,9 @@ func (l *Log) Add(s *sternfan.Stint) error {
 			l.setupOf[s.Setup] = setup
 		}
 	}
+	if len(l.trip) == cap(l.trip) {
+		l.grow(len(l.trip)/2 + 1024)
+	}
 	trip := l.trips.number(s.Trip)
 	l.sorted = l.sorted && (row == 0 || l.trip[row-1] <= trip) || row == 0
 	l.trip = append(l.trip, trip)
@@ -117,6 +120,18 @@ func (l *Log) Add(s *sternfan.Stint) error {
 	}
 	l.sorted = l.sorted && len(s.Strikes) == 0
 	return nil
+}
+
+// grow makes room for so many stints: half as many again at a time copies less than the
+// runtime's quarter.
+func (l *Log) grow(n int) {
+	for _, c := range []*[]int32{&l.trip, &l.rod, &l.position, &l.setup, &l.span} {
+		*c = slices.Grow(*c, n)
+	}
+	l.side, l.from, l.known = slices.Grow(l.side, n), slices.Grow(l.from, n), slices.Grow(l.known, n)
+	for m := range l.measures {
+		l.measures[m] = slices.Grow(l.measures[m], n)
+	}
 }
 
 // Len returns how many stints and strikes with effort there are.
