@@ -218,6 +218,7 @@ type Settings struct {
 	LineOut   Q[unit.Length] // counted out through the tip
 	CountFrom string         // where the counter's zero is: "tip" (default) or "water"
 	Colors    Q[float64]     // of lead core in the water
+	Section   Q[unit.Length] // of a sinking line that goes out whole, when the line has no length of its own
 	Lead      Q[unit.Length] // slide-through diver or board: from device to lure end; downrigger: behind the release
 	Dial      Q[float64]     // directional diver's mark, 0 to 4 in halves
 	Side      Side           // of the diver's dial or of the board

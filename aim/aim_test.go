@@ -184,16 +184,25 @@ func TestChanges(t *testing.T) {
 
 // A way's changes of the file give the very depth that it prints.
 func TestChangesOfTheFile(t *testing.T) {
-	sc := load(t, "../examples/summer.yaml")
+	for _, file := range []string{"../examples/summer.yaml", "../examples/deep.yaml"} {
+		changesOfTheFile(t, file)
+	}
+}
+
+func changesOfTheFile(t *testing.T, file string) {
+	sc := load(t, file)
 	b := boat(t, sc, aim.Options{Top: 3})
 	for i := range sc.Rods {
 		rod := sc.Rods[i].ID
-		a := reach(t, b, aim.Request{Rod: rod, Depth: []float64{8, 55}[min(1, len(rod)%7)] * foot})
+		a := reach(t, b, aim.Request{Rod: rod, Depth: []float64{8, 58}[min(1, len(rod)%7)] * foot})
 		for _, w := range a.Ways {
 			if len(w.Set) == 0 {
+				if slices.ContainsFunc(w.Settings, func(s sternfan.WaySetting) bool { return s.Changed }) {
+					t.Errorf("%s: %s is no change of the file", rod, w.Text)
+				}
 				continue
 			}
-			m, faults := tackle.Resolve(load(t, "../examples/summer.yaml", w.Set...))
+			m, faults := tackle.Resolve(load(t, file, w.Set...))
 			if len(faults) > 0 {
 				t.Fatal(faults)
 			}

@@ -209,10 +209,6 @@ func (k *bench) look() {
 // fullCore is how many colors a full core has; common practice, no source.
 const fullCore = 10
 
-// wholeSection is the gear id under which a section that goes out whole is made a thing
-// of its own length.
-const wholeSection = "aim-whole-section-"
-
 // settle writes a sinking section down as what it is on the water: its whole length goes
 // out before any backing does.
 func (k *bench) settle() error {
@@ -226,9 +222,7 @@ func (k *bench) settle() error {
 	case f.behind && f.byColors:
 		set.Lead = sternfan.Of(unit.Length(max(set.Lead.SI(), f.long+f.rest)))
 	case f.behind && rod.Rig.Weighted != "" && rod.Rig.Kind == sternfan.RigBoard && k.ownLength() == 0:
-		k.sc.Gear.Leaders = append(slices.Clone(k.sc.Gear.Leaders), sternfan.Leader{
-			Item: sternfan.Item{ID: wholeSection + rod.ID}, Line: f.section.ID, Length: sternfan.Of(unit.Length(f.long))})
-		rod.Rig.Weighted = wholeSection + rod.ID
+		set.Section = sternfan.Of(unit.Length(f.long))
 		set.Lead = sternfan.Of(unit.Length(max(set.Lead.SI(), f.long+f.rest)))
 	case !f.behind && f.byColors && set.LineOut.Given && rod.Rig.Line != "":
 		out := set.LineOut.SI() - k.overTip() - f.rest

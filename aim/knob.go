@@ -351,7 +351,7 @@ func (k *bench) sections() []float64 {
 		for n := 1.0; n <= fullCore; n++ {
 			add(n * float64(unit.Color))
 		}
-	} else if k.ownLength() > 0 {
+	} else if k.ownLength() > 0 || k.sc.Rods[k.rod].Settings.Section.Given {
 		for ft := 50.0; ft <= 400; ft += 50 {
 			add(ft * float64(unit.Foot))
 		}
@@ -399,6 +399,8 @@ func (k *bench) apply(sc *sternfan.Scenario, s setting) {
 		long := k.facts.long
 		if k.facts.byColors {
 			long = set.Colors.SI() * float64(unit.Color)
+		} else if set.Section.Given {
+			long = set.Section.SI()
 		} else if l := sectionLength(sc, rod); l > 0 {
 			long = l
 		}
@@ -407,6 +409,8 @@ func (k *bench) apply(sc *sternfan.Scenario, s setting) {
 		back := set.Lead.SI() - k.facts.long - k.facts.rest
 		if k.facts.byColors {
 			put(&set.Colors, s.value/float64(unit.Color))
+		} else if set.Section.Given {
+			put(&set.Section, s.value)
 		} else {
 			sc.Gear.Leaders = slices.Clone(sc.Gear.Leaders)
 			for i := range sc.Gear.Leaders {

@@ -148,6 +148,7 @@ func (v *virtual) rod() (*sternfan.Rod, error) {
 	if from != nil {
 		rod.Holder = from.Holder
 		rod.Settings = from.Settings
+		rod.Settings.Section = sternfan.Q[unit.Length]{}
 		rod.Settings.TripLoad, rod.Settings.SetLoad = sternfan.Q[unit.Force]{}, sternfan.Q[unit.Force]{}
 		rod.Rig = from.Rig
 		rod.Rig.Behind = slices.Clone(from.Rig.Behind)

@@ -83,9 +83,6 @@ func (k *bench) words(s setting) string {
 // empty when they do not say it all, as when a length has to be tied in.
 func (k *bench) changes(sc *sternfan.Scenario) []string {
 	is, was := &sc.Rods[k.rod], &k.boat.sc.Rods[k.whole]
-	if strings.HasPrefix(is.Rig.Weighted, wholeSection) {
-		return []string{}
-	}
 	out := []string{}
 	length := func(key string, is, was sternfan.Q[unit.Length]) {
 		switch {
@@ -115,6 +112,9 @@ func (k *bench) changes(sc *sternfan.Scenario) []string {
 	length(rod+"settings.along", set.Along, had.Along)
 	if set.Colors.Value != had.Colors.Value {
 		out = append(out, rod+"settings.colors="+number(set.Colors.SI()))
+	}
+	if set.Lead.Value != had.Lead.Value || had.Section.Given { // else all of the lead is section, as it was
+		length(rod+"settings.section", set.Section, had.Section)
 	}
 	length(rod+"settings.line_out", set.LineOut, had.LineOut)
 	if k.facts.downrigger >= 0 {

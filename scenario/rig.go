@@ -127,6 +127,7 @@ var settings = object[sternfan.Settings]{
 		key("line_out", "Line counted out through the tip.", lineLength(), func(s *sternfan.Settings) *sternfan.Q[unit.Length] { return &s.LineOut }),
 		key("count_from", "Where the counter's zero is; tip when not given.", choice[string]{"tip", "water"}, func(s *sternfan.Settings) *string { return &s.CountFrom }),
 		key("colors", "Colors of lead core out (30 ft each).", ratio(0, 200), func(s *sternfan.Settings) *sternfan.Q[float64] { return &s.Colors }),
+		key("section", "Length of the sinking line (copper, weighted steel) that goes out whole; what is more of the lead or line out is backing.", lineLength(), func(s *sternfan.Settings) *sternfan.Q[unit.Length] { return &s.Section }),
 		key("lead", "From the device back to the lure.", lineLength(), func(s *sternfan.Settings) *sternfan.Q[unit.Length] { return &s.Lead }),
 		key("dial", "The diver's mark, 0 to 4 in halves.", dial{}, func(s *sternfan.Settings) *sternfan.Q[float64] { return &s.Dial }),
 		key("side", "Side that the diver is dialed to or the board runs to.", side{}, func(s *sternfan.Settings) *sternfan.Side { return &s.Side }),

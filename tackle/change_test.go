@@ -40,6 +40,7 @@ var turns = map[string]func(s *sternfan.Settings, x float64){
 	"line_out":   func(s *sternfan.Settings, x float64) { s.LineOut = sternfan.Of(unit.Length(5 + 60*x)) },
 	"count_from": func(s *sternfan.Settings, x float64) { s.CountFrom = []string{"", "tip", "water"}[int(2.99*x)] },
 	"colors":     func(s *sternfan.Settings, x float64) { s.Colors = sternfan.Of(0.5 + 9*x) },
+	"section":    func(s *sternfan.Settings, x float64) { s.Section = sternfan.Of(unit.Length(10 + 80*x)) },
 	"lead":       func(s *sternfan.Settings, x float64) { s.Lead = sternfan.Of(unit.Length(1 + 30*x)) },
 	"lead_spread": func(s *sternfan.Settings, x float64) {
 		s.Lead.Spread, s.Lead.Source = sternfan.Rel(0.1*x), "taped"

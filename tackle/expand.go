@@ -243,13 +243,17 @@ func (r *resolver) section(parts []measured, device *measured, set *sternfan.Set
 	if !first || set.CountFrom != "water" {
 		tipHeight = 0
 	}
-	colors := set.Colors.Given
+	colors, section := set.Colors.Given, set.Section.Given
 	fill, sum := -1, 0.0
 	for i := range parts {
 		p := &parts[i]
 		if p.open && colors && p.line != nil && p.line.Kind == lineLeadCore {
 			p.open, colors = false, false
 			p.length.fixed = float64(set.Colors.Value) * float64(unit.Color)
+		}
+		if p.open && section && p.line != nil && p.sinking() {
+			p.open, section = false, false
+			p.length.fixed = set.Section.SI()
 		}
 		sum += p.length.fixed
 		if !p.open {

@@ -53,6 +53,9 @@ func (m *Model) SettingsText(rod int, u unit.System) string {
 		}
 		out = append(out, words)
 	}
+	if s.Section.Given {
+		out = append(out, counted(s.Section.Value, u)+" of sinking line")
+	}
 	if clipped {
 		if s.AboveBall.Given {
 			out = append(out, "release "+counted(s.AboveBall.Value, u)+" above the ball")
