@@ -27,6 +27,7 @@ type serveCmd struct {
 	Port int    `default:"4157" help:"Port to listen at; 0 takes any that is free."`
 	Lan  bool   `help:"Let other machines on the boat's network in, once each has entered the code that is shown."`
 	Open bool   `help:"Open the app in this machine's browser."`
+	App  string `hidden:"" placeholder:"FOLDER" help:"Serve the app from this folder, as internal/pack leaves it, in place of the one built in."`
 	Log  string `env:"STERNFAN_LOG" placeholder:"FILE" help:"Keep the trip log of the app and its phones in this file, made when it is not there. Also STERNFAN_LOG."`
 }
 
@@ -39,7 +40,7 @@ func (c *serveCmd) Run(ctx context.Context, w *world) error {
 }
 
 func (c *serveCmd) serve(ctx context.Context, w *world, log *logbook.Log) error {
-	files, err := web.BuiltFiles()
+	files, err := c.files()
 	if err != nil && !errors.Is(err, web.ErrNotBuilt) {
 		return err
 	}
@@ -82,6 +83,13 @@ func (c *serveCmd) serve(ctx context.Context, w *world, log *logbook.Log) error 
 		}
 	}
 	return server.Serve(ctx, l)
+}
+
+func (c *serveCmd) files() (*web.Files, error) {
+	if c.App == "" {
+		return web.BuiltFiles()
+	}
+	return web.OpenFiles(os.DirFS(c.App))
 }
 
 // announce says where the app is, and to phones how to get in.

@@ -65,4 +65,4 @@ const (
 
 // later is what the first drawn spread does not need: the whole engine, views that are
 // loaded when they are opened, and what the service worker fetches in its own time.
-var later = regexp.MustCompile(`^assets/(sternfan|three|solid|scene)[^/]*-[A-Za-z0-9_-]{8}\.(wasm|js)$`)
+var later = regexp.MustCompile(`^assets/(sternfan|log|three|solid|scene)[^/]*-[A-Za-z0-9_-]{8}\.(wasm|js|css)$`)

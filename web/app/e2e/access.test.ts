@@ -10,7 +10,7 @@ beforeAll(async () => {
 })
 afterAll(() => at.close())
 
-const views = ['Spread', 'Aim', 'Lay out', 'Turn', 'Gear', 'Teach', 'Share']
+const views = ['Spread', 'Log', 'Aim', 'Lay out', 'Turn', 'Gear', 'Teach', 'Share']
 
 describe.each(devices)('on a %s', device => {
   test('axe-core finds nothing in any view or scheme; targets are large; night is red', async () => {
@@ -52,6 +52,21 @@ describe.each(devices)('on a %s', device => {
       }
       await look(v)
     }
+    await visit(page, 'Log')
+    await page.getByRole('button', { name: 'Begin, all lines out as shown' }).click()
+    await page.getByRole('heading', { name: 'Lines: 12 out, 0 in' }).waitFor()
+    for (const s of ['Conditions', 'Something measured', 'A note'])
+      await page.locator('summary', { hasText: s }).click()
+    await page.getByRole('button', { name: /^Make the sheet/ }).click()
+    await page.locator('.day-sheet').waitFor()
+    await look('log under way')
+    await visit(page, 'Spread')
+    await page.getByRole('button', { name: /: strike on port high diver$/ }).click()
+    await page.getByRole('button', { name: 'Landed', exact: true }).waitFor()
+    await look('strike')
+    await page.getByRole('button', { name: 'Landed', exact: true }).click()
+    await look('fish')
+    await page.getByRole('button', { name: 'Close' }).click()
     await page.getByRole('button', { name: 'Settings' }).click()
     await look('settings')
     await page.getByRole('radio', { name: 'large' }).check()

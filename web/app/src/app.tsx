@@ -2,6 +2,7 @@
 import { useSignal } from '@preact/signals'
 import type { ComponentType } from 'preact'
 import { useEffect } from 'preact/hooks'
+import { enter, rooms, trouble } from './log/door'
 import * as doc from './model/doc'
 import { textAt } from './model/form'
 import { Button } from './ui/controls'
@@ -30,6 +31,7 @@ interface ViewEntry {
 
 export const views: readonly ViewEntry[] = [
   { id: 'spread', text: 'Spread', view: Spread },
+  { id: 'log', text: 'Log', view: LogRoom, bare: true },
   { id: 'aim', text: 'Aim', view: Aim },
   { id: 'lay', text: 'Lay out', view: Lay },
   { id: 'turn', text: 'Turn', view: Turn },
@@ -42,6 +44,13 @@ export const views: readonly ViewEntry[] = [
 function takesText(target: EventTarget | null): boolean {
   if (target instanceof HTMLTextAreaElement) return true
   return target instanceof HTMLInputElement && !['range', 'radio', 'checkbox'].includes(target.type)
+}
+
+/** The log is loaded when it is first wanted. */
+function LogRoom() {
+  useEffect(() => void enter(), [])
+  const Log = rooms.value?.Log
+  return Log ? <Log /> : <p class="loading">{trouble.value || 'Opening the log…'}</p>
 }
 
 export function App() {

@@ -7,6 +7,7 @@ import { effect } from '@preact/signals'
 import { render } from 'preact'
 import { App } from './app'
 import { ask } from './engine/client'
+import { enterIfUsed } from './log/door'
 import * as doc from './model/doc'
 import { applySettings, settings } from './model/settings'
 import { keepOffline } from './update'
@@ -44,3 +45,4 @@ effect(() => {
   }
 })
 keepOffline()
+enterIfUsed()

@@ -1,6 +1,7 @@
 // Signs for the views, drawn for this app.
 const paths: Record<string, string> = {
   spread: 'M12 3v3M12 6C9 11 6 14 3 17M12 6c-1 6-2 10-4 14M12 6c3 5 6 8 9 11M12 6c1 6 2 10 4 14',
+  log: 'M5 4h11l3 3v13H5zM8 10h8M8 14h8M8 18h4M9 4v3',
   aim: 'M12 3c0 6-3 11-9 14M18 14a4 4 0 1 1-.1 0M18 11v2M18 19v3M13 18h2M21 18h2',
   lay: 'M4 5h16M5 5v9M9 5v13M12 5v6M15 5v13M19 5v9M5 16v1M12 13v1M19 16v1',
   turn: 'M5 21V13a7 7 0 0 1 14 0v3M16 13l3 4 3-4',

@@ -1,6 +1,7 @@
 // Where does it all run: the lines plan, the rods, and the settings of the one in hand.
 import { useSignal } from '@preact/signals'
 import type { Warning } from '../api'
+import { rooms } from '../log/door'
 import * as doc from '../model/doc'
 import { depthKnob, isOn, partsBehind, rigGear, settingKnobs, textAt } from '../model/form'
 import { settings } from '../model/settings'
@@ -63,6 +64,7 @@ export function Spread() {
       </section>
       <Tray />
       <section class="hand-side" aria-label="Settings">
+        <LogPad />
         <RodSettings />
         <Whole />
         <Current />
@@ -71,6 +73,12 @@ export function Spread() {
       </section>
     </div>
   )
+}
+
+/** The trip's rods to touch, where a log is in use. */
+function LogPad() {
+  const Pad = rooms.value?.Pad
+  return Pad ? <Pad /> : null
 }
 
 function Headline() {
@@ -217,6 +225,7 @@ function Tray() {
   const depth = depthKnob(doc.form.value, line.state.rod, u)
   const knob = settingKnobs(doc.form.value, line.state.rod, u).find(k => k.path === depth?.path)
   const lure = line.state.lures[0]
+  const TrayStrike = rooms.value?.TrayStrike
   return (
     <section class={`tray ${line.side}`} aria-label={`${line.name} in hand`}>
       <div class="tray-head">
@@ -231,6 +240,7 @@ function Tray() {
             </>
           )}
         </p>
+        {TrayStrike && <TrayStrike rod={line.state.rod} />}
         <Button kind="quiet" label="Done with this rod" onClick={() => (doc.selected.value = null)}>
           Done
         </Button>
