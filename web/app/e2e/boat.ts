@@ -1,6 +1,6 @@
 // The boat's server as it is: the program, with the built app and a log's file.
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process'
-import { mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -25,8 +25,10 @@ const packed = join(built, 'app')
 
 /** Builds the program and packs the app as it is now. */
 export function buildBoat(): void {
+  const toolchain = /^toolchain (\S+)/m.exec(readFileSync(join(root, 'go.mod'), 'utf8'))?.[1] ?? 'auto'
+  const env = { ...process.env, PATH: `${process.env.PATH}:/usr/local/go/bin`, GOTOOLCHAIN: toolchain }
   const go = (...args: string[]) =>
-    execFileSync('go', args, { cwd: root, stdio: ['ignore', 'ignore', 'inherit'] })
+    execFileSync('go', args, { cwd: root, env, stdio: ['ignore', 'ignore', 'inherit'] })
   go('build', '-o', program, './cmd/sternfan')
   go('run', './internal/pack', dist, packed, '0')
 }

@@ -580,31 +580,35 @@ function Day() {
           {s.trips.map(t => (
             <p key={t.from}>
               <b>{t.name || t.boat || 'Trip'}</b>: {t.hours.toFixed(1)} h out, lines fished{' '}
-              {t.lines_hours.toFixed(1)} h, at most {t.lines} at once; {t.anglers || 'number not given of'}{' '}
-              anglers
-              {t.anglers > 0 ? `, ${t.angler_hours.toFixed(1)} angler-hours` : ''}.
+              {t.lines_hours.toFixed(1)} h, at most {t.lines} at once;{' '}
+              {t.anglers > 0
+                ? `${t.anglers} anglers, ${t.angler_hours.toFixed(1)} angler-hours`
+                : 'how many anglers was not given'}
+              .
             </p>
           ))}
-          <table>
-            <thead>
-              <tr>
-                <th scope="col">Species</th>
-                <th scope="col">Kept</th>
-                <th scope="col">Released</th>
-                <th scope="col">Not said</th>
-              </tr>
-            </thead>
-            <tbody>
-              {s.species.map(f => (
-                <tr key={f.species}>
-                  <th scope="row">{f.species || 'not known'}</th>
-                  <td>{f.kept}</td>
-                  <td>{f.released}</td>
-                  <td>{f.landed_fate_not_given}</td>
+          {s.species.length > 0 && (
+            <table>
+              <thead>
+                <tr>
+                  <th scope="col">Species</th>
+                  <th scope="col">Kept</th>
+                  <th scope="col">Released</th>
+                  <th scope="col">Not said</th>
                 </tr>
-              ))}
-            </tbody>
-          </table>
+              </thead>
+              <tbody>
+                {s.species.map(f => (
+                  <tr key={f.species}>
+                    <th scope="row">{f.species || 'not known'}</th>
+                    <td>{f.kept}</td>
+                    <td>{f.released}</td>
+                    <td>{f.landed_fate_not_given}</td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          )}
           <p>
             {s.strikes} strikes in {s.rod_hours.toFixed(1)} rod-hours: {s.lost} lost,{' '}
             {s.strikes_of_unknown_end} of which no more is known.
