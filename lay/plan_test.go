@@ -3,6 +3,7 @@ package lay
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -11,6 +12,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/geom"
 	"sternfan/scenario"
 	"sternfan/spread"
 	"sternfan/tackle"
@@ -107,9 +109,11 @@ func keepsTheRules(t *testing.T, sc *sternfan.Scenario, p *sternfan.Plan) {
 	}
 }
 
+var wishes = flag.Uint64("wishes", 24, "random wishes that plans are held to the hard rules for")
+
 // Random wishes on a boat of five rods, with the real engine: no plan breaks a hard rule.
 func TestPlansKeepTheHardRules(t *testing.T) {
-	for seed := range uint64(8) {
+	for seed := range *wishes {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			t.Parallel()
 			rng := rand.New(rand.NewPCG(seed, 11))
@@ -128,6 +132,13 @@ func TestPlansKeepTheHardRules(t *testing.T) {
 			}
 			fix := rng.IntN(5)
 			sc.Rods[fix].Fixed = rng.IntN(2) == 0
+			if rng.IntN(4) == 0 {
+				sc.Wants.Lay.Turns = bothWays(40 + 60*rng.Float64())[rng.IntN(2):]
+			}
+			if rng.IntN(3) == 0 {
+				sc.Boat.Kickers = []sternfan.Kicker{{At: geom.Vec{X: -0.3, Y: 1.6*rng.Float64() - 0.8}}}
+				sc.Boat.SpeedBags = []sternfan.SpeedBag{{At: geom.Vec{X: 1 + 3*rng.Float64(), Y: 1.5, Z: -0.6}}}
+			}
 			l := plan(t, sc, Options{Top: 2, Seed: seed, Rounds: 30})
 			for i := range l.Plans {
 				keepsTheRules(t, sc, &l.Plans[i])
