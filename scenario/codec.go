@@ -369,6 +369,11 @@ func (w whole) schema(*builder) *schema {
 	return &schema{Type: "integer", Minimum: &lo, Maximum: &hi}
 }
 
+// counted is a whole number that is written even when it is 0: there are none.
+type counted struct{ whole }
+
+func (c counted) encode(v *int) *node { return &node{kind: kindScalar, text: strconv.Itoa(*v)} }
+
 // attributes are free words about a piece of gear.
 type attributes struct{}
 

@@ -36,7 +36,7 @@ var layStock = object[sternfan.Stock]{
 	doc:  "How many there are of a piece of gear.",
 	fields: []field[sternfan.Stock]{
 		need("gear", "The gear, by its id.", ident{}, func(s *sternfan.Stock) *string { return &s.Gear }),
-		need("count", "How many.", whole{0, 500}, func(s *sternfan.Stock) *int { return &s.Count }),
+		need("count", "How many.", counted{whole{0, 500}}, func(s *sternfan.Stock) *int { return &s.Count }),
 	},
 }
 
