@@ -116,6 +116,8 @@ type SpreadAsk struct {
 	Intervals bool `json:"intervals,omitempty"` // find the 80 % interval of every depth
 	Fan       bool `json:"fan,omitempty"`       // answer the fan
 	Plan      bool `json:"plan,omitempty"`      // answer the lines plan
+	Boat      bool `json:"boat,omitempty"`      // answer the lines plan with the boat alone on it
+	Curves    bool `json:"curves,omitempty"`    // answer the curves and the water, for one who draws them
 	Gaps      bool `json:"gaps,omitempty"`      // answer how near any two come
 }
 
@@ -130,6 +132,9 @@ type Spread struct {
 	Speed    sternfan.SpeedFan  `json:"speed"`
 	Fan      *sternfan.Fan      `json:"fan,omitempty"`
 	Plan     *sternfan.Drawing  `json:"plan,omitempty"`
+	Water    *sternfan.WaterFan `json:"water,omitempty"`  // with the curves
+	Curves   []Curves           `json:"curves,omitempty"` // of the tracks, in their order
+	Points   Points             `json:"points,omitempty" ts:"ArrayLike<number>"`
 	Gaps     []sternfan.Gap     `json:"gaps,omitempty"` // the nearest first in the margins' measure, ten at most
 }
 
@@ -181,6 +186,18 @@ func (e *Engine) spread(c *call, ask *SpreadAsk) (*Spread, error) {
 	if ask.Fan {
 		out.Fan = fan
 	}
+	if ask.Curves {
+		out.Water = &fan.Water
+		for i := range fan.Rods {
+			out.Curves = append(out.Curves, Curves{out.Points.add(&fan.Rods[i])})
+		}
+		for i := range fan.Devices {
+			out.Curves = append(out.Curves, Curves{out.Points.add(&fan.Devices[i])})
+		}
+	}
+	if ask.Boat {
+		out.Plan = report.BoatPlan(fan, sc, reporting(&ask.Given, sc))
+	}
 	if ask.Plan {
 		out.Plan = report.LinesPlan(fan, sc, reporting(&ask.Given, sc))
 	}
@@ -195,9 +212,40 @@ func (e *Engine) spread(c *call, ask *SpreadAsk) (*Spread, error) {
 type Moved struct {
 	Tracks []MovedTrack      `json:"tracks"`
 	Speed  sternfan.SpeedFan `json:"speed"`
-	// Points holds the curves' points, x y z after one another, m, boat frame (x forward,
-	// y to starboard, z down). In the browser it is a Float32Array beside the JSON.
-	Points []float32 `json:"points,omitempty" ts:"ArrayLike<number>"`
+	Points Points            `json:"points,omitempty" ts:"ArrayLike<number>"`
+}
+
+// Points holds curves' points, x y z after one another, m, boat frame (x forward, y to
+// starboard, z down). In the browser it is a Float32Array beside the JSON.
+type Points []float32
+
+// add appends a track's curves and returns where each stands.
+func (p *Points) add(t *sternfan.Track) []MovedPart {
+	parts := make([]MovedPart, len(t.Parts))
+	for i, part := range t.Parts {
+		parts[i] = MovedPart{part.ID, part.Kind, len(*p) / 3, len(part.Points)}
+		for _, q := range part.Points {
+			*p = append(*p, float32(q[0]), float32(q[1]), float32(q[2]))
+		}
+	}
+	return parts
+}
+
+// TakePoints returns the points of an answer that has any and takes them out of it.
+func TakePoints(answer any) Points {
+	var p Points
+	switch a := answer.(type) {
+	case *Moved:
+		p, a.Points = a.Points, nil
+	case *Spread:
+		p, a.Points = a.Points, nil
+	}
+	return p
+}
+
+// Curves says which of the points are a track's curves.
+type Curves struct {
+	Parts []MovedPart `json:"parts"`
 }
 
 // MovedTrack is one rod or device that moved.
@@ -227,14 +275,7 @@ func (e *Engine) move(c *call, ask *Given) (*Moved, error) {
 	}
 	out := &Moved{Speed: s.Speed()}
 	add := func(t *sternfan.Track, device bool) {
-		mt := MovedTrack{TrackState: stateOf(t, device), Rows: report.RowsOf(t, ask.system(), device)}
-		for _, p := range t.Parts {
-			mt.Parts = append(mt.Parts, MovedPart{p.ID, p.Kind, len(out.Points) / 3, len(p.Points)})
-			for _, q := range p.Points {
-				out.Points = append(out.Points, float32(q[0]), float32(q[1]), float32(q[2]))
-			}
-		}
-		out.Tracks = append(out.Tracks, mt)
+		out.Tracks = append(out.Tracks, MovedTrack{stateOf(t, device), out.Points.add(t), report.RowsOf(t, ask.system(), device)})
 	}
 	for _, g := range changed {
 		rods, device := s.Tracks(g)

@@ -41,6 +41,21 @@ func LinesPlan(fan *sternfan.Fan, sc *sternfan.Scenario, opt Options) *sternfan.
 	return tidy(d)
 }
 
+// BoatPlan returns a lines plan with nothing in its three views but the boat, and the
+// whole plan's text alternative: for a program that draws the lines itself.
+func BoatPlan(fan *sternfan.Fan, sc *sternfan.Scenario, opt Options) *sternfan.Drawing {
+	p := &planner{fan: fan, sc: sc, u: opt.Units, hull: hull(sc)}
+	p.rods = portToStarboard(fan.Rods)
+	d := &sternfan.Drawing{Title: title(fan, sc), Alt: p.alt()}
+	for _, v := range []struct {
+		id, title string
+		hull      [][2]float64
+	}{{"above", "from above", p.hull.above}, {"side", "from the side", p.hull.side}, {"astern", "from astern", p.hull.astern}} {
+		d.Views = append(d.Views, sternfan.View{ID: v.id, Title: v.title, Shapes: area("hull", "the boat", v.hull)})
+	}
+	return tidy(d)
+}
+
 type planner struct {
 	fan           *sternfan.Fan
 	sc            *sternfan.Scenario

@@ -156,6 +156,10 @@ func (l list[T]) decode(d *decoder, n *node, path string, into *[]T) {
 	}
 	*into = make([]T, len(n.items))
 	for i, item := range n.items {
+		if was, ok := d.memo[item].(*T); ok {
+			(*into)[i] = *was
+			continue
+		}
 		l.elem.decode(d, item, fmt.Sprintf("%s[%d]", path, i), &(*into)[i])
 	}
 }

@@ -15,8 +15,9 @@ type decoder struct {
 	opts   Options
 	root   *node
 	faults sternfan.Faults
-	more   int  // faults beyond maxFaults
-	memo   memo // nil: nothing is remembered
+	more   int                // faults beyond maxFaults
+	memo   memo               // nil: nothing is remembered
+	sound  *sternfan.Scenario // of the same file, its references without a fault; may be nil
 }
 
 func (d *decoder) add(f sternfan.Fault) {

@@ -18,6 +18,8 @@ type Document struct {
 	root   *node
 	faults sternfan.Faults // of the reading, when there is a tree all the same
 	memo   memo
+	sound  *sternfan.Scenario // decoded last without a fault
+	soundK bool               // its gear was looked for among what is built in
 }
 
 // Read reads the text of a file as far as its syntax. The error is a sternfan.Faults
@@ -39,7 +41,14 @@ func (doc *Document) Decode(opts Options) (*sternfan.Scenario, *Source, error) {
 		doc.memo = memo{}
 	}
 	d := &decoder{name: doc.name, opts: opts, root: doc.root, faults: slices.Clone(doc.faults), memo: doc.memo}
-	return d.scenario()
+	if doc.soundK == (opts.Known != nil) {
+		d.sound = doc.sound
+	}
+	s, src, err := d.scenario()
+	if err == nil {
+		doc.sound, doc.soundK = s, opts.Known != nil
+	}
+	return s, src, err
 }
 
 // memo holds what maps of a file, untouched by changes, were decoded to without a fault:
@@ -54,7 +63,7 @@ func (d *decoder) scenario() (*sternfan.Scenario, *Source, error) {
 	src := &Source{name: d.name, root: d.root}
 	s := &sternfan.Scenario{Version: sternfan.FileVersion}
 	file.decode(d, d.root, "", s)
-	if d.root.kind == kindMap {
+	if d.root.kind == kindMap && !sameReferences(d.sound, s) {
 		d.references(s)
 	}
 	if err := d.done(); err != nil {

@@ -199,10 +199,12 @@ func (q *quantity) unknown(text, name string) *Error {
 	return e
 }
 
+var timesSigns = strings.NewReplacer("·", " ", "⋅", " ", "*", " ")
+
 // tidyUnit brings the spellings of a compound unit to one: single spaces,
 // none around a slash, a space for a multiplication sign.
 func tidyUnit(s string) string {
-	s = strings.NewReplacer("·", " ", "⋅", " ", "*", " ").Replace(s)
+	s = timesSigns.Replace(s)
 	s = strings.Join(strings.Fields(s), " ")
 	s = strings.ReplaceAll(s, " /", "/")
 	return strings.ReplaceAll(s, "/ ", "/")

@@ -328,7 +328,9 @@ func (d *decoder) text() string {
 		d.at++
 		return string(d.data[start : d.at-1])
 	}
-	out := append([]byte(nil), d.data[start:d.at]...)
+	// The text is at most as long as up to the next quote, and room for it is made at once.
+	out := make([]byte, 0, d.at-start+min(len(d.data)-d.at, 1<<14))
+	out = append(out, d.data[start:d.at]...)
 	for d.at < len(d.data) {
 		c := d.data[d.at]
 		switch {
@@ -343,6 +345,14 @@ func (d *decoder) text() string {
 				return ""
 			}
 		default:
+			from := d.at
+			for d.at < len(d.data) && d.data[d.at] >= ' ' && d.data[d.at] < utf8.RuneSelf && d.data[d.at] != '"' && d.data[d.at] != '\\' {
+				d.at++
+			}
+			if d.at > from {
+				out = append(out, d.data[from:d.at]...)
+				continue
+			}
 			r, n := utf8.DecodeRune(d.data[d.at:])
 			out = utf8.AppendRune(out, r) // what is not UTF-8 becomes U+FFFD
 			d.at += n

@@ -213,7 +213,7 @@ func TestCalls(t *testing.T) {
 	dragged := api.Given{Text: text, Set: []string{"rods.p-high.settings.line_out=170 ft"}}
 	got := inNode(t, "sternfan",
 		question{Op: "version", Now: true},
-		question{Op: "spread", Ask: api.SpreadAsk{Given: given, Intervals: true, Plan: true}},
+		question{Op: "spread", Ask: api.SpreadAsk{Given: given, Intervals: true, Plan: true, Curves: true}},
 		question{Op: "move", Ask: dragged, Now: true},
 		question{Op: "spread", Ask: api.SpreadAsk{Given: api.Given{Text: text, Set: []string{"speed.value=2.2mph"}}, Intervals: true}, Abort: true},
 		question{Op: "spread", Ask: api.SpreadAsk{Given: given}},
@@ -226,6 +226,9 @@ func TestCalls(t *testing.T) {
 		if got[i].Reply.Answer == nil {
 			t.Errorf("question %d: %s %s", i, got[i].Reply.Faults, got[i].Reply.Failed)
 		}
+	}
+	if len(got[1].Points) == 0 || got[1].Reply.Faults != nil {
+		t.Error("no points of the curves asked for")
 	}
 	if got[1].Progress == 0 {
 		t.Error("no progress was told")

@@ -23,16 +23,30 @@ export default defineConfig({
       name: 'policy',
       transformIndexHtml: {
         order: 'post',
-        handler: (_html, ctx) =>
-          ctx.server
-            ? []
-            : [
-                {
-                  tag: 'meta',
-                  attrs: { 'http-equiv': 'Content-Security-Policy', content: policy },
-                  injectTo: 'head-prepend',
-                },
-              ],
+        handler: (_html, ctx) => {
+          if (ctx.server) return []
+          // The engine's core is what takes longest to come: it is asked for with the page.
+          const core = Object.keys(ctx.bundle ?? {}).find(f => /\bcore-[^/]*\.wasm$/.test(f))
+          if (!core) throw new Error('the build has no engine')
+          return [
+            {
+              tag: 'meta',
+              attrs: { 'http-equiv': 'Content-Security-Policy', content: policy },
+              injectTo: 'head-prepend',
+            },
+            {
+              tag: 'link',
+              attrs: {
+                rel: 'preload',
+                as: 'fetch',
+                type: 'application/wasm',
+                crossorigin: '',
+                href: `./${core}`,
+              },
+              injectTo: 'head',
+            },
+          ]
+        },
       },
     },
     VitePWA({

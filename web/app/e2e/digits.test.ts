@@ -62,7 +62,7 @@ test('the app’s worker answers as the program prints, for every example', asyn
     async ({ worker, core, texts }) => {
       const { wrap } = (window as unknown as { Comlink: typeof Comlink }).Comlink
       const service = wrap<Service>(new Worker(worker, { type: 'module' }))
-      await service.start(new URL(core, location.href).href)
+      await service.start(await WebAssembly.compileStreaming(fetch(core)))
       const out: string[] = []
       for (const text of texts)
         out.push((await service.now('spread', JSON.stringify({ text, intervals: true, fan: true }))).json)

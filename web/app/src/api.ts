@@ -212,6 +212,10 @@ export interface SpreadAsk extends Given {
   fan?: boolean
   /** answer the lines plan */
   plan?: boolean
+  /** answer the lines plan with the boat alone on it */
+  boat?: boolean
+  /** answer the curves and the water, for one who draws them */
+  curves?: boolean
   /** answer how near any two come */
   gaps?: boolean
 }
@@ -230,6 +234,11 @@ export interface Spread {
   speed: SpeedFan
   fan?: Fan
   plan?: Drawing
+  /** with the curves */
+  water?: WaterFan
+  /** of the tracks, in their order */
+  curves?: Curves[]
+  points?: ArrayLike<number>
   /** the nearest first in the margins' measure, ten at most */
   gaps?: Gap[]
 }
@@ -451,6 +460,20 @@ export interface Shape {
 /** ShapeKind is the kind of a shape. */
 export type ShapeKind = "line" | "area" | "marker" | "bar" | "text"
 
+/** Curves says which of the points are a track's curves. */
+export interface Curves {
+  parts: MovedPart[]
+}
+
+/** MovedPart says which of the points are a part's curve, tip first. */
+export interface MovedPart {
+  id: string
+  kind: PartKind
+  /** index of the first point: its x stands at 3 from */
+  from: number
+  count: number
+}
+
 /**
  * Gap is how near two parties of the spread come to each other, in the measure of the
  * margins: see package spread. A party is a rod or a device by its id, or a part of the
@@ -481,10 +504,6 @@ export interface Gap {
 export interface Moved {
   tracks: MovedTrack[]
   speed: SpeedFan
-  /**
-   * Points holds the curves' points, x y z after one another, m, boat frame (x forward,
-   * y to starboard, z down). In the browser it is a Float32Array beside the JSON.
-   */
   points?: ArrayLike<number>
 }
 
@@ -493,15 +512,6 @@ export interface MovedTrack extends TrackState {
   parts: MovedPart[]
   /** as in the table; without intervals */
   rows: Row[]
-}
-
-/** MovedPart says which of the points are a part's curve, tip first. */
-export interface MovedPart {
-  id: string
-  kind: PartKind
-  /** index of the first point: its x stands at 3 from */
-  from: number
-  count: number
 }
 
 /** PathsAsk asks for one rod's possibilities. */

@@ -6,11 +6,13 @@ import './styles/sheet.css'
 import { effect } from '@preact/signals'
 import { render } from 'preact'
 import { App } from './app'
-import { ask } from './engine/client'
+import { ask, quickEngine, wholeEngine } from './engine/client'
 import { enterIfUsed } from './log/door'
 import * as doc from './model/doc'
 import { applySettings, settings } from './model/settings'
 import { keepOffline } from './update'
+import { firstRod } from './views/newrod'
+import { view } from './views/view'
 
 /** Opens what the link carries, or what was open last. */
 async function begin(): Promise<void> {
@@ -26,9 +28,15 @@ async function begin(): Promise<void> {
     }
     return
   }
-  if (doc.text.value === null) doc.resume()
+  if (doc.text.value === null && !doc.resume()) warmUp()
 }
 
+/** While nothing is open the engine solves a rod for nobody: the first time is the slowest. */
+function warmUp(): void {
+  ask('spread', { text: firstRod('diver', 120, 2.4), curves: true, boat: true }).catch(() => {})
+}
+
+void quickEngine().catch(() => {}) // whoever asks it first hears what went wrong
 applySettings()
 const root = document.getElementById('app')
 if (root) {
@@ -43,6 +51,10 @@ effect(() => {
     units = settings.value.units
     void doc.refresh()
   }
+})
+effect(() => {
+  // What these views ask needs the whole engine: it loads while the person chooses.
+  if (['aim', 'lay', 'turn'].includes(view.value)) void wholeEngine().catch(() => {})
 })
 keepOffline()
 enterIfUsed()

@@ -4,9 +4,9 @@
 import * as Comlink from 'comlink'
 import coreAddress from '../../engine/core.wasm?url'
 import wholeAddress from '../../engine/sternfan.wasm?url'
-import { type Fault, type Moved, type OpName, type Ops, type Progress, type Reply, WHOLE_OPS } from '../api'
+import { type Fault, type OpName, type Ops, type Progress, type Reply, WHOLE_OPS } from '../api'
 import type { ReachAsk, Reached } from './reach'
-import type { Service } from './worker'
+import type { Raw, Service } from './worker'
 
 /** Faults in what was given, in words for a person. */
 export class FaultError extends Error {
@@ -17,39 +17,53 @@ export class FaultError extends Error {
 
 export class Canceled extends Error {}
 
-interface Worked {
+/** One engine at work; in an object, since a remote would pass for a promise. */
+interface Engine {
   service: Comlink.Remote<Service>
-  module: WebAssembly.Module
 }
 
-function startWorker(from: string | WebAssembly.Module): Promise<Worked> {
+/** Compiles while the bytes arrive where the server names their type, else after. */
+async function compile(address: string): Promise<WebAssembly.Module> {
+  const reply = await fetch(new URL(address, location.href))
+  if (!reply.ok) throw new Error(`the engine could not be loaded (${reply.status})`)
+  if (reply.headers.get('content-type')?.startsWith('application/wasm')) {
+    return WebAssembly.compileStreaming(reply)
+  }
+  return WebAssembly.compile(await reply.arrayBuffer())
+}
+
+/** Starts a worker with an engine; the worker loads while the engine is compiled. */
+function startWorker(engine: Promise<WebAssembly.Module>): Promise<Engine> {
   const worker = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' })
   const service = Comlink.wrap<Service>(worker)
   return new Promise((resolve, reject) => {
     worker.addEventListener('error', e => reject(new Error(e.message || 'the engine could not be started')))
-    service.start(from).then(module => resolve({ service, module }), reject)
+    engine.then(module => service.start(module)).then(() => resolve({ service }), reject)
   })
 }
 
-let quick: Promise<Worked> | undefined
-let deep: Promise<Worked> | undefined
-let whole: Promise<Worked> | undefined
+let core: Promise<WebAssembly.Module> | undefined
+let quick: Promise<Engine> | undefined
+let deep: Promise<Engine> | undefined
+let whole: Promise<Engine> | undefined
 
-/** The engine that answers at once. */
-function quickEngine(): Promise<Worked> {
-  quick ??= startWorker(new URL(coreAddress, location.href).href)
+/** The engine that answers at once. Calling it early lets it load while the page is made. */
+export function quickEngine(): Promise<Engine> {
+  core ??= compile(coreAddress)
+  quick ??= startWorker(core)
   return quick
 }
 
 /** The engine for what takes longer. */
-function deepEngine(): Promise<Worked> {
-  deep ??= quickEngine().then(w => startWorker(w.module))
+function deepEngine(): Promise<Engine> {
+  // Not before the quick one runs: both would be slower to start.
+  deep ??= quickEngine().then(() => startWorker(core as Promise<WebAssembly.Module>))
   return deep
 }
 
-/** The engine that has every operation. */
-function wholeEngine(): Promise<Worked> {
-  whole ??= startWorker(new URL(wholeAddress, location.href).href)
+/** The engine that has every operation. Calling it early lets it load before it is asked. */
+export function wholeEngine(): Promise<Engine> {
+  whole ??= startWorker(compile(wholeAddress))
   // Without a signal it may come later: the next call tries anew.
   whole.catch(() => {
     whole = undefined
@@ -57,22 +71,22 @@ function wholeEngine(): Promise<Worked> {
   return whole
 }
 
-function unpack<A>(reply: Reply<A>): A {
+function unpack<A>(raw: Raw): A {
+  const reply = JSON.parse(raw.json) as Reply<A>
   if (reply.faults) throw new FaultError(reply.faults)
   if (reply.failed !== undefined) {
     if (reply.failed === 'canceled') throw new Canceled(reply.failed)
     throw new Error(reply.failed)
   }
-  return reply.answer as A
+  const answer = reply.answer as A
+  if (raw.points) (answer as { points?: ArrayLike<number> }).points = raw.points
+  return answer
 }
 
 /** Asks the quick engine. */
 export async function ask<O extends OpName>(op: O, request: Ops[O]['ask']): Promise<Ops[O]['answer']> {
   const { service } = await quickEngine()
-  const raw = await service.now(op, JSON.stringify(request))
-  const answer = unpack(JSON.parse(raw.json) as Reply<Ops[O]['answer']>)
-  if (raw.points) (answer as Moved).points = raw.points
-  return answer
+  return unpack(await service.now(op, JSON.stringify(request)))
 }
 
 export async function askReach(request: ReachAsk): Promise<Reached> {
@@ -95,8 +109,7 @@ export async function askLong<O extends OpName>(
   signal?.addEventListener('abort', cancel)
   try {
     const heard = Comlink.proxy((json: string) => progress(JSON.parse(json) as Progress))
-    const raw = await service.ask(id, op, JSON.stringify(request), heard)
-    return unpack(JSON.parse(raw.json) as Reply<Ops[O]['answer']>)
+    return unpack(await service.ask(id, op, JSON.stringify(request), heard))
   } finally {
     signal?.removeEventListener('abort', cancel)
   }

@@ -141,11 +141,17 @@ interface Reading {
 /** Reads a text: only what its settings are, or all of it. */
 async function read(of: string, settingsOnly = false): Promise<Reading> {
   if (settingsOnly) return { file: (await ask('form', { text: of })).file }
-  // First what is wrong: a file that cannot be read has no form either.
-  const checked = await ask('check', { text: of, units: settings.value.units })
-  if (checked.faults.length > 0) return { checked }
-  const [{ file }, { kinds }] = await Promise.all([ask('form', { text: of }), ask('gear', { text: of })])
-  return { checked, file, kinds }
+  const [checked, form, gear] = await Promise.allSettled([
+    ask('check', { text: of, units: settings.value.units }),
+    ask('form', { text: of }),
+    ask('gear', { text: of }),
+  ])
+  if (checked.status === 'rejected') throw checked.reason
+  // What is wrong comes first: a file that cannot be read has no form either.
+  if (checked.value.faults.length > 0) return { checked: checked.value }
+  if (form.status === 'rejected') throw form.reason
+  if (gear.status === 'rejected') throw gear.reason
+  return { checked: checked.value, file: form.value.file, kinds: gear.value.kinds }
 }
 
 function takeReading(r: Reading): void {
@@ -171,11 +177,19 @@ export async function refresh(): Promise<void> {
   const of = text.value
   if (of === null) return
   const mine = ++serial
+  const within = opened
   solving.value = true
+  // Asked in one go: the engine answers in this order, and waits for nobody in between.
+  const asked = read(of)
+  const first = ask('spread', drawn())
+  first.catch(() => {}) // a faulty file has no spread
   try {
-    const reading = await read(of)
-    // Another text has been taken up meanwhile, which is read by itself.
-    if (text.value !== of) return
+    const reading = await asked
+    if (text.value !== of) {
+      // The text was changed meanwhile and is read by itself; what moved is told since this.
+      if (within === opened) take(await first, true)
+      return
+    }
     batch(() => takeReading(reading))
   } catch (e) {
     if (mine === serial) fail(e)
@@ -183,11 +197,16 @@ export async function refresh(): Promise<void> {
   } finally {
     if (mine === serial) solving.value = false
   }
-  await solve()
+  await solve(first)
+}
+
+/** What is asked to draw all lines. */
+function drawn() {
+  return { ...given(), curves: true, boat: true }
 }
 
 /** Solves all of the text: first without intervals, then with them. */
-async function solve(): Promise<void> {
+async function solve(first = ask('spread', drawn())): Promise<void> {
   const mine = ++serial
   if (faults.value.length > 0) {
     solving.value = false
@@ -196,7 +215,7 @@ async function solve(): Promise<void> {
   const within = opened
   solving.value = true
   try {
-    const answer = await ask('spread', { ...given(), fan: true, plan: true })
+    const answer = await first
     // The engine tells later what moved since this: so it is shown though a newer one is asked.
     if (within === opened) take(answer, true)
     if (mine === serial) await settle(mine)
@@ -225,7 +244,7 @@ async function settle(mine: number): Promise<void> {
   settling = mineToEnd
   const answer = await askLong(
     'spread',
-    { ...given(), intervals: true, fan: true, plan: true, gaps: true },
+    { ...drawn(), intervals: true, gaps: true },
     undefined,
     mineToEnd.signal,
   )

@@ -12,21 +12,29 @@ export interface Near {
   to: Point
 }
 
-function onSegment(p: Point, points: ArrayLike<number>, i: number): { d: number; q: Point } {
-  const a: Point = [points[3 * i]!, points[3 * i + 1]!, points[3 * i + 2]!]
-  const b: Point = [points[3 * i + 3]!, points[3 * i + 4]!, points[3 * i + 5]!]
-  const v = [b[0] - a[0], b[1] - a[1], b[2] - a[2]] as Point
-  const long = v[0] * v[0] + v[1] * v[1] + v[2] * v[2]
-  const dot = (p[0] - a[0]) * v[0] + (p[1] - a[1]) * v[1] + (p[2] - a[2]) * v[2]
+/** Of the segment from point i of a curve: how near it comes to p, squared, and where along it. */
+function onSegment(p: Point, c: ArrayLike<number>, i: number): { d2: number; t: number } {
+  const k = 3 * i
+  const ax = c[k] as number
+  const ay = c[k + 1] as number
+  const az = c[k + 2] as number
+  const vx = (c[k + 3] as number) - ax
+  const vy = (c[k + 4] as number) - ay
+  const vz = (c[k + 5] as number) - az
+  const long = vx * vx + vy * vy + vz * vz
+  const dot = (p[0] - ax) * vx + (p[1] - ay) * vy + (p[2] - az) * vz
   const t = long > 0 ? Math.min(1, Math.max(0, dot / long)) : 0
-  const q: Point = [a[0] + t * v[0], a[1] + t * v[1], a[2] + t * v[2]]
-  return { d: Math.hypot(p[0] - q[0], p[1] - q[1], p[2] - q[2]), q }
+  const x = p[0] - ax - t * vx
+  const y = p[1] - ay - t * vy
+  const z = p[2] - az - t * vz
+  return { d2: x * x + y * y + z * z, t }
 }
 
 /** The nearest pair, or undefined with fewer than two rods. */
 export function nearestPair(lines: readonly Line[]): Near | undefined {
   const rods = lines.filter(l => !l.device && believed(l))
-  let best: Near | undefined
+  let best: { a: Line; b: Line; p: Point; points: ArrayLike<number>; i: number; t: number } | undefined
+  let least = Number.POSITIVE_INFINITY
   for (const a of rods) {
     for (const lure of a.state.lures) {
       const p: Point = [-lure.astern_m, lure.side_m, lure.depth_m]
@@ -34,12 +42,26 @@ export function nearestPair(lines: readonly Line[]): Near | undefined {
         if (a === b) continue
         for (const c of b.curves) {
           for (let i = 0; i < c.points.length / 3 - 1; i++) {
-            const { d, q } = onSegment(p, c.points, i)
-            if (!best || d < best.distance) best = { a: a.id, b: b.id, distance: d, at: p, to: q }
+            const { d2, t } = onSegment(p, c.points, i)
+            if (d2 >= least) continue
+            least = d2
+            best = { a, b, p, points: c.points, i, t }
           }
         }
       }
     }
   }
-  return best
+  if (!best) return undefined
+  const { points, i, t } = best
+  const along = (k: number) => {
+    const from = points[3 * i + k] as number
+    return from + t * ((points[3 * i + 3 + k] as number) - from)
+  }
+  return {
+    a: best.a.id,
+    b: best.b.id,
+    distance: Math.sqrt(least),
+    at: best.p,
+    to: [along(0), along(1), along(2)],
+  }
 }

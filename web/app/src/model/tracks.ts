@@ -1,5 +1,5 @@
 // The fan as the views draw it: one record a rod or device, replaced when it moves.
-import type { BodyFan, MovedTrack, Row, Spread, Track, TrackState } from '../api'
+import type { BodyFan, MovedPart, MovedTrack, Row, Spread, TrackState } from '../api'
 import { sideWord } from '../words'
 
 export interface Curve {
@@ -41,14 +41,21 @@ function name(t: TrackState): string {
   return t.position.trim() || t.rod
 }
 
-/** All lines of a solved spread that carries its fan. */
+/** The curves that an answer's parts say, out of its points. */
+export function curvesOf(parts: readonly MovedPart[], points: ArrayLike<number>): Curve[] {
+  return parts.map(p => ({
+    id: p.id,
+    kind: p.kind,
+    points:
+      points instanceof Float32Array
+        ? points.subarray(3 * p.from, 3 * (p.from + p.count))
+        : Array.prototype.slice.call(points, 3 * p.from, 3 * (p.from + p.count)),
+  }))
+}
+
+/** All lines of a solved spread that carries its curves. */
 export function linesOf(spread: Spread): Line[] {
-  const fan = spread.fan
-  if (!fan) return []
-  const curves = new Map<string, Track>()
-  for (const t of fan.rods) curves.set(t.rod, t)
-  for (const t of fan.devices ?? []) curves.set(`${t.rod}/`, t)
-  const lines = spread.tracks.map((state): Line => {
+  const lines = spread.tracks.map((state, i): Line => {
     const key = keyOf(state)
     return {
       id: key,
@@ -57,7 +64,7 @@ export function linesOf(spread: Spread): Line[] {
       name: name(state),
       side: sideWord(state.side),
       state,
-      curves: (curves.get(key)?.parts ?? []).map(p => ({ id: p.id, kind: p.kind, points: flat(p.points) })),
+      curves: curvesOf(spread.curves?.[i]?.parts ?? [], spread.points ?? []),
       rows: spread.rows.filter(r => r.rod === state.rod),
       pending: false,
     }
@@ -110,11 +117,7 @@ export function withMoved(
       state,
       rows,
       pending: true,
-      curves: parts.map(p => ({
-        id: p.id,
-        kind: p.kind,
-        points: Array.prototype.slice.call(m.points, 3 * p.from, 3 * (p.from + p.count)) as number[],
-      })),
+      curves: curvesOf(parts, m.points),
     }
   })
 }

@@ -3,6 +3,7 @@
 import { useSignal } from '@preact/signals'
 import { memo } from 'preact/compat'
 import { useLayoutEffect, useMemo, useRef } from 'preact/hooks'
+import type { Knob } from '../engine/reach'
 import * as doc from '../model/doc'
 import { depthKnob } from '../model/form'
 import { settings } from '../model/settings'
@@ -24,6 +25,7 @@ import { placeLabels, type Wish } from './labels'
 import { pick } from './pick'
 import { signOf, signPath } from './signs'
 
+const noProfile: [number, number][] = []
 const titles: Record<ViewID, string> = { side: 'from the side', above: 'from above', astern: 'from astern' }
 export const viewIDs: readonly ViewID[] = ['above', 'side', 'astern']
 
@@ -263,8 +265,8 @@ export function LinesPlan(props: { only: ViewID | undefined; onOnly: (v: ViewID 
       ][]
     return { side: of('side'), above: of('above'), astern: of('astern') }
   }, [plan])
-  const bottom = solved?.fan?.water.bottom_m
-  const profile = solved?.fan?.water.temperature_c ?? []
+  const bottom = solved?.water?.bottom_m
+  const profile = solved?.water?.temperature_c ?? noProfile
   if (!doc.holding.value) extent.current = steady(extent.current, extentOf(lines, hulls.above, bottom))
   const held = extent.current ?? extentOf(lines, hulls.above, bottom)
   const frame = useMemo(() => {
@@ -571,51 +573,64 @@ function Handles(props: { lines: Line[]; frame: Frame; units: Units }) {
   const { frame, units } = props
   const box = frame.boxes.side!
   const form = doc.form.value
+  const knobs = useMemo(
+    () => new Map(props.lines.map(l => [l.id, l.device ? undefined : depthKnob(form, l.state.rod, units)])),
+    [form, units, props.lines.map(l => l.id).join()],
+  )
   return (
     <g transform={`translate(${box.x} ${box.y})`}>
       {props.lines.map(l => {
-        if (l.device) return null
-        const knob = depthKnob(form, l.state.rod, units)
+        const knob = knobs.get(l.id)
         if (!knob) return null
-        // A line that could not be worked out keeps its handle: the way back is by the same keys.
-        const lure = believed(l) ? l.state.lures[0] : undefined
         const tried = Number.parseFloat(doc.trial.value.get(knob.path) ?? '')
         const value = Number.isFinite(tried) ? tried : knob.value
-        const [x, y] = lure ? project(frame, 'side', -lure.astern_m, lure.side_m, lure.depth_m) : [24, 24]
-        const key = (e: KeyboardEvent) => {
-          const by = { ArrowDown: 1, ArrowUp: -1, PageDown: 10, PageUp: -10 }[e.key]
-          if (!by) return
-          e.preventDefault()
-          e.stopPropagation()
-          const next = Math.min(knob.max, Math.max(knob.min, value + by * knob.step))
-          const words = knob.unit ? `${next.toFixed(knob.step < 1 ? 1 : 0)} ${knob.unit}` : String(next)
-          doc.nudge(knob.path, words, `${l.name}: ${plain(knob.path.split('.').at(-1) ?? '')} ${words}`)
-        }
-        return (
-          <g
-            key={l.id}
-            class="handle"
-            role="slider"
-            tabIndex={0}
-            aria-orientation="vertical"
-            aria-label={`${l.name}, ${plain(knob.path.split('.').at(-1) ?? '')}`}
-            aria-valuemin={knob.min}
-            aria-valuemax={knob.max}
-            aria-valuenow={Math.round(value * 10) / 10}
-            aria-valuetext={`${lengthNumberOf(knob, value)}: ${lure ? placeWords(units, lure) : 'not worked out'}`}
-            onKeyDown={key}
-            onFocus={() => {
-              doc.selected.value = l.id
-            }}
-            transform={`translate(${x} ${y})`}
-          >
-            <circle r="24" />
-          </g>
-        )
+        return <Handle key={l.id} line={l} knob={knob} value={value} frame={frame} units={units} />
       })}
     </g>
   )
 }
+
+const Handle = memo(function Handle(props: {
+  line: Line
+  knob: Knob
+  value: number
+  frame: Frame
+  units: Units
+}) {
+  const { line: l, knob, value, frame, units } = props
+  // A line that could not be worked out keeps its handle: the way back is by the same keys.
+  const lure = believed(l) ? l.state.lures[0] : undefined
+  const [x, y] = lure ? project(frame, 'side', -lure.astern_m, lure.side_m, lure.depth_m) : [24, 24]
+  const key = (e: KeyboardEvent) => {
+    const by = { ArrowDown: 1, ArrowUp: -1, PageDown: 10, PageUp: -10 }[e.key]
+    if (!by) return
+    e.preventDefault()
+    e.stopPropagation()
+    const next = Math.min(knob.max, Math.max(knob.min, value + by * knob.step))
+    const words = knob.unit ? `${next.toFixed(knob.step < 1 ? 1 : 0)} ${knob.unit}` : String(next)
+    doc.nudge(knob.path, words, `${l.name}: ${plain(knob.path.split('.').at(-1) ?? '')} ${words}`)
+  }
+  return (
+    <g
+      class="handle"
+      role="slider"
+      tabIndex={0}
+      aria-orientation="vertical"
+      aria-label={`${l.name}, ${plain(knob.path.split('.').at(-1) ?? '')}`}
+      aria-valuemin={knob.min}
+      aria-valuemax={knob.max}
+      aria-valuenow={Math.round(value * 10) / 10}
+      aria-valuetext={`${lengthNumberOf(knob, value)}: ${lure ? placeWords(units, lure) : 'not worked out'}`}
+      onKeyDown={key}
+      onFocus={() => {
+        doc.selected.value = l.id
+      }}
+      transform={`translate(${x} ${y})`}
+    >
+      <circle r="24" />
+    </g>
+  )
+})
 
 function lengthNumberOf(knob: { unit: string; step: number }, value: number): string {
   return knob.unit ? `${value.toFixed(knob.step < 1 ? 1 : 0)} ${knob.unit}` : `${value} colors`

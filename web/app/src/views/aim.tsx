@@ -355,7 +355,7 @@ function ReachPlan(props: {
     return () => watch.disconnect()
   }, [])
   const { width, height, em } = size.value
-  const water = doc.solved.value?.fan?.water
+  const water = doc.solved.value?.water
   const frame = useMemo(() => {
     if (width < 50) return undefined
     const extent: Extent = extentOf(lines, [], water?.bottom_m)

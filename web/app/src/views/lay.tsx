@@ -356,7 +356,7 @@ function PlanPicture(props: { lines: Line[] }) {
     watch.observe(el)
     return () => watch.disconnect()
   }, [])
-  const water = doc.solved.value?.fan?.water
+  const water = doc.solved.value?.water
   const height = 190
   const frame: Frame | undefined = useMemo(
     () =>

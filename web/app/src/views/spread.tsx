@@ -1,5 +1,6 @@
 // Where does it all run: the lines plan, the rods, and the settings of the one in hand.
 import { useSignal } from '@preact/signals'
+import { memo } from 'preact/compat'
 import type { Warning } from '../api'
 import { rooms } from '../log/door'
 import * as doc from '../model/doc'
@@ -22,6 +23,7 @@ import {
   sentence,
   span,
   speed,
+  type Units,
 } from '../words'
 import { moveAll } from './aim'
 import { Current } from './current'
@@ -209,7 +211,7 @@ function RodSettings() {
       <details class="gear-choices">
         <summary>Line, leader, attractor, lure</summary>
         {[...rigGear(form, id), ...partsBehind(form, id)].map(p => (
-          <GearSelect key={p.path} line={line} path={p.path} kind={p.key} value={p.gear} />
+          <GearSelect key={p.path} name={line.name} path={p.path} kind={p.key} value={p.gear} />
         ))}
       </details>
       <Warnings list={line.state.warnings} />
@@ -340,7 +342,13 @@ function Dial(props: { line: Line; dial: number }) {
   )
 }
 
-function GearSelect(props: { line: Line; path: string; kind: string; value: string }) {
+/** One piece of gear, out of many: drawn anew only when it is another, not while a lure is dragged. */
+const GearSelect = memo(function GearSelect(props: {
+  name: string
+  path: string
+  kind: string
+  value: string
+}) {
   // A leader may be of any line too.
   const kinds =
     props.kind === 'leader' ? ['leader', 'line'] : props.kind === 'weighted' ? ['line'] : [props.kind]
@@ -374,12 +382,12 @@ function GearSelect(props: { line: Line; path: string; kind: string; value: stri
       onValue={v =>
         void doc.edit(
           [{ do: 'set', path: props.path, value: v }],
-          `${props.line.name}: ${label.toLowerCase()} ${plain(v)}`,
+          `${props.name}: ${label.toLowerCase()} ${plain(v)}`,
         )
       }
     />
   )
-}
+})
 
 /** The settings of the boat as a whole: speed, and all lines at once. */
 function Whole() {
@@ -438,43 +446,7 @@ function RodList() {
   const lit = doc.selected.value
   const lines = doc.lines.value
   if (lines.length === 0) return null
-  const unit = lengthUnit(u)
-  const row = (l: Line) => {
-    const lure = l.state.lures[0] ?? l.state.bodies[0]
-    const sane = believed(l) && lure !== undefined
-    return (
-      <li key={l.id}>
-        <button
-          type="button"
-          class={`rod-row ${l.side}${l.id === lit ? ' lit' : ''}`}
-          aria-pressed={l.id === lit}
-          onClick={() => (doc.selected.value = l.id === lit ? null : l.id)}
-        >
-          <span class="tag">{l.tag || '·'}</span>
-          <span class="rod-name">
-            {l.name}
-            <small>{l.state.settings}</small>
-          </span>
-          <span class="rod-out">
-            <b>{lengthNumber(u, l.state.line_out_m)}</b> <small>{unit} out</small>
-          </span>
-          <span class="rod-deep">
-            {sane ? (
-              <>
-                <b>{lengthNumber(u, Math.max(0, lure.depth_m))}</b> <small>{unit} deep</small>
-                <small class={l.pending ? 'pending' : ''}>
-                  {span(u, lure.depth_lo_m, lure.depth_hi_m)} {unit}
-                </small>
-              </>
-            ) : (
-              <small>not worked out</small>
-            )}
-          </span>
-          {l.state.status !== 'ok' && <span class="rod-trouble">! {statusWords[l.state.status]}</span>}
-        </button>
-      </li>
-    )
-  }
+  const row = (l: Line) => <RodRow key={l.id} line={l} lit={l.id === lit} units={u} />
   return (
     <div class="rod-list">
       <h2>Rods, port to starboard</h2>
@@ -488,6 +460,46 @@ function RodList() {
     </div>
   )
 }
+
+/** A rod or device in the list; drawn anew only when it moved or is lit. */
+const RodRow = memo(function RodRow(props: { line: Line; lit: boolean; units: Units }) {
+  const { line: l, lit, units: u } = props
+  const unit = lengthUnit(u)
+  const lure = l.state.lures[0] ?? l.state.bodies[0]
+  const sane = believed(l) && lure !== undefined
+  return (
+    <li>
+      <button
+        type="button"
+        class={`rod-row ${l.side}${lit ? ' lit' : ''}`}
+        aria-pressed={lit}
+        onClick={() => (doc.selected.value = lit ? null : l.id)}
+      >
+        <span class="tag">{l.tag || '·'}</span>
+        <span class="rod-name">
+          {l.name}
+          <small>{l.state.settings}</small>
+        </span>
+        <span class="rod-out">
+          <b>{lengthNumber(u, l.state.line_out_m)}</b> <small>{unit} out</small>
+        </span>
+        <span class="rod-deep">
+          {sane ? (
+            <>
+              <b>{lengthNumber(u, Math.max(0, lure.depth_m))}</b> <small>{unit} deep</small>
+              <small class={l.pending ? 'pending' : ''}>
+                {span(u, lure.depth_lo_m, lure.depth_hi_m)} {unit}
+              </small>
+            </>
+          ) : (
+            <small>not worked out</small>
+          )}
+        </span>
+        {l.state.status !== 'ok' && <span class="rod-trouble">! {statusWords[l.state.status]}</span>}
+      </button>
+    </li>
+  )
+})
 
 export const statusWords: Record<string, string> = {
   bottom: 'on the bottom: take line in or move to deeper water',

@@ -139,7 +139,7 @@ export function Teach() {
     const run = async (value: string): Promise<Line | undefined> => {
       const solved = await askLong(
         'spread',
-        { text, set: [`${topic.path}=${value}`], units: u, intervals: true, fan: true },
+        { text, set: [`${topic.path}=${value}`], units: u, intervals: true, curves: true },
         undefined,
         end.signal,
       )
@@ -282,7 +282,7 @@ function Overlay(props: { a: Line; b: Line }) {
     return () => watch.disconnect()
   }, [])
   const { width, height, em } = size.value
-  const water = doc.solved.value?.fan?.water
+  const water = doc.solved.value?.water
   const frames = useMemo(() => {
     if (width < 50) return []
     const extent = extentOf([props.a, props.b], [], water?.bottom_m)
