@@ -34,7 +34,8 @@ describe.each(devices)('while the planner works, on a %s', device => {
     await soon(() => bands.count()).toBe(had)
     expect(await stop.isVisible()).toBe(true)
     await stop.click()
-    await stop.waitFor({ state: 'detached' })
+    // The best so far is still worked out exactly, which takes what the machine allows.
+    await stop.waitFor({ state: 'detached', timeout: 240_000 })
     await progress.waitFor({ state: 'detached' })
     // The best so far, or a word that there is none yet.
     await page

@@ -46,7 +46,7 @@ export function SolidView(props: { onBack: () => void }) {
               lines: doc.lines.value,
               hull: (plan?.views.find(v => v.id === 'above')?.shapes.find(s => s.class === 'hull')?.points ??
                 []) as [number, number][],
-              bottom: doc.solved.value?.fan?.water.bottom_m,
+              bottom: doc.solved.value?.water?.bottom_m,
               lit: doc.selected.value,
               units: settings.value.units,
             },
