@@ -21,7 +21,7 @@ const (
 func (w *Solver) draw(norm float64) bool {
 	m := &w.mesh
 	for range drawRounds {
-		if w.small(1) || !m.lay(w, 1) {
+		if w.small(1) || !m.lay(w, 0) {
 			break
 		}
 		done := m.settle(w, w.tol, drawPasses)

@@ -99,9 +99,10 @@ type side struct {
 // flat is the slope below which a line is not held on an edge it crosses.
 const flat = 0.03
 
-// lay makes the mesh from the samples of the last sweep, each step of theirs cut into so
-// many cells. It reports false for states that it has no form for.
-func (m *mesh) lay(w *Solver, pieces int) bool {
+// lay makes the mesh from the samples of the last sweep. Steps along which the line turns
+// by less than turn, rad, join to one cell. It reports false for states that it has no
+// form for.
+func (m *mesh) lay(w *Solver, turn float64) bool {
 	sys := w.sys
 	m.ok, m.factored = false, false
 	m.points, m.cells, m.secs = m.points[:0], m.cells[:0], m.secs[:0]
@@ -137,7 +138,7 @@ func (m *mesh) lay(w *Solver, pieces int) bool {
 			return false
 		}
 		for _, l := range b.lines {
-			if !m.layLine(w, l, pieces) {
+			if !m.layLine(w, l, turn) {
 				return false
 			}
 		}
@@ -203,7 +204,7 @@ func (w *Solver) kindOf(k int) int {
 	return 1
 }
 
-func (m *mesh) layLine(w *Solver, l, pieces int) bool {
+func (m *mesh) layLine(w *Solver, l int, turn float64) bool {
 	s := w.sol.Samples[l]
 	if len(s) < 2 {
 		return false
@@ -211,15 +212,12 @@ func (m *mesh) layLine(w *Solver, l, pieces int) bool {
 	r := &m.runs[l]
 	r.sec0, r.first = len(m.secs), len(m.points)
 	m.points = append(m.points, point{f: s[0].F, r: s[0].R})
-	ea := 0.0
-	if e := w.sys.Lines[l].Props.EA; e > 0 {
-		ea = 1 / e
-	}
-	kind, begin := -1, 0
+	kind, begin, from := -1, 0, 0 // from: the sample at which the present cell begins
 	for i := 1; i < len(s); i++ {
 		z := w.zoneAt((s[i-1].R.Z + s[i].R.Z) / 2)
 		if k := w.kindOf(z); k != kind {
 			if kind >= 0 {
+				m.cell(s, from, i-1)
 				prev := &m.secs[len(m.secs)-1]
 				m.close(prev, s[i-1].S-s[begin].S)
 				prev.deeper = max(prev.zone, z)
@@ -230,17 +228,28 @@ func (m *mesh) layLine(w *Solver, l, pieces int) bool {
 				} else if slope < flat && kind != 0 && k != 0 {
 					prev.end = endFixed
 				}
-				begin = i - 1
+				begin, from = i-1, i-1
 			}
 			kind = k
 			m.secs = append(m.secs, section{first: len(m.points) - 1, cell: len(m.cells)})
 		}
 		m.secs[len(m.secs)-1].zone = z
-		m.cut(&s[i-1], &s[i], ea, pieces)
+		if i-from > 1 && turned(&s[from].F, &s[i].F, turn) {
+			m.cell(s, from, i-1)
+			from = i - 1
+		}
 	}
+	m.cell(s, from, len(s)-1)
 	m.close(&m.secs[len(m.secs)-1], s[len(s)-1].S-s[begin].S)
 	r.sec1, r.last = len(m.secs), len(m.points)-1
 	return true
+}
+
+// turned reports whether a pull b points elsewhere than a by more than turn, rad, or differs
+// from it by as much.
+func turned(a, b *geom.Vec, turn float64) bool {
+	d := b.Sub(*a)
+	return d.Dot(d) > turn*turn*a.Dot(*a)
 }
 
 // close ends a section of the given length at the last point.
@@ -251,17 +260,8 @@ func (m *mesh) close(s *section, length float64) {
 	}
 }
 
-// cut adds the cells between two samples: the cubic through them for the places, the
-// straight line for the pulls.
-func (m *mesh) cut(a, b *Sample, ea float64, pieces int) {
-	h := b.S - a.S
-	ta, tb := a.F.Unit().Scale(1+a.F.Norm()*ea), b.F.Unit().Scale(1+b.F.Norm()*ea)
-	for k := 1; k <= pieces; k++ {
-		x := float64(k) / float64(pieces)
-		x2, x3 := x*x, x*x*x
-		r := a.R.Scale(2*x3-3*x2+1).AddScaled((x3-2*x2+x)*h, ta).
-			AddScaled(3*x2-2*x3, b.R).AddScaled((x3-x2)*h, tb)
-		m.points = append(m.points, point{f: a.F.Scale(1-x).AddScaled(x, b.F), r: r})
-		m.cells = append(m.cells, cell{w: h / float64(pieces)})
-	}
+// cell adds the cell between two samples.
+func (m *mesh) cell(s []Sample, from, to int) {
+	m.points = append(m.points, point{f: s[to].F, r: s[to].R})
+	m.cells = append(m.cells, cell{w: s[to].S - s[from].S})
 }

@@ -10,6 +10,9 @@ import (
 // difference of two answers is what is asked for, and most of the error is in both.
 const nearTolerance = 2e-4
 
+// nearTurn is how far a line may turn over a cell of steps joined, rad.
+const nearTurn = 0.2
+
 // Linearize makes ready for calls of Near, at the answer of the last Solve. It reports
 // false when that state has no such form: lines or bodies on the bottom, unloaded ends.
 func (w *Solver) Linearize() bool {
@@ -20,7 +23,7 @@ func (w *Solver) Linearize() bool {
 			return false
 		}
 	}
-	if w.sol.Status != Converged || !m.lay(w, 1) {
+	if w.sol.Status != Converged || !m.lay(w, nearTurn) {
 		return false
 	}
 	if !m.settle(w, nearTolerance*w.span, 8) || !m.pass(w, true) {
