@@ -24,7 +24,9 @@ const minor = 0.002
 func (p *probes) each(ctx context.Context, a *answers) {
 	total := make([]float64, len(a.base))
 	for j := range a.up {
-		if !p.at(ctx, 0, a.up[j], move{j, Eighty}) {
+		if p.at(ctx, a.up[j], move{j, Eighty}) {
+			p.mark(j)
+		} else {
 			p.pair(ctx, a.up[j], a.down[j], move{j, Eighty})
 		}
 		for k, y := range a.up[j] {
@@ -39,7 +41,7 @@ func (p *probes) each(ctx context.Context, a *answers) {
 			d := y - a.base[k]
 			matters = matters || d*d > minor*total[k] && total[k] > 1e-6
 		}
-		if matters && !p.at(ctx, 0, a.down[j], move{j, -Eighty}) {
+		if matters && !p.at(ctx, a.down[j], move{j, -Eighty}) {
 			for k, y := range a.up[j] {
 				a.down[j][k] = 2*a.base[k] - y
 			}
@@ -86,7 +88,7 @@ func (p *probes) mains(ctx context.Context, a *answers, held bool) {
 		for j := i + 1; j < len(a.main); j++ {
 			if f := a.main[j]; pairs[e*inputs+f] {
 				row := make([]float64, nodes)
-				if p.at(ctx, 0, row, move{e, Eighty}, move{f, Eighty}) {
+				if p.at(ctx, row, move{e, Eighty}, move{f, Eighty}) {
 					a.both[i][j] = row
 				}
 			}
@@ -179,17 +181,63 @@ type probes struct {
 	touches []int
 	mix     []float64
 	world   []float64
-	near    bool      // changes may be answered about the linearized solution
+	near    bool   // changes may be answered about the linearized solution
+	isNear  bool   // the last one was
+	marked  []bool // by input: its move by Eighty is kept to begin others along it
+	from    []tow.Along
 	offset  []float64 // of that solution's depths from the nominal ones, by its form
+	other   aside
+}
+
+// aside is a second solution about which changes are answered, of another form than the
+// nominal one: a diver that lies where the fleas end is below them in half of all worlds.
+type aside struct {
+	solver tow.Solver
+	missed int  // changes that the nominal form could not answer
+	ok     bool // the solution is there
+	offset []float64
+}
+
+// asideTries bounds how often another form is sought, at every second change that the
+// nominal one cannot answer: too near the edge between them there is none.
+const asideTries = 4
+
+// aside answers a change about the other solution, which it makes when there is none yet.
+func (p *probes) aside(ctx context.Context, env *tow.Env) *tow.Solution {
+	o, sys := &p.other, &p.g.sys
+	if o.missed++; p.near && !o.ok && o.missed%2 == 0 && o.missed <= 2*asideTries {
+		sol := o.solver.Solve(ctx, sys, env, p.s.towing())
+		if sol.Status == tow.Converged {
+			o.offset = make([]float64, len(sol.Nodes))
+			for i, at := range sol.Nodes {
+				o.offset[i] = -at.Z
+			}
+			if o.solver.Linearize() {
+				if sol, o.ok = o.solver.Near(sys, env, p.s.towing()); o.ok {
+					for i, at := range sol.Nodes {
+						o.offset[i] += at.Z
+					}
+				}
+			}
+		}
+	}
+	if !o.ok {
+		return nil
+	}
+	sol, ok := o.solver.Near(sys, env, p.s.towing())
+	if !ok {
+		return nil
+	}
+	return sol
 }
 
 func (s *Spread) probing(g *group) *probes {
 	touches, n := s.model.Touches(g.index), len(g.depth)
 	p := &probes{s: s, g: g, touches: touches, mix: mixing(s.model.Registry, touches),
 		world:  make([]float64, len(s.model.Registry)),
-		offset: make([]float64, n)}
+		marked: make([]bool, len(touches)), offset: make([]float64, n)}
 	if g.solver.Linearize() {
-		if sol, ok := g.solver.Near(&g.sys, &s.nominal, s.towing(), 0); ok {
+		if sol, ok := g.solver.Near(&g.sys, &s.nominal, s.towing()); ok {
 			p.near = true
 			for i, at := range sol.Nodes {
 				p.offset[i] = at.Z - g.depth[i]
@@ -204,16 +252,12 @@ func (s *Spread) towing() tow.Options { return tow.Options{Tolerance: s.opt.Tole
 // pair notes the depths with some scores moved, and with all of them moved the other way.
 // What finds no rest is taken to answer like the other side; then it reports false.
 func (p *probes) pair(ctx context.Context, up, down []float64, moves ...move) bool {
-	okUp := p.at(ctx, 0, up, moves...)
-	ahead := -1.0
-	if !okUp {
-		ahead = 0
-	}
+	okUp := p.at(ctx, up, moves...)
 	other := slices.Clone(moves)
 	for i := range other {
 		other[i].x = -other[i].x
 	}
-	okDown := p.at(ctx, ahead, down, other...)
+	okDown := p.at(ctx, down, other...)
 	for i, y := range p.g.depth {
 		switch {
 		case !okUp && !okDown:
@@ -227,9 +271,16 @@ func (p *probes) pair(ctx context.Context, up, down []float64, moves ...move) bo
 	return okUp && okDown
 }
 
-// at notes the depths with some scores moved. ahead is where to begin, as in
-// tow.Solver.Near.
-func (p *probes) at(ctx context.Context, ahead float64, out []float64, moves ...move) bool {
+// mark lets later moves of input j begin along the one just answered, by Eighty.
+func (p *probes) mark(j int) {
+	if p.isNear {
+		p.g.solver.Mark(j)
+		p.marked[j] = true
+	}
+}
+
+// at notes the depths with some scores moved.
+func (p *probes) at(ctx context.Context, out []float64, moves ...move) bool {
 	s, g, n := p.s, p.g, len(p.touches)
 	for _, m := range moves {
 		for i, e := range p.touches {
@@ -241,7 +292,20 @@ func (p *probes) at(ctx context.Context, ahead float64, out []float64, moves ...
 	var sol *tow.Solution
 	ok := false
 	if p.near {
-		sol, ok = g.solver.Near(&g.sys, env, s.towing(), ahead)
+		p.from = p.from[:0]
+		for _, m := range moves {
+			if p.marked[m.j] {
+				p.from = append(p.from, tow.Along{Mark: m.j, Times: m.x / Eighty})
+			}
+		}
+		sol, ok = g.solver.Near(&g.sys, env, s.towing(), p.from...)
+	}
+	p.isNear = ok
+	offset := p.offset
+	if !ok {
+		if there := p.aside(ctx, env); there != nil {
+			sol, ok, offset = there, true, p.other.offset
+		}
 	}
 	if !ok {
 		expect := g.depth[g.sys.Main]
@@ -263,7 +327,7 @@ func (p *probes) at(ctx context.Context, ahead float64, out []float64, moves ...
 	}
 	if sol != g.sol {
 		for i := range out {
-			out[i] -= p.offset[i]
+			out[i] -= offset[i]
 		}
 	}
 	return true

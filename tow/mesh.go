@@ -34,6 +34,7 @@ type mesh struct {
 	piv      []int
 	col      []int // by branch: its first unknown
 	open0    int
+	marks    []mark
 	length   []float64 // by line, of the start
 	begun    []float64 // by section, length of the start
 	moved    float64   // the last change, m

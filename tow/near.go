@@ -39,28 +39,87 @@ func (w *Solver) Linearize() bool {
 	return true
 }
 
+// Along says how far a change goes along an earlier one: Times of what [Solver.Mark] kept
+// under Mark.
+type Along struct {
+	Mark  int
+	Times float64
+}
+
+// Mark keeps under number i how far the last answer of Near lies from the solution, for
+// later changes to begin there.
+func (w *Solver) Mark(i int) {
+	m := &w.near
+	for len(m.marks) <= i {
+		m.marks = append(m.marks, mark{})
+	}
+	k := &m.marks[i]
+	k.points, k.secs, k.open = k.points[:0], k.secs[:0], k.open[:0]
+	for j := range m.points {
+		p, s := &m.points[j], &m.start[j]
+		k.points = append(k.points, [2]geom.Vec{p.f.Sub(s.f), p.r.Sub(s.r)})
+	}
+	for j := range m.secs {
+		k.secs = append(k.secs, m.secs[j].length-m.begun[j])
+	}
+	for _, l := range w.plan.open {
+		k.open = append(k.open, w.sol.Length[l]-m.length[l])
+	}
+}
+
+// mark is a change of the mesh.
+type mark struct {
+	points     [][2]geom.Vec // of F and r
+	secs, open []float64     // of lengths
+}
+
+// place puts the mesh where a change is expected and returns how far that is from the
+// solution, m.
+func (m *mesh) place(w *Solver, along []Along) float64 {
+	for i := range m.points {
+		m.points[i].f, m.points[i].r = m.start[i].f, m.start[i].r
+	}
+	for i := range m.secs {
+		m.secs[i].length = m.begun[i]
+	}
+	for _, l := range w.plan.open {
+		w.sol.Length[l] = m.length[l]
+	}
+	for _, a := range along {
+		k, t := &m.marks[a.Mark], a.Times
+		for i := range k.points {
+			p := &m.points[i]
+			p.f, p.r = p.f.AddScaled(t, k.points[i][0]), p.r.AddScaled(t, k.points[i][1])
+		}
+		for i, d := range k.secs {
+			m.secs[i].length += t * d
+		}
+		for i, l := range w.plan.open {
+			w.sol.Length[l] += t * k.open[i]
+		}
+	}
+	far := 0.0
+	if len(along) > 0 {
+		for i := range m.points {
+			d := m.points[i].r.Sub(m.start[i].r)
+			far = math.Max(far, d.Dot(d))
+		}
+	}
+	return math.Sqrt(far)
+}
+
 // Near solves sys in env, both little changed from the last Solve, with the matrices of
-// Linearize: fixed cost, no search. ahead is where to begin: 0 at that solution, -1 as far
-// from it as the last answer, on the other side. Only the places of the nodes are told.
+// Linearize: fixed cost, no search. It begins at that solution, or as far from it as the
+// changes it is said to go along. Only the places of the nodes are told.
 // It reports false when the answer is too far off; then Solve is to be used, and
 // Linearize after it, before Near serves again.
-func (w *Solver) Near(sys *System, env *Env, opt Options, ahead float64) (*Solution, bool) {
+func (w *Solver) Near(sys *System, env *Env, opt Options, along ...Along) (*Solution, bool) {
 	m := &w.near
 	if !m.ok {
 		return nil, false
 	}
 	w.begin(sys, env, opt)
-	for i := range m.points {
-		p, s := &m.points[i], &m.start[i]
-		p.f = s.f.Scale(1-ahead).AddScaled(ahead, p.f)
-		p.r = s.r.Scale(1-ahead).AddScaled(ahead, p.r)
-	}
-	for i := range m.secs {
-		m.secs[i].length = m.begun[i] + ahead*(m.secs[i].length-m.begun[i])
-	}
-	for _, l := range w.plan.open {
-		w.sol.Length[l] = m.length[l] + ahead*(w.sol.Length[l]-m.length[l])
-	}
+	far := m.place(w, along)
 	tol, last := nearTolerance*w.span, math.Inf(1)
 	m.before = math.Inf(1)
 	for pass := range nearPasses {
@@ -68,17 +127,19 @@ func (w *Solver) Near(sys *System, env *Env, opt Options, ahead float64) (*Solut
 		if !m.pass(w, false) || !m.take(w, false) {
 			return nil, false
 		}
+		if far == 0 {
+			far = m.moved
+		}
 		// What is left shrinks by the same factor again: at first by a factor in proportion to
-		// how far the answer is from the start, as found before.
+		// how far the answer is from the solution, as found before.
 		k := m.moved / last
-		switch {
-		case ahead != 0:
-		case pass == 0:
-			k = m.bent * m.moved
-		case pass == 1:
-			if b := k / last; math.IsInf(m.bent, 1) || b > m.bent {
-				m.bent = b
+		if pass == 0 {
+			if k = m.bent * far; len(along) > 0 {
+				// Found for changes from the solution itself.
+				k *= 2
 			}
+		} else if b := k / far; pass == 1 && (math.IsInf(m.bent, 1) || b > m.bent) {
+			m.bent = b
 		}
 		left := m.moved * k / (1 - k)
 		if m.moved < tol || k > 0 && k < 0.8 && left < tol {

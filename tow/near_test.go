@@ -40,7 +40,7 @@ func TestNear(t *testing.T) {
 		}
 		base := depths(ref.Solve(ctx, b.sys, b.env, tow.Options{Tolerance: 1e-8}))
 		var from []float64
-		if sol, ok := s.Near(b.sys, b.env, tow.Options{}, 0); !ok {
+		if sol, ok := s.Near(b.sys, b.env, tow.Options{}); !ok {
 			t.Errorf("%s: no answer to no change", cases[i].ID)
 			continue
 		} else {
@@ -54,10 +54,20 @@ func TestNear(t *testing.T) {
 				t.Errorf("%s: node %d at %g m, %g m solved", cases[i].ID, k, from[k], z)
 			}
 		}
-		for _, c := range []struct{ share, ahead float64 }{{0.06, 0}, {-0.06, -1}, {0.02, 0}} {
+		marked := 0
+		for mark, c := range []struct {
+			share float64
+			along []tow.Along
+		}{{0.06, nil}, {0.02, nil}, {-0.06, []tow.Along{{Times: -1}}}, {-0.04, []tow.Along{{Times: 0.5}, {Mark: 1, Times: -3.5}}}} {
+			if marked < mark && c.along != nil {
+				continue
+			}
 			sys, env := nudge(b, c.share)
-			sol, ok := s.Near(sys, env, tow.Options{}, c.ahead)
-			if !ok {
+			sol, ok := s.Near(sys, env, tow.Options{}, c.along...)
+			if ok {
+				s.Mark(mark)
+				marked++
+			} else {
 				t.Logf("%s: a change of %g is too large", cases[i].ID, c.share)
 				continue
 			}
@@ -72,7 +82,7 @@ func TestNear(t *testing.T) {
 			}
 		}
 	}
-	if most := 3 * len(cases); answered < most*8/10 {
+	if most := 4 * len(cases); answered < most*8/10 {
 		t.Errorf("%d of %d changes answered", answered, most)
 	}
 }
@@ -95,7 +105,7 @@ func TestNearPlaces(t *testing.T) {
 		t.Fatal("no linear form")
 	}
 	sys, env := nudge(b, 0.03)
-	sol, ok := s.Near(sys, env, tow.Options{}, 0)
+	sol, ok := s.Near(sys, env, tow.Options{})
 	if !ok {
 		t.Fatal("too far")
 	}
@@ -115,7 +125,7 @@ func TestNearDoesNotAllocate(t *testing.T) {
 		t.Fatal("no linear form")
 	}
 	sys, env := nudge(b, 0.03)
-	if n := testing.AllocsPerRun(20, func() { s.Near(sys, env, tow.Options{}, 0) }); n != 0 {
+	if n := testing.AllocsPerRun(20, func() { s.Near(sys, env, tow.Options{}) }); n != 0 {
 		t.Errorf("%v allocations", n)
 	}
 }
@@ -133,7 +143,7 @@ func BenchmarkNear(b *testing.B) {
 			sys, env := nudge(built, 0.03)
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, ok := s.Near(sys, env, tow.Options{}, 0); !ok {
+				if _, ok := s.Near(sys, env, tow.Options{}); !ok {
 					b.Fatal("too far")
 				}
 			}
