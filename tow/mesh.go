@@ -106,10 +106,14 @@ const flat = 0.03
 func (m *mesh) lay(w *Solver, turn float64) bool {
 	sys := w.sys
 	m.ok, m.factored = false, false
-	m.points, m.cells, m.secs = m.points[:0], m.cells[:0], m.secs[:0]
 	if w.sol.Laid > 0 {
 		return false
 	}
+	samples := 0
+	for _, s := range w.sol.Samples {
+		samples += len(s)
+	}
+	m.points, m.cells, m.secs = room(m.points, samples), room(m.cells, samples), m.secs[:0]
 	if len(m.runs) != len(sys.Lines) || len(m.col) != len(w.plan.branches) || len(m.sides) != len(sys.Nodes) {
 		m.runs = make([]run, len(sys.Lines))
 		m.sides = make([]side, len(sys.Nodes))
@@ -150,6 +154,14 @@ func (m *mesh) lay(w *Solver, turn float64) bool {
 	clear(m.y)
 	clear(m.secY)
 	return true
+}
+
+// room empties a slice that will take up to n elements.
+func room[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, 0, n+n/4)
+	}
+	return s[:0]
 }
 
 func grow(s []float64, n int) []float64 {

@@ -109,6 +109,10 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 		w.hints = make([]float64, nl)
 		w.sol = Solution{Samples: make([][]Sample, nl), Length: make([]float64, nl),
 			Nodes: make([]geom.Vec, nn), Loads: make([]geom.Vec, nn)}
+		room := make([]Sample, nl*usual)
+		for i := range w.sol.Samples {
+			w.sol.Samples[i] = room[i*usual : i*usual : (i+1)*usual]
+		}
 		w.ringD, w.ringPull = make([]float64, len(w.plan.rings)), make([]float64, len(w.plan.rings))
 		w.baseWas = make([]geom.Vec, nb)
 		w.x = make([]float64, k)
@@ -148,6 +152,9 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	w.tighten()
 	w.friction = env.Friction
 }
+
+// usual is how many samples most lines need.
+const usual = 24
 
 // tighten sets the tolerances of steps and roots for a system that reaches down to span.
 //
