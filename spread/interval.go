@@ -38,10 +38,9 @@ func (s *Spread) intervals(ctx context.Context, g *group) {
 		iv := &g.band[i]
 		r := a.response(i, held)
 		iv.lo, iv.hi = r.quantiles()
-		if w := p.along(ctx, &ways, &r, i); w != nil && !held {
-			// What the response misses just where the quantiles lie.
-			iv.lo += w.down[i] - r.value(w.xDown)
-			iv.hi += w.up[i] - r.value(w.xUp)
+		if !held {
+			lo, hi := p.misses(ctx, &ways, &r, i)
+			iv.lo, iv.hi = iv.lo+lo, iv.hi+hi
 		}
 		iv.lo, iv.hi = math.Min(iv.lo, g.depth[i]), math.Max(iv.hi, g.depth[i])
 		if g.depth[i] >= 0 {

@@ -2,6 +2,7 @@ package spread
 
 import (
 	"context"
+	"math"
 	"slices"
 
 	"sternfan/tackle"
@@ -125,47 +126,84 @@ func dominant(a *answers, node int) []int {
 	return out
 }
 
-// way is a direction in which all inputs were moved together.
+// way is a direction in which a depth changes fastest, and what all inputs moved together
+// around it give.
 type way struct {
-	xUp, xDown []float64
-	up, down   []float64 // by node
+	x     []float64    // a quantile's distance along it
+	score [4][]float64 // two points of the upper quantile's surface, two of the lower's
+	depth [4][]float64 // there, by node
 }
 
 // alike is the least cosine between directions that one answer serves.
 const alike = 0.97
 
-// along returns the answers near the direction in which a depth changes fastest, a
-// quantile's distance off, asking for them when no earlier ones will do.
-func (p *probes) along(ctx context.Context, ways *[]way, r *response, node int) *way {
+// misses returns what the response of a node misses around its lower and its upper
+// quantile: the mean over two points a standard deviation to either side of where the depth
+// changes fastest, in the plane of the two inputs that matter most. These are the points of
+// the two-point Gauss and Hermite rule for the normal density across that direction; a
+// single point on it would take a third input's product with another for what it is there
+// alone. It asks for answers when no earlier ones will do.
+func (p *probes) misses(ctx context.Context, ways *[]way, r *response, node int) (lo, hi float64) {
 	if kind := p.s.model.Groups[p.g.index].Nodes[node].Kind; kind == "" || kind == "tip" {
-		return nil
+		return 0, 0
 	}
 	x := r.steepest(Eighty)
 	if x == nil {
-		return nil
+		return 0, 0
 	}
+	found := -1
 	for i := range *ways {
-		w := &(*ways)[i]
 		dot := 0.0
 		for j := range x {
-			dot += x[j] * w.xUp[j]
+			dot += x[j] * (*ways)[i].x[j]
 		}
 		if dot > alike*Eighty*Eighty {
-			return w
+			found = i
 		}
 	}
-	n := len(p.g.depth)
-	w := way{xUp: x, xDown: make([]float64, len(x)), up: make([]float64, n), down: make([]float64, n)}
-	moves := make([]move, len(x))
+	if found < 0 {
+		w, ok := p.around(ctx, x)
+		if !ok {
+			return 0, 0
+		}
+		found = len(*ways)
+		*ways = append(*ways, w)
+	}
+	w := &(*ways)[found]
+	miss := func(k int) float64 { return w.depth[k][node] - r.value(w.score[k]) }
+	return (miss(2) + miss(3)) / 2, (miss(0) + miss(1)) / 2
+}
+
+// around asks for the answers around a direction.
+func (p *probes) around(ctx context.Context, x []float64) (way, bool) {
+	first, second := 0, -1
 	for j := range x {
-		w.xDown[j] = -x[j]
-		moves[j] = move{j, x[j]}
+		switch {
+		case math.Abs(x[j]) > math.Abs(x[first]):
+			first, second = j, first
+		case j != first && (second < 0 || math.Abs(x[j]) > math.Abs(x[second])):
+			second = j
+		}
 	}
-	if !p.pair(ctx, w.up, w.down, moves...) {
-		return nil
+	across := make([]float64, len(x))
+	if second >= 0 {
+		n := math.Hypot(x[first], x[second])
+		across[first], across[second] = -x[second]/n, x[first]/n
 	}
-	*ways = append(*ways, w)
-	return &(*ways)[len(*ways)-1]
+	w := way{x: x}
+	for k, sign := range [4]float64{1, 1, -1, -1} {
+		side := float64(1 - 2*(k%2))
+		w.score[k], w.depth[k] = make([]float64, len(x)), make([]float64, len(p.g.depth))
+		moves := make([]move, len(x))
+		for j := range x {
+			w.score[k][j] = sign*x[j] + side*across[j]
+			moves[j] = move{j, w.score[k][j]}
+		}
+		if !p.at(ctx, w.depth[k], moves...) {
+			return w, false
+		}
+	}
+	return w, true
 }
 
 // move puts one independent score at x.
@@ -187,48 +225,6 @@ type probes struct {
 	from    []tow.Along
 	offset  []float64 // of that solution's depths from the nominal ones, by its form
 	other   aside
-}
-
-// aside is a second solution about which changes are answered, of another form than the
-// nominal one: a diver that lies where the fleas end is below them in half of all worlds.
-type aside struct {
-	solver tow.Solver
-	missed int  // changes that the nominal form could not answer
-	ok     bool // the solution is there
-	offset []float64
-}
-
-// asideTries bounds how often another form is sought, at every second change that the
-// nominal one cannot answer: too near the edge between them there is none.
-const asideTries = 4
-
-// aside answers a change about the other solution, which it makes when there is none yet.
-func (p *probes) aside(ctx context.Context, env *tow.Env) *tow.Solution {
-	o, sys := &p.other, &p.g.sys
-	if o.missed++; p.near && !o.ok && o.missed%2 == 0 && o.missed <= 2*asideTries {
-		sol := o.solver.Solve(ctx, sys, env, p.s.towing())
-		if sol.Status == tow.Converged {
-			o.offset = make([]float64, len(sol.Nodes))
-			for i, at := range sol.Nodes {
-				o.offset[i] = -at.Z
-			}
-			if o.solver.Linearize() {
-				if sol, o.ok = o.solver.Near(sys, env, p.s.towing()); o.ok {
-					for i, at := range sol.Nodes {
-						o.offset[i] += at.Z
-					}
-				}
-			}
-		}
-	}
-	if !o.ok {
-		return nil
-	}
-	sol, ok := o.solver.Near(sys, env, p.s.towing())
-	if !ok {
-		return nil
-	}
-	return sol
 }
 
 func (s *Spread) probing(g *group) *probes {

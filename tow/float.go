@@ -39,6 +39,11 @@ func (w *Solver) afloat(bi int, target float64) bool {
 		at = b.float
 	}
 	near := math.Max(0.5*w.tol, 1e-9*h)
+	// Moved by what its end misses, the part behind the board is off by this share of it.
+	share := 1.0
+	if b.warm && b.tail > 0 {
+		share = math.Abs(1 - 1/b.tail)
+	}
 	for range floatRounds {
 		// Behind the board.
 		var f, r geom.Vec
@@ -53,15 +58,16 @@ func (w *Solver) afloat(bi int, target float64) bool {
 			if f, r, ok = w.along(bi, 0, k, geom.Vec{}, geom.Vec{Z: p}, 0); !ok {
 				return false
 			}
-			if math.Abs(r.Z-at) < near {
+			step, d := at-r.Z, (r.Z-wasAt)/(p-was)
+			if i > 0 && d > 0.3 && d < 3 {
+				share, b.tail = math.Abs(1-1/d), d
+				step /= d
+			}
+			if miss := math.Abs(r.Z - at); miss < near || miss < movable*near && miss*share < near {
 				break
 			}
 			if i == partTries-1 {
 				return false
-			}
-			step := at - r.Z
-			if d := (r.Z - wasAt) / (p - was); i > 0 && d > 0.3 && d < 3 {
-				step /= d
 			}
 			was, wasAt = p, r.Z
 			p += step
@@ -90,8 +96,9 @@ func (w *Solver) afloat(bi int, target float64) bool {
 			root.Take(miss, slope)
 		}
 		b.slope, at = slope, root.X
-		if by := at - r.Z; math.Abs(by) < 2*near {
-			// The rest of the way, less than anyone asked for, it is moved.
+		if by := math.Abs(at - r.Z); by < 2*near || by < 2*movable*near && by*share < near {
+			// The rest of the way it is moved.
+			by := at - r.Z
 			w.lift(b, k, by)
 			b.prefix, b.part = 0, 0
 			b.hint, b.float, b.warm = p+by, at, true

@@ -154,7 +154,7 @@ func (w *Solver) integrate(props *hydro.Line, length float64, f, r geom.Vec, hin
 	if !(h > 0) || h > length {
 		h = math.Min(length, 8)
 	}
-	first := true
+	first, landing := true, false
 	k1f, k1r := w.slope(&e, f, r.Z)
 	if w.leaves(&k, r.Z, k1r.Z) {
 		w.enter(&e, k)
@@ -163,7 +163,7 @@ func (w *Solver) integrate(props *hydro.Line, length float64, f, r geom.Vec, hin
 	for range w.opt.MaxSteps {
 		if left := length - s; h > left*(1-1e-12) {
 			h = left
-		} else if h > left/2 {
+		} else if h > left/2 && !landing {
 			h = left / 2 // two even steps rather than one long and one crumb
 		}
 		w.sol.Steps++
@@ -239,6 +239,7 @@ func (w *Solver) integrate(props *hydro.Line, length float64, f, r geom.Vec, hin
 				theta := crossing(r.Z, nr.Z, h*k1r.Z, h*k7r.Z, edge)
 				if theta > 0 && theta < 1-1e-12 {
 					h *= theta
+					landing = true
 					continue
 				}
 			}
@@ -248,6 +249,7 @@ func (w *Solver) integrate(props *hydro.Line, length float64, f, r geom.Vec, hin
 			first = false
 		}
 		s += h
+		landing = false
 		f, r = nf, nr
 		out = append(out, Sample{S: s, R: r, F: f})
 		if s >= length*(1-1e-12) {

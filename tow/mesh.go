@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"sternfan/geom"
+	"sternfan/portable"
+	"sternfan/water"
 )
 
 // mesh is a system's state on points along its lines, for Newton's method on all of it at
@@ -225,12 +227,13 @@ func (m *mesh) layLine(w *Solver, l int, turn float64) bool {
 	r := &m.runs[l]
 	r.sec0, r.first = len(m.secs), len(m.points)
 	m.points = append(m.points, point{f: s[0].F, r: s[0].R})
-	kind, begin, from := -1, 0, 0 // from: the sample at which the present cell begins
+	kind, begin, from, zone := -1, 0, 0, -1 // from: the sample at which the present cell begins
+	kinks := 0.0                            // that it spans, 1/m
 	for i := 1; i < len(s); i++ {
 		z := w.zoneAt((s[i-1].R.Z + s[i].R.Z) / 2)
 		if k := w.kindOf(z); k != kind {
 			if kind >= 0 {
-				m.cell(s, from, i-1)
+				m.cell(s, from, i-1, turn)
 				prev := &m.secs[len(m.secs)-1]
 				m.close(prev, s[i-1].S-s[begin].S)
 				prev.deeper = max(prev.zone, z)
@@ -241,21 +244,41 @@ func (m *mesh) layLine(w *Solver, l int, turn float64) bool {
 				} else if slope < flat && kind != 0 && k != 0 {
 					prev.end = endFixed
 				}
-				begin, from = i-1, i-1
+				begin, from, kinks = i-1, i-1, 0
 			}
 			kind = k
 			m.secs = append(m.secs, section{first: len(m.points) - 1, cell: len(m.cells)})
 		}
 		m.secs[len(m.secs)-1].zone = z
-		if i-from > 1 && turned(&s[from].F, &s[i].F, turn) {
-			m.cell(s, from, i-1)
-			from = i - 1
+		if i-from > 1 && z != zone {
+			kinks += w.kink(max(z, zone))
+		}
+		zone = z
+		if i-from > 1 && (turned(&s[from].F, &s[i].F, turn) || kinks*math.Abs(s[i].R.Z-s[from].R.Z) > mostKink) {
+			m.cell(s, from, i-1, turn)
+			from, kinks = i-1, 0
 		}
 	}
-	m.cell(s, from, len(s)-1)
+	m.cell(s, from, len(s)-1, turn)
 	m.close(&m.secs[len(m.secs)-1], s[len(s)-1].S-s[begin].S)
 	r.sec1, r.last = len(m.secs), len(m.points)-1
 	return true
+}
+
+// mostKink is by how much, relative, a kink may change the speed over a cell.
+const mostKink = 0.2
+
+// kink returns by how much the water's speed bends at the upper edge of zone k, relative
+// to the boat's, 1/m.
+func (w *Solver) kink(k int) float64 {
+	edge := w.zones[k].lo
+	if !(edge > 0) || w.uniform {
+		return 0
+	}
+	var above, below water.State
+	w.water.At(edge-1e-6, &above)
+	w.water.At(edge+1e-6, &below)
+	return portable.Hypot(above.DCx-below.DCx, above.DCy-below.DCy) / w.env.Speed
 }
 
 // turned reports whether a pull b points elsewhere than a by more than turn, rad, or differs
@@ -273,8 +296,19 @@ func (m *mesh) close(s *section, length float64) {
 	}
 }
 
-// cell adds the cell between two samples.
-func (m *mesh) cell(s []Sample, from, to int) {
-	m.points = append(m.points, point{f: s[to].F, r: s[to].R})
-	m.cells = append(m.cells, cell{w: s[to].S - s[from].S})
+// cell adds the cell between two samples; a step along which the line turns by far more
+// than turn makes two.
+func (m *mesh) cell(s []Sample, from, to int, turn float64) {
+	a, b := &s[from], &s[to]
+	h := b.S - a.S
+	if turn > 0 && to == from+1 && turned(&a.F, &b.F, 1.5*turn) {
+		// Its middle: the cubic through places and directions, and the mean pull; the
+		// iterations do the rest.
+		h /= 2
+		r := a.R.Add(b.R).Scale(0.5).AddScaled(h/4, a.F.Unit().Sub(b.F.Unit()))
+		m.points = append(m.points, point{f: a.F.Add(b.F).Scale(0.5), r: r})
+		m.cells = append(m.cells, cell{w: h})
+	}
+	m.points = append(m.points, point{f: b.F, r: b.R})
+	m.cells = append(m.cells, cell{w: h})
 }

@@ -18,6 +18,7 @@ type branch struct {
 	slope  float64 // of the end's depth by the leaf's, from the last root
 	miss   float64 // by which its end was left above (-) or below where it belongs, m
 	float  float64 // depth at which the board on its way floated last, m
+	tail   float64 // of what is behind that board: of its end's depth by the leaf's
 	warm   bool
 	cached bool    // its shape holds at other depths, between these extremes as found
 	solved bool    // its shape holds at the depth for which it was found

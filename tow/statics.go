@@ -72,7 +72,9 @@ func (w *Solver) Solve(ctx context.Context, sys *System, env *Env, opt Options) 
 		if w.plan.unknowns == 0 {
 			if !w.plan.branches[0].warm && !w.alike {
 				w.widen(roughly)
-				w.sweep()
+				if w.sweep() == Converged {
+					w.measure()
+				}
 				w.widen(1)
 			}
 			sol.Status = w.sweep()
@@ -183,6 +185,19 @@ func (w *Solver) shallower() bool {
 		w.forget()
 	}
 	return redo
+}
+
+// measure takes how deep the system reaches from what has just been found on the way.
+func (w *Solver) measure() {
+	deepest := 0.01 * w.scale
+	for bi := range w.plan.branches {
+		if b := &w.plan.branches[bi]; !b.fixed {
+			for _, l := range b.lines {
+				deepest = math.Max(deepest, w.at[w.sys.Lines[l].From].Z)
+			}
+		}
+	}
+	w.span = deepest
 }
 
 // forget drops the shapes that were kept to be moved.
