@@ -327,7 +327,7 @@ func (w *Sweep) tell(env *tow.Env) bool {
 		a.tried = true
 		a.offset = append(a.offset[:0], g.sol.Nodes...)
 		if a.ok = g.solver.Linearize(); a.ok {
-			if sol, ok := g.solver.Near(&g.sys, &a.env, opt, 0); ok {
+			if sol, ok := g.solver.Near(&g.sys, &a.env, opt); ok {
 				for i, p := range sol.Nodes {
 					a.offset[i] = p.Sub(a.offset[i])
 				}
@@ -340,7 +340,7 @@ func (w *Sweep) tell(env *tow.Env) bool {
 		return false
 	}
 	w.s.build(g, nil)
-	sol, ok := g.solver.Near(&g.sys, env, opt, 0)
+	sol, ok := g.solver.Near(&g.sys, env, opt)
 	if !ok {
 		// What it is about is too far off by now.
 		a.ok = false
