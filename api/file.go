@@ -3,7 +3,6 @@ package api
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 
 	"sternfan"
@@ -66,12 +65,7 @@ func (e *Engine) expand(_ *call, ask *Given) (*FileText, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := *m.Scenario
-	out.Rods = slices.Clone(out.Rods)
-	for i := range out.Rods {
-		out.Rods[i].Rig = sternfan.Rig{Parts: out.Rods[i].Rig.Parts}
-	}
-	text, err := scenario.Encode(&out)
+	text, err := scenario.Encode(m.Expanded())
 	if err != nil {
 		return nil, err
 	}

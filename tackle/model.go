@@ -1,6 +1,8 @@
 package tackle
 
 import (
+	"slices"
+
 	"sternfan"
 	"sternfan/geom"
 	"sternfan/hydro"
@@ -292,4 +294,15 @@ func tiltAt(marks, tilts []float64, mark float64) float64 {
 		i++
 	}
 	return tilts[i-1] + (mark-marks[i-1])*(tilts[i]-tilts[i-1])/(marks[i]-marks[i-1])
+}
+
+// Expanded returns a copy of the model's scenario in which no rig is a shorthand: the
+// parts that its kind stood for are listed, and the settings go on ruling their lengths.
+func (m *Model) Expanded() *sternfan.Scenario {
+	out := *m.Scenario
+	out.Rods = slices.Clone(out.Rods)
+	for i := range out.Rods {
+		out.Rods[i].Rig = sternfan.Rig{Parts: out.Rods[i].Rig.Parts}
+	}
+	return &out
 }

@@ -24,6 +24,7 @@ type resolver struct {
 func newResolver(sc *sternfan.Scenario, same *Model) *resolver {
 	copied := *sc
 	copied.Rods = slices.Clone(sc.Rods)
+	copied.Boat = sc.Boat.Filled()
 	r := &resolver{sc: &copied, model: &Model{Scenario: &copied}, downs: map[string]lipFound{}, same: same}
 	if same != nil && same.downs != nil {
 		r.downs = same.downs

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 
 	"sternfan"
 	"sternfan/scenario"
@@ -31,7 +30,7 @@ func (c *checkCmd) Run(ctx context.Context, w *world) error {
 		return err
 	}
 	if c.Expand {
-		text, err := scenario.Encode(expanded(model.Scenario))
+		text, err := scenario.Encode(model.Expanded())
 		if err != nil {
 			return err
 		}
@@ -42,15 +41,4 @@ func (c *checkCmd) Run(ctx context.Context, w *world) error {
 		_, err = fmt.Fprintf(w.stdout, "%s: no faults; %s\n", c.File, contents(sc))
 	}
 	return err
-}
-
-// expanded returns a copy of a resolved scenario in which no rig is a shorthand: the
-// parts that its kind stood for are listed, and the settings go on ruling their lengths.
-func expanded(sc *sternfan.Scenario) *sternfan.Scenario {
-	out := *sc
-	out.Rods = slices.Clone(sc.Rods)
-	for i := range out.Rods {
-		out.Rods[i].Rig = sternfan.Rig{Parts: sc.Rods[i].Rig.Parts}
-	}
-	return &out
 }
