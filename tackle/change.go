@@ -163,7 +163,8 @@ func (c *concern) resolve(m *Model, sc *sternfan.Scenario) *Model {
 		}
 	}
 	copied := *sc
-	copied.Gear, copied.Rods, copied.Downriggers = m.Scenario.Gear, slices.Clone(m.Scenario.Rods), slices.Clone(m.Scenario.Downriggers)
+	copied.Boat, copied.Gear = m.Scenario.Boat, m.Scenario.Gear
+	copied.Rods, copied.Downriggers = slices.Clone(m.Scenario.Rods), slices.Clone(m.Scenario.Downriggers)
 	for i := range copied.Rods {
 		if c.rods[i] {
 			copied.Rods[i] = r.sc.Rods[i]
