@@ -74,22 +74,48 @@ func perform(args []js.Value) any {
 	}
 	turn.Lock()
 	defer turn.Unlock()
-	ctx, cancel := context.WithCancel(context.Background())
-	defer cancel()
-	last := time.Now()
+	ctx := &breathing{last: time.Now()}
+	ctx.Context, ctx.cancel = context.WithCancel(context.Background())
+	defer ctx.cancel()
+	if len(args) > 3 && args[3].Type() == js.TypeObject {
+		ctx.signal = args[3]
+	}
+	told := time.Now()
 	return answer(engine.Do(ctx, op, ask, func(p api.Progress) {
-		if time.Since(last) < breath {
+		ctx.breathe()
+		if time.Since(told) < breath {
 			return
 		}
+		told = time.Now()
 		if len(args) > 2 && args[2].Type() == js.TypeFunction {
 			args[2].Invoke(string(api.MarshalProgress(p)))
 		}
-		time.Sleep(time.Millisecond) // lets the page's messages in
-		if len(args) > 3 && args[3].Type() == js.TypeObject && args[3].Get("aborted").Truthy() {
-			cancel()
-		}
-		last = time.Now()
 	}))
+}
+
+// breathing is a context that lets the page in whenever work asks whether it has ended, and
+// so learns that the page has ended it: nothing else runs while Go does.
+type breathing struct {
+	context.Context
+	cancel context.CancelFunc
+	signal js.Value // of the page; undefined: none
+	last   time.Time
+}
+
+func (b *breathing) Err() error {
+	b.breathe()
+	return b.Context.Err()
+}
+
+func (b *breathing) breathe() {
+	if time.Since(b.last) < breath {
+		return
+	}
+	time.Sleep(time.Millisecond) // lets the page's messages in
+	if b.signal.Type() == js.TypeObject && b.signal.Get("aborted").Truthy() {
+		b.cancel()
+	}
+	b.last = time.Now()
 }
 
 type usage string
