@@ -54,7 +54,7 @@ func now(_ js.Value, args []js.Value) any {
 		return answer(nil, errBusy)
 	}
 	defer turn.Unlock()
-	return answer(engine.Do(context.Background(), op, ask, nil))
+	return do(context.Background(), op, ask, nil)
 }
 
 func call(_ js.Value, args []js.Value) any {
@@ -81,7 +81,7 @@ func perform(args []js.Value) any {
 		ctx.signal = args[3]
 	}
 	told := time.Now()
-	return answer(engine.Do(ctx, op, ask, func(p api.Progress) {
+	return do(ctx, op, ask, func(p api.Progress) {
 		ctx.breathe()
 		if time.Since(told) < breath {
 			return
@@ -90,7 +90,25 @@ func perform(args []js.Value) any {
 		if len(args) > 2 && args[2].Type() == js.TypeFunction {
 			args[2].Invoke(string(api.MarshalProgress(p)))
 		}
-	}))
+	})
+}
+
+// do answers a request. A fault of the program's own ends that request, not the engine,
+// which forgets what it remembered.
+func do(ctx context.Context, op string, ask []byte, tell func(api.Progress)) (out any) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			text := "the engine met a fault of its own"
+			if err, ok := fault.(error); ok {
+				text += ": " + err.Error()
+			} else if s, ok := fault.(string); ok {
+				text += ": " + s
+			}
+			engine = api.Engine{}
+			out = answer(nil, usage(text))
+		}
+	}()
+	return answer(engine.Do(ctx, op, ask, tell))
 }
 
 // breathing is a context that lets the page in whenever work asks whether it has ended, and

@@ -64,5 +64,6 @@ const (
 )
 
 // later is what the first drawn spread does not need: the whole engine, views that are
-// loaded when they are opened, and what the service worker fetches in its own time.
-var later = regexp.MustCompile(`^assets/(sternfan|log|three|solid|scene)[^/]*-[A-Za-z0-9_-]{8}\.(wasm|js|css)$`)
+// loaded when they are opened, the service worker and what it fetches in its own time.
+var later = regexp.MustCompile(`^assets/(sternfan|log|scene|gear|lay|share|teach|turn)-[A-Za-z0-9_-]{8}\.(wasm|js|css)$|` +
+	`^(sw|workbox-[0-9a-f]{8})\.js$|^icon-[0-9]+\.png$`)
