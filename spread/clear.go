@@ -86,6 +86,10 @@ type chain struct {
 	curve geom.Curve
 	along []float64 // fraction of the party's length at each point, ascending
 	wet   int       // first point under water
+	under geom.Curve
+	enter int  // the segment in which it enters the water
+	dived bool // under and enter are there
+	room  []geom.Vec
 }
 
 // NewCourse returns a party with its lines. The chains keep their points.
@@ -115,7 +119,7 @@ func (c *Course) Reset(chains []Chain) {
 		h := &c.chains[i]
 		h.Chain = chains[i]
 		h.curve.Reset(h.Points)
-		h.along, h.wet = h.along[:0], len(h.Points)
+		h.along, h.wet, h.dived = h.along[:0], len(h.Points), false
 		s := h.From
 		for k, p := range h.Points {
 			if k > 0 {
@@ -213,13 +217,13 @@ func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Ga
 			if !a.wetNear(b.Points, reach*gap.Ratio) {
 				return false
 			}
-			one, fromA = a.underWater()
+			one, fromA = a.wetCurve()
 		}
 		if !d.fixed {
 			if !b.wetNear(a.Points, reach*gap.Ratio) {
 				return false
 			}
-			two, fromB = b.underWater()
+			two, fromB = b.wetCurve()
 		}
 	}
 	near, ok := one.Closest(two, scale, gap.Ratio)
@@ -273,15 +277,36 @@ func (c *Course) hardReach(h *chain, i int) float64 {
 	return c.reachAt(h.along[min(i, len(h.along)-1)])
 }
 
-// underWater returns the chain from where it first enters the water, and the segment in
-// which it does.
-func (h *chain) underWater() (c *geom.Curve, segment int) {
+// dive works out the parts of the party under water once for all that it will be compared
+// with.
+func (c *Course) dive() {
+	for i := range c.chains {
+		h := &c.chains[i]
+		if !h.dived {
+			h.room, h.enter = h.underWater(h.room[:0])
+			h.under.Reset(h.room)
+			h.dived = true
+		}
+	}
+}
+
+// wetCurve returns the chain from where it first enters the water, and the segment in
+// which it does. It changes nothing: courses may be shared.
+func (h *chain) wetCurve() (*geom.Curve, int) {
+	if h.dived {
+		return &h.under, h.enter
+	}
+	points, enter := h.underWater(nil)
+	return geom.NewCurve(points), enter
+}
+
+func (h *chain) underWater(points []geom.Vec) ([]geom.Vec, int) {
 	if h.wet == 0 || h.wet == len(h.Points) {
-		return geom.NewCurve(h.Points[h.wet:]), h.wet
+		return append(points, h.Points[h.wet:]...), h.wet
 	}
 	p, q := h.Points[h.wet-1], h.Points[h.wet]
 	enter := p.AddScaled(p.Z/(p.Z-q.Z), q.Sub(p))
-	return geom.NewCurve(append([]geom.Vec{enter}, h.Points[h.wet:]...)), h.wet - 1
+	return append(append(points, enter), h.Points[h.wet:]...), h.wet - 1
 }
 
 func (h *chain) part(segment int) string {

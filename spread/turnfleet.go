@@ -497,6 +497,10 @@ func (f *fleet) compare(t float64, margins Margins) (broken bool) {
 			}
 		} else if a.wet.apart(&b.wet) > below*(margins.Hull+reach) {
 			continue
+		} else if a.mover >= 0 {
+			a.course.dive()
+		} else {
+			b.course.dive()
 		}
 		if n.seen && a.moved-n.at[0]+b.moved-n.at[1] < still {
 			continue

@@ -235,10 +235,10 @@ func (d *Run) flow(m *material, p, q *point, wet *part, t geom.Vec, full bool, j
 	}
 	if !d.uniform {
 		if foul < 1 {
-			m.wet = m.props.In(st.Rho, st.Nu)
+			m.wet = m.dry[0].In(st.Rho, st.Nu)
 		}
 		if foul > 0 {
-			m.dirty = m.fouled.In(st.Rho, st.Nu)
+			m.dirty = m.dry[1].In(st.Rho, st.Nu)
 		}
 	}
 	switch {

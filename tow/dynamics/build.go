@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sternfan/geom"
+	"sternfan/hydro"
 	"sternfan/tow"
 )
 
@@ -211,7 +212,8 @@ func (d *Run) lay(l int, p []tow.Sample, n int, longest float64) {
 		m.fouled.Mass += f.Mass + f.Density*math.Pi/4*(m.fouled.Diameter*m.fouled.Diameter-w*w)
 	}
 	m.added, m.thick = m.props.AddedMass(d.top.Rho), m.fouled.AddedMass(d.top.Rho)
-	m.wet, m.dirty = m.props.In(d.top.Rho, d.top.Nu), m.fouled.In(d.top.Rho, d.top.Nu)
+	m.dry = [2]hydro.Dry{m.props.Dry(), m.fouled.Dry()}
+	m.wet, m.dirty = m.dry[0].In(d.top.Rho, d.top.Nu), m.dry[1].In(d.top.Rho, d.top.Nu)
 	if limit := most / leastStrain; m.stiffness <= 0 || m.stiffness > limit {
 		m.stiffness = limit
 	}

@@ -84,6 +84,7 @@ type strand struct {
 // material is a line's load in the water at hand.
 type material struct {
 	props, fouled hydro.Line
+	dry           [2]hydro.Dry // of the clean and of the fouled line
 	wet, dirty    hydro.Wet
 	added, thick  float64 // added mass a meter, clean and fouled
 	stiffness     float64 // EA as taken
