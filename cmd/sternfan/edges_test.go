@@ -200,7 +200,7 @@ func TestHelp(t *testing.T) {
 	}
 }
 
-// The completion scripts name all commands and flags of the parser.
+// The completion scripts name all commands and flags of the parser that help names.
 func TestCompletionNamesEverything(t *testing.T) {
 	parser, err := newParser(&world{stdout: io.Discard, stderr: io.Discard})
 	if err != nil {
@@ -223,8 +223,9 @@ func TestCompletionNamesEverything(t *testing.T) {
 				t.Errorf("%s: no command %s", shell, node.Name)
 			}
 			for _, f := range node.Flags {
-				if !strings.Contains(script, form(f)) {
-					t.Errorf("%s: no flag --%s of %s", shell, f.Name, node.Name)
+				// What is hidden from help is for work on the program, not offered.
+				if strings.Contains(script, form(f)) == f.Hidden {
+					t.Errorf("%s: flag --%s of %s: hidden %t, named %t", shell, f.Name, node.Name, f.Hidden, f.Hidden)
 				}
 			}
 		}
