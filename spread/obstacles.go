@@ -10,6 +10,9 @@ import (
 // hullDraft is how far down the hull's outline reaches, m. Assumed.
 const hullDraft = 0.5
 
+// hullID is the hull among the parties.
+const hullID = "hull"
+
 // Obstacles returns the parties that do not move with the water: hull, propellers, kickers
 // that are lowered, and speed bags, which lie beside the hull on short ropes: in a turn of
 // 60 m radius a bag on 6 ft of rope swings by a few inches.
@@ -29,7 +32,7 @@ func Obstacles(b *sternfan.Boat) []*Course {
 			}
 			chains[i].Points = p
 		}
-		add("hull", 0, chains...)
+		add(hullID, 0, chains...)
 	}
 	for _, p := range b.Propellers {
 		add("propeller", 0, Chain{Points: []geom.Vec{p}})

@@ -479,8 +479,8 @@ func (f *fleet) compare(t float64, margins Margins) (broken bool) {
 		if a.mover >= 0 && !f.movers[a.mover].out() || b.mover >= 0 && !f.movers[b.mover].out() {
 			continue
 		}
-		if f.hands && (a.in || b.in || !a.moves && !b.moves) {
-			continue
+		if f.hands && (a.in || b.in || !a.moves && !b.moves || a.course.ID == hullID || b.course.ID == hullID) {
+			continue // hands lead a line past the boat's side
 		}
 		if f.only != "" && a.course.ID != f.only && b.course.ID != f.only {
 			continue
