@@ -74,10 +74,20 @@ func Plan(ctx context.Context, sc *sternfan.Scenario, opt Options) (*sternfan.La
 	if err := pl.table(); err != nil {
 		return nil, err
 	}
+	// A survey cut short is no ground to say that there is no plan.
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	pl.prob.pair = pl.together
 	pl.prob.ready()
 	out.Bound = pl.prob.bound()
-	return out, pl.plans(out)
+	if err := pl.plans(out); err != nil {
+		return out, err
+	}
+	if len(out.Plans) == 0 {
+		return out, ctx.Err()
+	}
+	return out, nil
 }
 
 // newPlanner resolves the scenario and finds out what rods, gear and holders there are.
@@ -107,6 +117,9 @@ func newPlanner(ctx context.Context, sc *sternfan.Scenario, opt Options) (*plann
 	}
 	pl.rigs = pl.riggings()
 	if err := pl.study(); err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	pl.problem()

@@ -206,3 +206,38 @@ func TestWayWithIsWhatTheWholeDoes(t *testing.T) {
 		t.Error("no way was spoiled")
 	}
 }
+
+// lapsing is a context that ends after it has been asked so many times.
+type lapsing struct {
+	context.Context
+	left int
+}
+
+func (l *lapsing) Err() error {
+	if l.left--; l.left < 0 {
+		return context.Canceled
+	}
+	return nil
+}
+
+// TestStoppedAnywhere ends the work wherever it asks whether it may go on: what comes of
+// that is a plan or the word that it was ended, never that there is no plan.
+func TestStoppedAnywhere(t *testing.T) {
+	sc := read(t, "testdata/five.yaml")
+	plans := 0
+	for n := 0; n < 40_000; n += 1 + n/3 {
+		l, err := Plan(&lapsing{context.Background(), n}, sc, Options{Seed: 1, Rounds: 50})
+		switch {
+		case err == context.Canceled:
+		case err != nil:
+			t.Errorf("after %d: %v", n, err)
+		case len(l.Plans) == 0:
+			t.Errorf("after %d: no plan, no word of the end", n)
+		default:
+			plans++
+		}
+	}
+	if plans == 0 {
+		t.Error("never a plan")
+	}
+}

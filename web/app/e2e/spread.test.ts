@@ -111,7 +111,7 @@ describe.each(devices)('the spread on a %s', device => {
     expect(moved.length).toBeGreaterThanOrEqual(8)
     expect(
       await page
-        .getByText(/starboard rigger stays/)
+        .getByText(/starboard board stays/)
         .first()
         .isVisible(),
     ).toBe(true)

@@ -511,6 +511,7 @@ export async function moveAll(order: string): Promise<void> {
     const words = [
       `All ${order}: ${got.rods.length - stay.length} set`,
       ...stay.map(r => `${name(r)} stays, ${r.stays ?? 'no way was found'}`),
+      ...got.rods.filter(r => r.way && r.short).map(r => `${name(r)} not all the way, ${r.short}`),
     ]
     doc.notice.value = words.join('; ')
     doc.said.value = doc.notice.value
