@@ -66,15 +66,6 @@ describe.each(devices)('on a %s', device => {
     await page.getByText('Set one rod again').click()
     await page.getByRole('button', { name: 'How does it go out?' }).click()
     await page.getByText(/^Set the starboard rod as it was/).waitFor()
-    // A long plan ends when it is told to, with what it has or with a word.
-    await page.getByRole('button', { name: 'Lay it out' }).click()
-    await page.getByRole('button', { name: 'Stop: keep the best so far' }).click()
-    await page.getByRole('button', { name: 'Lay it out' }).waitFor()
-    await page
-      .getByText('Stopped before there was a plan.')
-      .or(page.getByRole('button', { name: 'Take plan 1' }))
-      .first()
-      .waitFor()
     await visit(page, 'Spread')
     await settled(page)
     expect(trouble).toEqual([])
