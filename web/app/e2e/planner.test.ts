@@ -39,7 +39,7 @@ describe.each(devices)('while the planner works, on a %s', device => {
     await progress.waitFor({ state: 'detached' })
     // The best so far, or a word that there is none yet.
     await page
-      .getByText(/^Stopped before there was a plan|^Plan 1/)
+      .getByText(/Stopped before there was a plan|^Plan 1/)
       .first()
       .waitFor()
     await visit('Spread')
