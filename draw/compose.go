@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"sternfan"
+	"sternfan/portable"
 )
 
 // Sizes of the ink, mm of the sheet.
@@ -263,7 +264,7 @@ func (c *composer) shape(v *sternfan.View, s *sternfan.Shape) {
 // bar draws an interval as a stroke with caps across its ends.
 func (c *composer) bar(m mark, a, b [2]float64, col color.RGBA) {
 	m.stroke = col
-	long := math.Hypot(b[0]-a[0], b[1]-a[1])
+	long := portable.Hypot(b[0]-a[0], b[1]-a[1])
 	across := [2]float64{barCap / 2, 0}
 	if long > 0 {
 		across = [2]float64{-(b[1] - a[1]) / long * barCap / 2, (b[0] - a[0]) / long * barCap / 2}

@@ -15,6 +15,8 @@ import (
 	"github.com/tdewolff/canvas/renderers/rasterizer"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
+
+	"sternfan/portable"
 )
 
 const (
@@ -102,7 +104,7 @@ func dashed(points [][2]float64, pattern []float64) [][][2]float64 {
 	line := [][2]float64{points[0]}
 	for i := 1; i < len(points) && len(out) < most; i++ {
 		a, b := points[i-1], points[i]
-		long := math.Hypot(b[0]-a[0], b[1]-a[1])
+		long := portable.Hypot(b[0]-a[0], b[1]-a[1])
 		done := 0.0
 		for long-done > left && len(out) < most {
 			done += left

@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"sternfan/portable"
 )
 
 // effort bounds a search.
@@ -98,7 +100,7 @@ func (q *searcher) shuffle(ctx context.Context, rounds int, from pick) found {
 				q.tell(float64(k)/float64(rounds), out.score)
 			}
 		}
-		heat := hot * math.Pow(cold/hot, float64(k)/float64(rounds))
+		heat := hot * portable.Pow(cold/hot, float64(k)/float64(rounds))
 		before := slices.Clone(now.pick)
 		q.remove(now, 1+q.rng.IntN(min(mostOut, rods)))
 		q.fill(now, heat*q.rng.Float64())

@@ -1,30 +1,16 @@
 package learn
 
 import (
-	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
 
 	"sternfan"
+	"sternfan/internal/worldtest"
 )
 
 const worlds = 1000
-
-// seeds are other worlds than those of every day.
-var seeds = flag.Uint64("seeds", 0, "draw other worlds")
-
-func drawn(n, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(n+1e6**seeds, stream)) }
-
-// poisson draws a count: gaps of unit exponentials within the mean.
-func poisson(r *rand.Rand, mean float64) int {
-	n := 0
-	for at := r.ExpFloat64(); at < mean; at += r.ExpFloat64() {
-		n++
-	}
-	return n
-}
 
 // logOf builds a log of trips in which rods carry levels at random, hours differ in how
 // they bite, and strikes of a level come at its own rate; every strike may start a flurry
@@ -53,7 +39,7 @@ func logOf(r *rand.Rand, trips int, perHour, flurry float64, rates []float64) *L
 					From: day + int64(h)*hourMS, To: day + int64(h+1)*hourMS, Setup: setups[level],
 				})
 				s := &stints[len(stints)-1]
-				for range poisson(r, hours[h]*rates[level]) {
+				for range worldtest.Poisson(r, hours[h]*rates[level]) {
 					s.Strikes = append(s.Strikes, sternfan.Strike{At: s.From + int64(r.Float64()*hourMS)})
 				}
 			}
@@ -88,7 +74,7 @@ func TestNoDifferenceNoClaim(t *testing.T) {
 	}{{2, 6, 0}, {2, 6, 0.4}, {5, 6, 0.4}} {
 		t.Run(fmt.Sprintf("%d levels, flurries %g", c.levels, c.flurry), func(t *testing.T) {
 			t.Parallel()
-			r := drawn(uint64(i), 2)
+			r := worldtest.Rand(uint64(i), 2)
 			better, likely := 0, 0
 			rates := make([]float64, c.levels)
 			for v := range rates {
@@ -157,7 +143,7 @@ func TestPlanHasThePowerItClaims(t *testing.T) {
 			wantBetter := Power(c.rate, c.ratio, hours, c.levels, claimBetter)
 			k := float64(c.levels)
 			base := c.rate * k / (c.ratio + k - 1)
-			r := drawn(uint64(i), 15)
+			r := worldtest.Rand(uint64(i), 15)
 			likely, better := 0, 0
 			const many = 4 * worlds // scatter of 0.8 points
 			for range many {
@@ -208,7 +194,7 @@ func fish(r *rand.Rand, trial *sternfan.Trial, setups map[string]*sternfan.Setup
 				if level == trial.Levels[0] {
 					mean *= ratio
 				}
-				for range poisson(r, mean) {
+				for range worldtest.Poisson(r, mean) {
 					s.Strikes = append(s.Strikes, sternfan.Strike{At: s.From + int64(r.Float64()*float64(s.To-s.From))})
 				}
 				if err := log.Add(&s); err != nil {

@@ -301,7 +301,7 @@ func planFacts(p *printer, l *sternfan.Layout, plan *sternfan.Plan, opt Options)
 	}
 	p.wrapped("", "  ", "To clear: "+list(in, ", ", ", then ")+"; about "+minutes(plan.ClearTime)+".", opt.width())
 	for _, c := range plan.Crossings {
-		p.wrapped("", "  ", "Cannot be helped: on its way out "+crossingWords(plan, &c, opt)+". Let it out slowly, and steer away from that side.", opt.width())
+		p.wrapped("", "  ", "Cannot be helped: on its way out "+crossingWords(plan, &c, opt)+". Let it out slowly; where sea and traffic are clear, a course bent away from that side keeps it farther off.", opt.width())
 	}
 	for i := range plan.Rods {
 		for _, x := range plan.Rods[i].Cautions {

@@ -132,7 +132,7 @@ func degreesMinutes(v float64, above, below string, digits int) string {
 	if v < 0 {
 		above, v = below, -v
 	}
-	scale := math.Pow(10, float64(digits))
+	scale := math.Pow10(digits)
 	minutes := math.Round(v*60*scale) / scale
 	degrees := math.Floor(minutes / 60)
 	return fmt.Sprintf("%.0f°%.*f′%s", degrees, digits, minutes-60*degrees, above)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"sternfan/portable"
 	"sternfan/tackle"
 	"sternfan/tow"
 )
@@ -132,6 +133,7 @@ type way struct {
 	x     []float64    // a quantile's distance along it
 	score [4][]float64 // two points of the upper quantile's surface, two of the lower's
 	depth [4][]float64 // there, by node
+	lost  bool         // one of them finds no rest
 }
 
 // alike is the least cosine between directions that one answer serves.
@@ -162,20 +164,19 @@ func (p *probes) misses(ctx context.Context, ways *[]way, r *response, node int)
 		}
 	}
 	if found < 0 {
-		w, ok := p.around(ctx, x)
-		if !ok {
-			return 0, 0
-		}
 		found = len(*ways)
-		*ways = append(*ways, w)
+		*ways = append(*ways, p.around(ctx, x))
 	}
 	w := &(*ways)[found]
+	if w.lost {
+		return 0, 0
+	}
 	miss := func(k int) float64 { return w.depth[k][node] - r.value(w.score[k]) }
 	return (miss(2) + miss(3)) / 2, (miss(0) + miss(1)) / 2
 }
 
 // around asks for the answers around a direction.
-func (p *probes) around(ctx context.Context, x []float64) (way, bool) {
+func (p *probes) around(ctx context.Context, x []float64) way {
 	first, second := 0, -1
 	for j := range x {
 		switch {
@@ -187,7 +188,7 @@ func (p *probes) around(ctx context.Context, x []float64) (way, bool) {
 	}
 	across := make([]float64, len(x))
 	if second >= 0 {
-		n := math.Hypot(x[first], x[second])
+		n := portable.Hypot(x[first], x[second])
 		across[first], across[second] = -x[second]/n, x[first]/n
 	}
 	w := way{x: x}
@@ -200,10 +201,11 @@ func (p *probes) around(ctx context.Context, x []float64) (way, bool) {
 			moves[j] = move{j, w.score[k][j]}
 		}
 		if !p.at(ctx, w.depth[k], moves...) {
-			return w, false
+			w.lost = true
+			break
 		}
 	}
-	return w, true
+	return w
 }
 
 // move puts one independent score at x.

@@ -2,7 +2,6 @@ package spread
 
 import (
 	"math"
-	"slices"
 
 	"sternfan/tow"
 )
@@ -16,8 +15,17 @@ const (
 	ringAtSurface
 )
 
-func hasRing(sys *tow.System) bool {
-	return slices.ContainsFunc(sys.Nodes, func(n tow.Node) bool { return n.Kind == tow.Ring })
+func hasRing(sys *tow.System) bool { return len(ringsOf(sys)) > 0 }
+
+// ringsOf returns the nodes that slide.
+func ringsOf(sys *tow.System) []int {
+	var out []int
+	for i := range sys.Nodes {
+		if sys.Nodes[i].Kind == tow.Ring {
+			out = append(out, i)
+		}
+	}
+	return out
 }
 
 // ringStop is how far from the release a slider's stop holds it, m.
@@ -26,10 +34,7 @@ const ringStop = 0.3
 // stopRings turns sliders into fixed points of their lines, at the release or a little
 // under the surface.
 func stopRings(sys *tow.System, where ringState) {
-	for i := range sys.Nodes {
-		if sys.Nodes[i].Kind != tow.Ring {
-			continue
-		}
+	for _, i := range ringsOf(sys) {
 		sys.Nodes[i].Kind = tow.Free
 		for k := range sys.Lines {
 			l := &sys.Lines[k]
@@ -44,21 +49,15 @@ func stopRings(sys *tow.System, where ringState) {
 	}
 }
 
-// runsDown reports whether a slider that was held at its release would plainly be driven
-// there from anywhere under the surface: all along the line its load points down the line,
+// runsDown reports whether the sliders at these nodes, held at their release, would plainly
+// be driven there from anywhere under the surface: all along the line its load points down the line,
 // by more than the line's bow under that load could turn it.
 //
 // A load R bends a string of tension T by R/2T at most between the mean direction at the
 // load and the chord.
-func (g *group) runsDown() bool {
+func (g *group) runsDown(rings []int) bool {
 	const least = 0.1 // what else the line may change with the slider elsewhere, cosine
-	found := false
-	for k := range g.sys.Lines {
-		below := &g.sys.Lines[k]
-		if below.Length != ringStop || below.Open {
-			continue
-		}
-		ring := below.From
+	for _, ring := range rings {
 		load := g.sol.Loads[ring]
 		up := -1
 		for i := range g.sys.Lines {
@@ -70,7 +69,7 @@ func (g *group) runsDown() bool {
 			}
 		}
 		if up < 0 {
-			continue
+			return false
 		}
 		r := load.Norm()
 		for _, p := range g.sol.Samples[up] {
@@ -79,7 +78,6 @@ func (g *group) runsDown() bool {
 				return false
 			}
 		}
-		found = true
 	}
-	return found
+	return true
 }

@@ -134,13 +134,14 @@ func (s *Spread) solveFirst(ctx context.Context, g *group, env *tow.Env) {
 	states := []ringState{ringSlides}
 	g.ring = ringSlides
 	s.build(g, nil)
-	if hasRing(&g.sys) {
+	rings := ringsOf(&g.sys)
+	if len(rings) > 0 {
 		// The rule first: it runs down to the release.
 		states = []ringState{ringAtRelease, ringSlides, ringAtRelease, ringAtSurface}
 	}
 	for i, ring := range states {
 		s.solveHeld(ctx, g, env, ring)
-		if g.sol.Status == tow.Converged && (i != 0 || ring == ringSlides || g.runsDown()) {
+		if g.sol.Status == tow.Converged && (i != 0 || ring == ringSlides || g.runsDown(rings)) {
 			break
 		}
 	}

@@ -497,15 +497,16 @@ func (f *fleet) compare(t float64, margins Margins) (broken bool) {
 			}
 		} else if a.wet.apart(&b.wet) > below*(margins.Hull+reach) {
 			continue
-		} else if a.mover >= 0 {
-			a.course.dive()
-		} else {
-			b.course.dive()
 		}
 		if n.seen && a.moved-n.at[0]+b.moved-n.at[1] < still {
 			continue
 		}
 		n.seen, n.at = true, [2]float64{a.moved, b.moved}
+		if a.mover < 0 {
+			b.course.dive()
+		} else if b.mover < 0 {
+			a.course.dive()
+		}
 		gap, ok := a.course.Gap(b.course, margins, below)
 		if !ok {
 			continue

@@ -108,6 +108,8 @@ func TestTableKeepsTheHouse(t *testing.T) {
 }
 
 const smallTable = `
+portable  pure  -
+num   pure  portable
 geom  pure  -
 .     pure  geom
 tow   pure  geom
@@ -181,6 +183,9 @@ func TestRulesBite(t *testing.T) {
 		{"fmt.Println", "geom/a.go", "package geom\nimport \"fmt\"\nfunc f() { fmt.Println() }", "may not use fmt.Println"},
 		{"fmt.Sprintf", "geom/a.go", "package geom\nimport \"fmt\"\nvar s = fmt.Sprintf(\"x\")", ""},
 		{"fmt.Println in an edge", "draw/a.go", "package draw\nimport \"fmt\"\nfunc f() { fmt.Println() }", ""},
+		{"a machine's digits", "num/a.go", "package num\nimport \"math\"\nvar x = math.Exp(1)", "take it from package portable"},
+		{"a root, which all machines round alike", "num/a.go", "package num\nimport \"math\"\nvar x = math.Sqrt(2)", ""},
+		{"a machine's digits where they are free", "geom/a.go", "package geom\nimport \"math\"\nvar x = math.Exp(1)", ""},
 		{"println", "geom/a.go", "package geom\nfunc f() { println() }", "may not use println"},
 		{"a function of our own called print", "geom/a.go", "package geom\nfunc print() {}\nfunc f() { print() }", ""},
 

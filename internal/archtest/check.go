@@ -9,6 +9,7 @@ import (
 	"go/token"
 	"io/fs"
 	"path"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -68,7 +69,7 @@ func Check(fsys fs.FS, module string, t Table) ([]Fault, error) {
 			}
 		}
 		if row.Kind == Pure {
-			faults = append(faults, checkPure(fset, files)...)
+			faults = append(faults, checkPure(fset, files, slices.Contains(row.Imports, "portable"))...)
 		}
 	}
 	sort.Slice(faults, func(i, j int) bool {

@@ -6,6 +6,7 @@ import (
 	"go/token"
 	"go/types"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -27,8 +28,13 @@ var barredImports = map[string]string{
 const (
 	clock  = "the core does not read the clock: take the time as a parameter and bound the work by counts"
 	random = "the core has no global random numbers: take a *rand.Rand made by the caller from a seed"
+	digits = "its last digits are the machine's own: take it from package portable"
 	prints = "the core does not print: return the text or write to an io.Writer"
 )
+
+// machines are the functions of package math that some machines work out by themselves, and
+// those that rest on them.
+var machines = []string{"Exp", "Exp2", "Log", "Log2", "Log10", "Pow", "Hypot"}
 
 // barred reports why a pure package may not use the name of the standard
 // package, or "".
@@ -63,8 +69,9 @@ func barred(pkg, name string) string {
 // type checker against empty stand-ins for the imported packages, so a
 // parameter called rand or a method called Now is not mistaken for the
 // package's. Test files are left out: they may seed, time and print, and
-// running them under js/wasm shows that they need no operating system.
-func checkPure(fset *token.FileSet, sources []source) []Fault {
+// running them under js/wasm shows that they need no operating system. A package
+// that may import portable gives the same digits everywhere, and must.
+func checkPure(fset *token.FileSet, sources []source, portable bool) []Fault {
 	var faults []Fault
 	add := func(pos token.Pos, format string, args ...any) {
 		p := fset.Position(pos)
@@ -106,7 +113,11 @@ func checkPure(fset *token.FileSet, sources []source) []Fault {
 					return true
 				}
 				if p, ok := info.Uses[id].(*types.PkgName); ok {
-					if why := barred(p.Imported().Path(), n.Sel.Name); why != "" {
+					why := barred(p.Imported().Path(), n.Sel.Name)
+					if portable && p.Imported().Path() == "math" && slices.Contains(machines, n.Sel.Name) {
+						why = digits
+					}
+					if why != "" {
 						add(n.Pos(), "a pure package may not use %s.%s: %s", id.Name, n.Sel.Name, why)
 					}
 				}

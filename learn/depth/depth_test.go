@@ -1,23 +1,18 @@
 package depth
 
 import (
-	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
 
 	"sternfan"
+	"sternfan/internal/worldtest"
 	"sternfan/scenario"
 	"sternfan/tackle"
 )
 
 const foot = 0.3048
-
-// seeds are other worlds than those of every day.
-var seeds = flag.Uint64("seeds", 0, "draw other worlds")
-
-func drawn(n, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(n+1e6**seeds, stream)) }
 
 // An invented boat: two large divers on wire, one on braid, a downrigger.
 const depthBoat = `
@@ -158,7 +153,7 @@ func TestUnseenDepths(t *testing.T) {
 			var clean, gross float64
 			for seed := range c.seeds {
 				for _, outlier := range []bool{false, true} {
-					rng := drawn(seed, 6)
+					rng := worldtest.Rand(seed, 6)
 					ms := noisy(truth, rng)
 					if outlier {
 						ms[rng.IntN(len(ms))].Value += 30 * foot

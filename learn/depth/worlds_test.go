@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/internal/worldtest"
 	"sternfan/num"
 	"sternfan/spread"
 )
@@ -169,7 +170,7 @@ func TestNumbersCoverage(t *testing.T) {
 			x, y := make([]float64, n), make([]float64, p)
 			unsettled := 0
 			for k := range worlds {
-				rng := drawn(uint64(k), 1977)
+				rng := worldtest.Rand(uint64(k), 1977)
 				for c := range x {
 					x[c] = rng.NormFloat64()
 				}
@@ -218,7 +219,7 @@ func TestLaplaceAgainstRandomWalk(t *testing.T) {
 	const worlds = 5
 	off, ratio := make([]float64, n), make([]float64, n)
 	for world := range worlds {
-		rng := drawn(uint64(world), 1953)
+		rng := worldtest.Rand(uint64(world), 1953)
 		x, y := make([]float64, n), make([]float64, p)
 		for c := range x {
 			x[c] = rng.NormFloat64()

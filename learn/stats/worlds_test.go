@@ -1,30 +1,16 @@
 package stats
 
 import (
-	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
 
 	"sternfan"
+	"sternfan/internal/worldtest"
 )
 
 const worlds = 1000
-
-// seeds are other worlds than those of every day.
-var seeds = flag.Uint64("seeds", 0, "draw other worlds")
-
-func drawn(n, stream uint64) *rand.Rand { return rand.New(rand.NewPCG(n+1e6**seeds, stream)) }
-
-// poisson draws a count: gaps of unit exponentials within the mean.
-func poisson(r *rand.Rand, mean float64) int {
-	n := 0
-	for at := r.ExpFloat64(); at < mean; at += r.ExpFloat64() {
-		n++
-	}
-	return n
-}
 
 // season draws a log of two levels: trips of several hours, each hour with its own rate,
 // rods that come and go, and strikes of either level in proportion to effort and ratio.
@@ -35,7 +21,7 @@ func season(r *rand.Rand, trips int, perHour, ratio float64) []Stratum {
 		for range 6 {
 			hour := perHour * bite * math.Exp(0.6*r.NormFloat64())
 			s := Stratum{HoursA: 0.2 + 1.8*r.Float64(), HoursB: 0.2 + 1.8*r.Float64()}
-			s.A, s.B = poisson(r, hour*ratio*s.HoursA), poisson(r, hour*s.HoursB)
+			s.A, s.B = worldtest.Poisson(r, hour*ratio*s.HoursA), worldtest.Poisson(r, hour*s.HoursB)
 			out = append(out, s)
 		}
 	}
@@ -47,10 +33,10 @@ func season(r *rand.Rand, trips int, perHour, ratio float64) []Stratum {
 // 1,000 worlds scatter by 1.3 points (one deviation of a binomial share at 0.8).
 func TestRateCoverage(t *testing.T) {
 	for i, mean := range []float64{20, 35.5, 60, 140} {
-		r := drawn(uint64(i), 20)
+		r := worldtest.Rand(uint64(i), 20)
 		exact, mid := 0, 0
 		for range worlds {
-			x := poisson(r, mean)
+			x := worldtest.Poisson(r, mean)
 			if holds(RateExact(x, 100, confidence), mean/100) {
 				exact++
 			}
@@ -81,7 +67,7 @@ func TestRatioCoverage(t *testing.T) {
 	}{{3, 0.5, 1}, {3, 0.5, 2}, {4, 0.8, 1 / 3.0}, {8, 0.4, 2.5}} {
 		t.Run(fmt.Sprintf("%d trips, ratio %.2g", c.trips, c.ratio), func(t *testing.T) {
 			t.Parallel()
-			r := drawn(uint64(i), 6)
+			r := worldtest.Rand(uint64(i), 6)
 			exact, mid, seen := 0, 0, 0
 			for seen < worlds {
 				s := season(r, c.trips, c.perHour, c.ratio)
