@@ -31,8 +31,9 @@ func (doc *Document) splice(text string, was, next *node) (string, *node) {
 		return again.root
 	}
 	if edit != nil {
-		if try := edit(text); check(try) != nil {
-			return try, check(try)
+		try := edit(text)
+		if root := check(try); root != nil {
+			return try, root
 		}
 	}
 	for i := len(way) - 1; i > 0; i-- {
