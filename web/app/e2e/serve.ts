@@ -29,8 +29,9 @@ export async function serve(folder: string, port = 0): Promise<Site> {
   let root = folder
   const asked: string[] = []
   const server: Server = createServer((ask, reply) => {
-    const path = normalize(decodeURIComponent(new URL(ask.url ?? '/', 'http://x').pathname))
-    asked.push(path)
+    const url = new URL(ask.url ?? '/', 'http://x')
+    const path = normalize(decodeURIComponent(url.pathname))
+    asked.push(path + url.search)
     const file = join(root, path.endsWith('/') ? `${path}index.html` : path)
     if (!file.startsWith(root) || !existsSync(file) || !statSync(file).isFile()) {
       reply.writeHead(404).end()
