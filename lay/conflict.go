@@ -84,7 +84,7 @@ func (pl *planner) hopeless(rules []rule) bool {
 	q := &searcher{p: &p, rng: rand.New(rand.NewPCG(pl.opt.Seed, 8))}
 	got := q.shuffle(context.Background(), 10, nil)
 	if got.lacks > 0 {
-		q.exact(context.Background(), 20_000, &got)
+		q.exact(context.Background(), 20_000, 0, &got)
 	}
 	pl.prob.cache = p.cache
 	return got.lacks > 0

@@ -1,6 +1,7 @@
 package lay
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -83,7 +84,7 @@ type pairing struct {
 // asked for what two options do to each other.
 type problem struct {
 	options  []option
-	byRod    [][]int // options of each rod, ascending
+	byRod    [][]int // options of each rod, those first that are worth the most by themselves
 	must     []bool  // rods that are fished in any plan
 	capacity []int   // of what options use
 	want     []int   // lures meant for each band
@@ -120,6 +121,9 @@ func (p *problem) ready() *problem {
 	}
 	for _, n := range p.want {
 		p.slots += n
+	}
+	for _, of := range p.byRod {
+		slices.SortStableFunc(of, func(a, b int) int { return cmp.Compare(p.worth(b), p.worth(a)) })
 	}
 	if p.least == nil {
 		p.least = make([]int, len(p.want))

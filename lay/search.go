@@ -12,7 +12,7 @@ import (
 // effort bounds a search.
 type effort struct {
 	rounds int // of taking out and putting back
-	nodes  int // of the exact search; 0: none
+	nodes  int // of the exact search, which ends early where it has no prospect of getting through; 0: none
 }
 
 // found is what a search came to.
@@ -56,7 +56,7 @@ func (q *searcher) rate(s *state) (lacks int, score float64) {
 func (q *searcher) run(ctx context.Context, e effort, from pick) found {
 	out := q.shuffle(ctx, e.rounds, from)
 	if e.nodes > 0 && out.whole {
-		q.exact(ctx, e.nodes, &out)
+		q.exact(ctx, e.nodes, e.nodes/earlyLook, &out)
 	}
 	out.looked = q.looked
 	return out
@@ -203,22 +203,24 @@ func (q *searcher) fill(s *state, noise float64) {
 }
 
 // place puts a rod that is not fished at its best option, if that is better than none, and
-// reports whether it did.
+// reports whether it did. What an option does to the other lines only ever costs, so one
+// that would not be the best without them is not asked about them.
 func (q *searcher) place(s *state, r int, noise float64) bool {
+	p := q.p
 	bestLacks, bestScore := q.rate(s)
 	at := none
-	for _, o := range q.p.byRod[r] {
-		if !s.enough(o) || q.p.options[o].breaks&^q.p.waive != 0 {
+	for _, o := range p.byRod[r] {
+		if !s.enough(o) || p.options[o].breaks&^p.waive != 0 {
 			continue
 		}
-		lacks, score, ok := q.rateWith(s, o)
-		if !ok {
-			continue
-		}
+		more := 0.0
 		if noise > 0 {
-			score += noise * (2*q.rng.Float64() - 1)
+			more = noise * (2*q.rng.Float64() - 1)
 		}
-		if better(lacks, score, bestLacks, bestScore) {
+		lacks, score, ok := q.rateWith(s, o, func(lacks int, most float64) bool {
+			return better(lacks, most+more, bestLacks, bestScore)
+		})
+		if score += more; ok && better(lacks, score, bestLacks, bestScore) {
 			bestLacks, bestScore, at = lacks, score, o
 		}
 	}
@@ -229,25 +231,12 @@ func (q *searcher) place(s *state, r int, noise float64) bool {
 	return true
 }
 
-// rateWith rates a state with one more option, without putting it there; ok is false when
-// it breaks a rule with one of the others.
-func (q *searcher) rateWith(s *state, o int) (lacks int, score float64, ok bool) {
-	p, opt := q.p, &q.p.options[o]
-	pair := s.pair
-	for _, x := range s.pick {
-		if x == none {
-			continue
-		}
-		b := p.between(o, x)
-		if b.breaks&^p.waive != 0 {
-			return 0, 0, false
-		}
-		for i, v := range b.cost {
-			pair[i] += v
-		}
-	}
-	keep, keepSolo, keepPull := s.pair, s.solo, s.pull
-	s.pair = pair
+// rateWith rates a state with one more option, without putting it there. It asks whether
+// to go on with the most that this can be; ok is false when it need not, and when the
+// option breaks a rule with one of the others.
+func (q *searcher) rateWith(s *state, o int, goOn func(lacks int, most float64) bool) (lacks int, score float64, ok bool) {
+	opt := &q.p.options[o]
+	keepPair, keepSolo, keepPull := s.pair, s.solo, s.pull
 	for i, v := range opt.solo {
 		s.solo[i] += v
 	}
@@ -265,6 +254,9 @@ func (q *searcher) rateWith(s *state, o int) (lacks int, score float64, ok bool)
 	s.pick[opt.rod] = o
 	s.out++
 	lacks, score = q.rate(s)
+	if ok = goOn(lacks, score) && q.adds(s, o); ok {
+		score = s.score()
+	}
 	s.out--
 	s.pick[opt.rod] = none
 	for i := len(opt.lures) - 1; i >= 0; i-- {
@@ -272,8 +264,27 @@ func (q *searcher) rateWith(s *state, o int) (lacks int, score float64, ok bool)
 			s.fits[b] = s.fits[b][:len(s.fits[b])-1]
 		}
 	}
-	s.pair, s.solo, s.pull = keep, keepSolo, keepPull
-	return lacks, score, true
+	s.pair, s.solo, s.pull = keepPair, keepSolo, keepPull
+	return lacks, score, ok
+}
+
+// adds adds what an option does to the others of a state to its sums, and reports whether
+// it breaks no rule with them.
+func (q *searcher) adds(s *state, o int) bool {
+	p := q.p
+	for _, x := range s.pick {
+		if x == none || x == o {
+			continue
+		}
+		b := p.between(o, x)
+		if b.breaks&^p.waive != 0 {
+			return false
+		}
+		for i, v := range b.cost {
+			s.pair[i] += v
+		}
+	}
+	return true
 }
 
 // climb lets every rod try its other options until none helps, at most so many rounds.
@@ -306,9 +317,13 @@ func (q *searcher) climb(s *state, rounds int) {
 	}
 }
 
+// earlyLook is the part of its nodes after which an exact search that need not get
+// through asks how far it is: it goes on when it has come through as much of the tree.
+const earlyLook = 6
+
 // exact tries every pick, leaving out those that cannot beat the best found, and says
-// whether it got through within the nodes.
-func (q *searcher) exact(ctx context.Context, nodes int, out *found) {
+// whether it got through within the nodes. After early ones, if any, it asks for its prospect.
+func (q *searcher) exact(ctx context.Context, nodes, early int, out *found) {
 	p := q.p
 	order := make([]int, 0, len(p.must))
 	for r := range p.must {
@@ -345,9 +360,9 @@ func (q *searcher) exact(ctx context.Context, nodes int, out *found) {
 	}
 	s := newState(p)
 	left := nodes
-	var visit func(k int) bool
-	visit = func(k int) bool {
-		if left--; left < 0 || left%1024 == 0 && ctx.Err() != nil {
+	var visit func(k int, from, to float64) bool // the part of the tree that the node has
+	visit = func(k int, from, to float64) bool {
+		if left--; left < 0 || left%1024 == 0 && ctx.Err() != nil || early > 0 && left == nodes-early && from < 1.0/earlyLook {
 			return false
 		}
 		if k == len(order) {
@@ -360,20 +375,21 @@ func (q *searcher) exact(ctx context.Context, nodes int, out *found) {
 			lacks == out.lacks && !(q.hope(s, most[k], lines[k]) > out.score+1e-12) {
 			return true
 		}
-		for _, o := range ranked[k] {
+		share := (to - from) / float64(len(ranked[k])+1)
+		for i, o := range ranked[k] {
 			if !s.admits(o) {
 				continue
 			}
 			s.put(o)
-			ok := visit(k + 1)
+			ok := visit(k+1, from+float64(i)*share, from+float64(i+1)*share)
 			s.take(order[k])
 			if !ok {
 				return false
 			}
 		}
-		return visit(k + 1)
+		return visit(k+1, to-share, to)
 	}
-	out.proven = visit(0)
+	out.proven = visit(0, 0, 1)
 	q.settle(out)
 }
 

@@ -110,7 +110,7 @@ func (pl *planner) unsure(p, q *moment) []bool {
 	var out []bool
 	for r, a := range p.near {
 		b := q.near[r]
-		out = append(out, a >= 1 && b >= 1 && math.Min(a, b)-meanwhile*moved < 1)
+		out = append(out, a >= 1 && b >= 1 && (a+b)/2-meanwhile*moved < 1)
 	}
 	return out
 }
