@@ -45,6 +45,56 @@ func invented(trips int) *Log {
 	return log
 }
 
+// unlike is a log of trips that begin when they like, last as long and catch as much as
+// they please, with so many lures.
+func unlike(trips, lures int) *Log {
+	r := rand.New(rand.NewPCG(2, 1))
+	setups := make([]*sternfan.Setup, lures)
+	for i := range setups {
+		setups[i] = &sternfan.Setup{Attributes: map[string]string{"lure": fmt.Sprint("lure ", i)}}
+	}
+	log := &Log{}
+	for trip := range trips {
+		start := int64(trip)*86400_000 + 4*hourMS + r.Int64N(6*hourMS)
+		bite := 0.05 + 0.3*r.Float64()
+		for i := range 30 + r.IntN(140) {
+			const turn, least = 40 * 60_000, 20 * 60_000
+			from := start + int64(i/10)*turn
+			s := sternfan.Stint{Trip: fmt.Sprint("trip ", trip), Rod: fmt.Sprint("rod ", i%10), From: from, To: from + least + r.Int64N(turn-least), Setup: setups[r.IntN(lures)]}
+			for r.Float64() < bite {
+				s.Strikes = append(s.Strikes, sternfan.Strike{At: from + r.Int64N(least)})
+			}
+			if err := log.Add(&s); err != nil {
+				panic(err)
+			}
+		}
+	}
+	log.Sort()
+	return log
+}
+
+// BenchmarkRatesLong is ten thousand levels of a million sets, of which no two fished
+// alike.
+func BenchmarkRatesLong(b *testing.B) {
+	for _, c := range []struct {
+		by    string
+		lures int
+	}{{"trip", 300}, {"lure", 10_000}} {
+		b.Run(c.by, func(b *testing.B) {
+			log := unlike(10_000, c.lures)
+			for b.Loop() {
+				all, err := log.Rates(Query{Compare: []string{c.by}, Workers: 2})
+				if err != nil {
+					b.Fatal(err)
+				}
+				if n := len(all[0].Contrasts); n != 10_000 {
+					b.Fatalf("%d comparisons", n)
+				}
+			}
+		})
+	}
+}
+
 // BenchmarkRates asks a million sets and 200,000 strikes; 300 ms is the bound.
 func BenchmarkRates(b *testing.B) {
 	for _, q := range []Query{
@@ -58,6 +108,7 @@ func BenchmarkRates(b *testing.B) {
 		{Compare: []string{"lure"}, Given: []string{"none"}},
 		{Compare: []string{"trip"}},
 	} {
+		q.Workers = 2
 		b.Run(strings.Join(q.Compare, ",")+" given "+strings.Join(q.Given, ","), func(b *testing.B) {
 			log := million()
 			for b.Loop() {

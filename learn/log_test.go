@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -300,4 +301,25 @@ func TestTrialIsFair(t *testing.T) {
 			}
 		}
 	})
+}
+
+// How many work on an answer changes none of its digits.
+func TestWorkersAgree(t *testing.T) {
+	log := unlike(40, 12)
+	q := Query{Compare: []string{"lure", "trip"}}
+	alone, err := log.Rates(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q.Workers = 3
+	shared, err := log.Rates(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(alone, shared) {
+		t.Error("three workers answer otherwise than one")
+	}
+	if r := alone[0]; len(r.Contrasts) != 12 || r.Strikes == r.Events {
+		t.Errorf("%d comparisons, %d strikes in %d events: nothing to divide", len(r.Contrasts), r.Strikes, r.Events)
+	}
 }

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"sternfan"
 	"sternfan/learn/stats"
@@ -23,6 +25,7 @@ type Query struct {
 	Units      unit.System
 	Looked     int     // comparisons looked at before, by whoever asks
 	Confidence float64 // of intervals; 0: [Confidence]
+	Workers    int     // on one answer at the same time; the answer does not depend on it
 
 	bare bool // no pooled view: worlds by the thousand do not look at it
 }
@@ -92,10 +95,8 @@ func (l *Log) compare(name string, q *Query) (*sternfan.Rates, []float64, error)
 		r.Strikes += t.each[v]
 		r.Events += t.events[v]
 	}
-	t.bare = q.bare
-	levels := t.fill(r, q.Confidence)
-	least := t.contrasts(r, levels, q.Confidence)
-	return r, least, nil
+	t.bare, t.workers = q.bare, q.Workers
+	return r, t.answer(r, q.Confidence), nil
 }
 
 // cutter resolves the query's names.
@@ -210,8 +211,9 @@ func joint(a, b *axis, rows int) *axis {
 	return out
 }
 
-// fill adds the levels that fished, and returns their numbers in the order given to them.
-func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
+// answer fills in levels and comparisons, and returns the smallest p that each comparison
+// could have had.
+func (t *table) answer(r *sternfan.Rates, confidence float64) []float64 {
 	var levels []int32
 	for v := range t.levels {
 		if t.hours[v] > 0 {
@@ -221,7 +223,58 @@ func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
 	if len(levels) == 0 {
 		return nil
 	}
-	pooled := t.pool(levels, confidence)
+	// Three things of about the same length that do not need one another.
+	var (
+		pooled       stats.Pooled
+		events, each compared
+		tasks        = []func(){func() { pooled = t.pool(levels, confidence) }}
+		flurries     = !slices.Equal(t.each, t.events)
+	)
+	if len(levels) > 1 {
+		tasks = append(tasks, func() { events = t.compared(levels, false, confidence) })
+		if flurries {
+			tasks = append(tasks, func() { each = t.compared(levels, true, confidence) })
+		}
+	}
+	together(t.workers, tasks)
+	if !flurries {
+		each = events
+	}
+	levels = t.fill(r, levels, &pooled, confidence)
+	if len(levels) > 1 {
+		return t.contrasts(r, levels, &events, &each)
+	}
+	return nil
+}
+
+// together runs the tasks, so many at the same time.
+func together(workers int, tasks []func()) {
+	if workers < 2 {
+		for _, task := range tasks {
+			task()
+		}
+		return
+	}
+	var (
+		wait sync.WaitGroup
+		next atomic.Int32
+	)
+	for range min(workers, len(tasks)) {
+		wait.Go(func() {
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(tasks) {
+					return
+				}
+				tasks[i]()
+			}
+		})
+	}
+	wait.Wait()
+}
+
+// fill adds the levels, and returns their numbers in the order given to them.
+func (t *table) fill(r *sternfan.Rates, levels []int32, pooled *stats.Pooled, confidence float64) []int32 {
 	r.Pooling = sternfan.Pooling{Method: stats.PoolMethod, Spread: pooled.Spread, SpreadIn: pooled.SpreadIn}
 	equal := make([]float64, len(t.levels))
 	for i := range equal {
@@ -250,6 +303,7 @@ func (t *table) fill(r *sternfan.Rates, confidence float64) []int32 {
 		}
 		return c
 	}
+	r.Levels = make([]sternfan.RateLevel, 0, len(levels))
 	out := make([]int32, 0, len(levels))
 	for _, i := range place {
 		v := levels[i]
@@ -349,40 +403,46 @@ func (t *table) settle(rates, events []float64, shape float64) {
 	}
 }
 
+// compared is every level against all others.
+type compared struct {
+	of    []sternfan.RatioEstimate // by level
+	least []float64                // the smallest p that each could have had
+	under []bool                   // its rate is below that of the others
+}
+
+// compared compares the levels, with a flurry as one event or strike by strike.
+func (t *table) compared(levels []int32, each bool, confidence float64) compared {
+	ests, tallies := t.oneAgainstRest(each)
+	out := compared{of: ests, least: make([]float64, len(ests)), under: make([]bool, len(ests))}
+	for _, v := range levels {
+		d := &tallies[v]
+		out.under[v] = d.N > 0 && d.Total < d.N && (d.Total == 0 || d.Best < 0)
+		out.least[v] = decidable(&ests[v], d.Report(&ests[v], confidence))
+	}
+	return out
+}
+
 // contrasts adds the comparisons: of two levels one, of more each against the others. It
 // returns the smallest p that each could have had.
-func (t *table) contrasts(r *sternfan.Rates, levels []int32, confidence float64) []float64 {
-	if len(levels) < 2 {
-		return nil
-	}
-	events, eventTallies := t.oneAgainstRest(false)
-	each, eachTallies := events, eventTallies
-	if !slices.Equal(t.each, t.events) {
-		each, eachTallies = t.oneAgainstRest(true)
-	}
+func (t *table) contrasts(r *sternfan.Rates, levels []int32, events, each *compared) (least []float64) {
 	numbers := levels
 	if len(levels) == 2 {
 		// The one ahead is named first.
 		numbers = levels[:1]
-		if d := &eventTallies[levels[0]]; d.N > 0 && d.Total < d.N && (d.Total == 0 || d.Best < 0) {
+		if events.under[levels[0]] {
 			numbers = levels[1:]
 		}
 	}
-	var least []float64
+	r.Contrasts = make([]sternfan.Contrast, 0, len(numbers))
 	for _, v := range numbers {
-		c := sternfan.Contrast{A: t.levels[v], Events: events[v], Each: each[v]}
+		c := sternfan.Contrast{A: t.levels[v], Events: events.of[v], Each: each.of[v]}
 		if len(levels) == 2 {
 			c.B = t.levels[levels[0]]
 			if v == levels[0] {
 				c.B = t.levels[levels[1]]
 			}
 		}
-		least = append(least, decidable(&c.Events, eventTallies[v].Report(&c.Events, confidence)))
-		if c.Each = each[v]; &each[0] == &events[0] {
-			c.Each = c.Events
-		} else {
-			decidable(&c.Each, eachTallies[v].Report(&c.Each, confidence))
-		}
+		least = append(least, events.least[v])
 		r.Contrasts = append(r.Contrasts, c)
 	}
 	return least
@@ -432,8 +492,7 @@ func RatesOf(counts []Count, confidence float64, looked int) (*sternfan.Rates, e
 		Compare: "counts", Given: []string{givenNone}, Confidence: confidence,
 		RodHours: row.hours, Strikes: int(row.each), Events: int(row.events),
 	}
-	levels := t.fill(r, confidence)
-	least := t.contrasts(r, levels, confidence)
+	least := t.answer(r, confidence)
 	r.Looked = looked + len(r.Contrasts)
 	for i := range r.Contrasts {
 		c := &r.Contrasts[i]

@@ -18,6 +18,7 @@ type table struct {
 	cells           []cell // of all rows, one after the other
 
 	bare           bool // no pooled view
+	workers        int
 	unknownHours   float64
 	unknownStrikes int
 	trips, stints  int

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"runtime"
 	"strconv"
 	"strings"
 
@@ -166,7 +167,7 @@ func (c *ratesCmd) rates(ctx context.Context, w *world) ([]*sternfan.Rates, erro
 	if err != nil {
 		return nil, err
 	}
-	q := learn.Query{Compare: c.Compare, Levels: c.Levels, Given: c.Given, Species: c.Species, Units: c.units(), Looked: c.Looked}
+	q := learn.Query{Compare: c.Compare, Levels: c.Levels, Given: c.Given, Species: c.Species, Units: c.units(), Looked: c.Looked, Workers: runtime.NumCPU()}
 	if len(c.Compare) == 1 && c.Compare[0] == "all" {
 		q.Compare = log.Attributes()
 	}

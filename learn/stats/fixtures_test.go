@@ -44,7 +44,7 @@ func TestPublishedPairs(t *testing.T) {
 // package enumerates.
 func minLike(s Stratum) float64 {
 	d := Tally{Total: s.A, N: s.A + s.B, Groups: []Group{{N: float64(s.A + s.B), Odds: s.HoursA / s.HoursB}}}
-	all, p := d.enumerate(0), 0.0
+	all, p := d.enumerate(0, 0), 0.0
 	for _, v := range all {
 		if v <= all[s.A]*(1+1e-7) {
 			p += v

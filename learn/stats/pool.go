@@ -44,7 +44,35 @@ func (g gamma) below(x float64) float64 {
 	return mathext.GammaIncReg(g.shape, g.rate*x)
 }
 
-func (g gamma) quantile(p float64) float64 { return mathext.GammaIncRegInv(g.shape, p) / g.rate }
+func (g gamma) quantile(p float64) float64 {
+	if x := g.shape * cubed(g.shape, mathext.NormalQuantile(p)); x > 0 {
+		// From there Halley's steps, whose errors are the third power of those before.
+		logged, _ := math.Lgamma(g.shape)
+		for range 8 {
+			miss := (mathext.GammaIncReg(g.shape, x) - p) / math.Exp((g.shape-1)*math.Log(x)-x-logged)
+			step := miss / (1 - miss*((g.shape-1)/x-1)/2)
+			if !(math.Abs(step) < x/2) {
+				break
+			}
+			if x -= step; math.Abs(step) < 1e-5*x {
+				return x / g.rate
+			}
+		}
+	}
+	return mathext.GammaIncRegInv(g.shape, p) / g.rate
+}
+
+// roughly returns the quantile that lies z normal deviations up, good to a few percent for
+// shapes of two and more.
+func (g gamma) roughly(z float64) float64 { return g.mean() * max(0, cubed(g.shape, z)) }
+
+// cubed returns a gamma variate over its mean as the cube of a normal one (Wilson and
+// Hilferty, Proc. Natl. Acad. Sci. 17, 1931).
+func cubed(shape, z float64) float64 {
+	c := 1 / (9 * shape)
+	root := 1 - c + z*math.Sqrt(c)
+	return root * root * root
+}
 
 // Pooled is what the levels together say of each.
 type Pooled struct {
@@ -101,12 +129,7 @@ func Pool(events, exposure []float64, confidence float64) Pooled {
 	matched := make([]gamma, k)
 	var parts []component
 	for i := range events {
-		mean, square := 0.0, 0.0
-		for _, n := range nodes {
-			g := n.after(events[i], exposure[i])
-			mean += n.weight * g.mean()
-			square += n.weight * g.mean() * (g.mean() + 1/g.rate)
-		}
+		mean, square := moments(nodes, events[i], exposure[i])
 		out.Mean[i] = mean
 		matched[i] = gamma{mean * mean / (square - mean*mean), mean / (square - mean*mean)}
 		lo, hi := matched[i].quantile(tail), matched[i].quantile(1-tail)
@@ -118,6 +141,23 @@ func Pool(events, exposure []float64, confidence float64) Pooled {
 	}
 	chanceFirst(matched, out.First)
 	return out
+}
+
+// moments returns the mean and the mean square of a level's posterior.
+func moments(nodes []prior, events, exposure float64) (mean, square float64) {
+	for i := 0; i < len(nodes); {
+		// Nodes of one spread share their shape.
+		shape, once, twice := nodes[i].shape, 0.0, 0.0
+		for ; i < len(nodes) && nodes[i].shape == shape; i++ {
+			f := 1 / (nodes[i].rate + exposure)
+			w := nodes[i].weight * f
+			once += w
+			twice += w * f
+		}
+		mean += (shape + events) * once
+		square += (shape + events) * (shape + events + 1) * twice
+	}
+	return mean, square
 }
 
 // component is a part of a level's posterior.
@@ -223,6 +263,7 @@ func Spread(events, exposure []float64) float64 {
 // hyper returns the nodes of the posterior of mean and spread, weights adding to one.
 // Nodes that would not move the seventh digit are left out.
 func hyper(events, exposure []float64) []prior {
+	c := countedOf(events, exposure)
 	lo, hi := 0.0, spreadMost
 	var rows [][]prior
 	var logs []float64
@@ -233,7 +274,7 @@ func hyper(events, exposure []float64) []prior {
 		rows, logs = rows[:0], logs[:0]
 		top := math.Inf(-1)
 		for i, spread := range x {
-			row, logMass := overMean(events, exposure, spread)
+			row, logMass := c.overMean(spread)
 			logMass += math.Log(w[i]) - spread*spread/(2*SpreadScale*SpreadScale)
 			rows, logs = append(rows, row), append(logs, logMass)
 			top = max(top, logMass)
@@ -286,59 +327,119 @@ func gauss(x, w []float64, lo, hi float64) {
 	}
 }
 
+// counted is the levels with what the integrals ask of them, over and over.
+type counted struct {
+	events, exposure []float64
+	total, sum       float64 // of either
+	kinds            []kind
+	top              float64 // log mean found last
+}
+
+// kind is so many levels with a count of events.
+type kind struct{ events, levels float64 }
+
+func countedOf(events, exposure []float64) *counted {
+	c := &counted{events: events, exposure: exposure, total: total(events), sum: total(exposure)}
+	c.top = math.Log(c.total / c.sum)
+	sorted := slices.Sorted(slices.Values(events))
+	for _, x := range sorted {
+		if k := len(c.kinds) - 1; k >= 0 && c.kinds[k].events == x {
+			c.kinds[k].levels++
+			continue
+		}
+		c.kinds = append(c.kinds, kind{x, 1})
+	}
+	return c
+}
+
+// at returns the log of the likelihood at the log mean u, a negative binomial term a
+// level without what the mean leaves alone.
+func (c *counted) at(shape, u float64) float64 {
+	rate := shape * math.Exp(-u)
+	inverse := 1 / rate
+	s := 0.0
+	for i, x := range c.events {
+		s += (shape + x) * math.Log1p(c.exposure[i]*inverse)
+	}
+	return -s - c.total*math.Log(rate)
+}
+
+// slopes returns the first two derivatives of at: the second negative everywhere, so that
+// Newton's steps find the top.
+func (c *counted) slopes(shape, u float64) (slope, bend float64) {
+	rate := shape * math.Exp(-u)
+	slope = c.total
+	for i, x := range c.events {
+		f := 1 / (rate + c.exposure[i])
+		p := c.exposure[i] * f
+		slope -= (shape + x) * p
+		bend -= (shape + x) * p * rate * f
+	}
+	return slope, bend
+}
+
+// series returns the second to the sixth derivative of at, over their factorials.
+func (c *counted) series(shape, u float64) (of [5]float64) {
+	rate := shape * math.Exp(-u)
+	for i, x := range c.events {
+		// Derivatives of the logistic function p.
+		p := c.exposure[i] / (rate + c.exposure[i])
+		q := 1 - p
+		v := p * q
+		w := (shape + x) * v
+		of[0] -= w
+		of[1] -= w * (q - p)
+		of[2] -= w * (1 - 6*v)
+		of[3] -= w * (q - p) * (1 - 12*v)
+		of[4] -= w * (1 - 30*v*(1-4*v))
+	}
+	for i, f := range []float64{2, 6, 24, 120, 720} {
+		of[i] /= f
+	}
+	return of
+}
+
+// enoughEvents make the likelihood of the mean so narrow that its series tells it.
+const enoughEvents = 300
+
 // overMean returns the nodes of the posterior of the mean at one spread, weights adding
 // to one, and the log of the marginal likelihood there.
-func overMean(events, exposure []float64, spread float64) ([]prior, float64) {
+func (c *counted) overMean(spread float64) ([]prior, float64) {
 	shape := 1 / (spread * spread)
-	fixed, total, sum := 0.0, 0.0, 0.0
+	fixed := 0.0
 	base, _ := math.Lgamma(shape)
-	for i, x := range events {
+	for _, k := range c.kinds {
 		// Nothing but the negative binomial's part without the mean.
-		up, _ := math.Lgamma(x + shape)
-		fixed += up - base
-		total += x
-		sum += exposure[i]
+		up, _ := math.Lgamma(k.events + shape)
+		fixed += k.levels * (up - base)
 	}
-	// The log of the likelihood at the log mean u: a negative binomial term a level.
-	logPost := func(u float64) float64 {
-		rate := shape * math.Exp(-u)
-		inverse := 1 / rate
-		s := 0.0
-		for i, x := range events {
-			s += (shape + x) * math.Log1p(exposure[i]*inverse)
-		}
-		return -s - total*math.Log(rate)
-	}
-	// Its slope and how fast that falls: everywhere, so that Newton's steps find the top.
-	bends := func(u float64) (slope, bend float64) {
-		rate := shape * math.Exp(-u)
-		slope = total
-		for i, x := range events {
-			f := 1 / (rate + exposure[i])
-			slope -= (shape + x) * exposure[i] * f
-			bend += (shape + x) * exposure[i] * f * rate * f
-		}
-		return slope, bend
-	}
-	top := math.Log(total / sum)
-	slope, bend := bends(top)
+	top := c.top
+	slope, bend := c.slopes(shape, top)
 	for range 50 {
-		step := max(-1, min(1, slope/bend))
+		step := max(-1, min(1, -slope/bend))
 		top += step
-		if slope, bend = bends(top); math.Abs(step) < 1e-6 {
+		if slope, bend = c.slopes(shape, top); math.Abs(step) < 1e-6 {
 			break
 		}
 	}
-	best := logPost(top)
-	step := min(0.2/math.Sqrt(max(bend, 0.05)), 0.08)
-	if len(events) > mostMixed {
-		step = 0.5 / math.Sqrt(max(bend, 0.05)) // only sums are taken, none of them a stair
+	c.top = top
+	best := c.at(shape, top)
+	logged := func(off float64) float64 { return c.at(shape, top+off) }
+	if len(c.events) > mostMixed && -bend > enoughEvents {
+		of := c.series(shape, top)
+		logged = func(off float64) float64 {
+			return best + off*(slope+off*(of[0]+off*(of[1]+off*(of[2]+off*(of[3]+off*of[4])))))
+		}
 	}
-	out := func(way float64) (logged []float64) {
+	step := min(0.2/math.Sqrt(max(-bend, 0.05)), 0.08)
+	if len(c.events) > mostMixed {
+		step = 0.5 / math.Sqrt(max(-bend, 0.05)) // only sums are taken, none of them a stair
+	}
+	out := func(way float64) (logs []float64) {
 		for n := 1; ; n++ {
-			logged = append(logged, logPost(top+way*float64(n)*step))
-			if n == mostMean/2 || logged[n-1] < best-22 {
-				return logged
+			logs = append(logs, logged(way*float64(n)*step))
+			if n == mostMean/2 || logs[n-1] < best-22 {
+				return logs
 			}
 		}
 	}
@@ -383,52 +484,4 @@ func spreadInterval(nodes []prior, tail float64) sternfan.Interval {
 		return before
 	}
 	return sternfan.Interval{Lo: at(tail), Hi: at(1 - tail)}
-}
-
-// chanceFirst fills in the chance of each distribution to be the highest, taking them as
-// independent: the integral of its density times the others' distribution functions.
-func chanceFirst(levels []gamma, first []float64) {
-	const (
-		steps = 200
-		never = 1e-9 // too little to count
-	)
-	lo, hi := math.Inf(1), 0.0
-	sure := make([]float64, len(levels)) // a rate that the level is sure not to reach
-	above, now := make([]float64, len(levels)), make([]float64, len(levels))
-	for i, g := range levels {
-		lo = min(lo, g.quantile(1e-6))
-		hi = max(hi, g.quantile(1-1e-6))
-		sure[i] = g.quantile(1 - never)
-		above[i] = 1
-	}
-	lo = max(lo, hi*1e-6)
-	total := 0.0
-	// From the top down, until the highest is sure to lie above.
-	for s := steps - 1; s >= 0; s-- {
-		x := lo * math.Pow(hi/lo, float64(s)/steps)
-		logAll, logBelow := 0.0, 0.0
-		for i, g := range levels {
-			if now[i] = 1; x < sure[i] {
-				now[i] = g.below(x)
-				logAll += math.Log((now[i] + above[i]) / 2)
-				logBelow += math.Log(now[i])
-			}
-		}
-		all := math.Exp(logAll)
-		for i := range levels {
-			if d := above[i] - now[i]; d > 0 {
-				first[i] += d * all / ((now[i] + above[i]) / 2)
-			}
-		}
-		copy(above, now)
-		if logBelow < math.Log(never) {
-			break
-		}
-	}
-	for _, f := range first {
-		total += f
-	}
-	for i := range first {
-		first[i] /= total
-	}
 }
