@@ -86,96 +86,147 @@ func (c *Curve) build(k, lo, hi int) {
 func lower(a, b Vec) Vec { return Vec{min(a.X, b.X), min(a.Y, b.Y), min(a.Z, b.Z)} }
 func upper(a, b Vec) Vec { return Vec{max(a.X, b.X), max(a.Y, b.Y), max(a.Z, b.Z)} }
 
-// Scale returns the horizontal and the vertical length that count as 1 between the
-// segments of one curve before iEnd and those of another before jEnd, both above 0. It
-// must not fall as either end grows.
-type Scale func(iEnd, jEnd int) (horizontal, vertical float64)
+// Girth says how the lengths that count as 1 grow along a curve.
+type Girth struct {
+	Along []float64 // at each point, ascending; the last holds for all after it, none is 0
+	Reach float64   // added to both lengths
+	From  float64   // value of Along from which on the reach is
+	Band  float64   // times Along: added to the vertical length as the root of the sum of the two curves' squares
+}
 
-// Plain is the scale in which distances are metres.
-func Plain(int, int) (horizontal, vertical float64) { return 1, 1 }
+// at returns what holds for the segment that ends at a point.
+func (g *Girth) at(end int) (x, reach float64) {
+	if n := len(g.Along); end < n {
+		x = g.Along[end]
+	} else if n > 0 {
+		x = g.Along[n-1]
+	}
+	if x >= g.From {
+		reach = g.Reach
+	}
+	return x, reach
+}
+
+// Metric measures distances between two curves: between segments that end where Along is a
+// on the one and b on the other, it is the length of the vector (dx/h, dy/h, dz/v) with
+//
+//	h = Horizontal (a+b)/2 + Least + both reaches
+//	v = Vertical (a+b)/2 + Least + both reaches + sqrt((a Band)^2 + (b Band)^2)
+type Metric struct{ Horizontal, Vertical, Least float64 }
+
+// Plain is the metric in which distances between curves without girth are metres.
+var Plain = Metric{Least: 1}
+
+// Lengths returns the horizontal and the vertical length that count as 1 between the
+// segments of two curves before the points iEnd and jEnd.
+func (m *Metric) Lengths(one, two *Girth, iEnd, jEnd int) (horizontal, vertical float64) {
+	a, reachA := one.at(iEnd)
+	b, reachB := two.at(jEnd)
+	half, reach := (a+b)/2, m.Least+(reachA+reachB)
+	horizontal, vertical = m.Horizontal*half+reach, m.Vertical*half+reach
+	if one.Band != 0 || two.Band != 0 {
+		p, q := a*one.Band, b*two.Band
+		vertical += math.Sqrt(p*p + q*q)
+	}
+	return horizontal, vertical
+}
 
 // Closest returns the nearest approach of two polylines. Of approaches that are equally
 // near it is the one with the lowest I, then the lowest J. ok is false when one has no
 // points.
 func Closest(a, b []Vec) (near Approach, ok bool) {
-	return NewCurve(a).Closest(NewCurve(b), Plain, math.Inf(1))
+	return NewCurve(a).Closest(NewCurve(b), Plain, &Girth{}, &Girth{}, math.Inf(1))
 }
 
-// Closest returns the nearest approach to another curve in the metric of a scale: of
-// segments i and j the length of the vector (dx/h, dy/h, dz/v) with h, v = scale(i+1, j+1).
-// ok is false when none is nearer than below. It looks at every pair of segments that
+// Closest returns the nearest approach to another curve in a metric with the girths of the
+// two. ok is false when none is nearer than below. It looks at every pair of segments that
 // could be it, so that the answer is that of trying them all.
-func (c *Curve) Closest(d *Curve, scale Scale, below float64) (near Approach, ok bool) {
+func (c *Curve) Closest(d *Curve, metric Metric, mine, theirs *Girth, below float64) (near Approach, ok bool) {
 	if len(c.points) == 0 || len(d.points) == 0 {
 		return Approach{Distance: below}, false
 	}
-	s := search{c: c, d: d, scale: scale, best: Approach{Distance: below, I: -1}}
+	s := search{c: c, d: d, metric: metric, mine: mine, theirs: theirs, best: Approach{Distance: below, I: -1}}
+	s.within(below)
 	// What rounding may take from a distance between places computed at this reach.
 	s.slack = 1e-12 * (1 + c.reach + d.reach)
 	n, m := c.Segments(), d.Segments()
-	s.pair(s.node(0, 0, n, 0, 0, m))
+	if !(s.apart(0, n, 0, m) > s.within2) {
+		s.pair(0, 0, n, 0, 0, m)
+	}
 	return s.best, s.best.I >= 0
 }
 
 type search struct {
-	c, d  *Curve
-	scale Scale
-	slack float64
-	best  Approach
+	c, d         *Curve
+	metric       Metric
+	mine, theirs *Girth
+	slack        float64
+	within2      float64 // square of the best distance, and what rounding may make of it
+	best         Approach
 }
 
-// node is a pair of nodes of the two trees: k with segments lo to hi and m with from to
-// to, and a distance that no two places in their boxes are nearer than.
-type node struct {
-	k, lo, hi   int
-	m, from, to int
-	apart       float64
-}
+func (s *search) within(distance float64) { s.within2 = distance * distance * (1 + 1e-11) }
 
-func (s *search) node(k, lo, hi, m, from, to int) node {
-	h, v := s.scale(hi, to)
-	h, v = 1/h, 1/v
+// apart returns the square of a distance that no two places in the boxes k and m, of
+// segments before hi and to, are nearer than.
+func (s *search) apart(k, hi, m, to int) float64 {
 	a, b := &s.c.boxes[k], &s.d.boxes[m]
-	x := s.gap(a.lo.X, a.hi.X, b.lo.X, b.hi.X) * h
-	y := s.gap(a.lo.Y, a.hi.Y, b.lo.Y, b.hi.Y) * h
-	z := s.gap(a.lo.Z, a.hi.Z, b.lo.Z, b.hi.Z) * v
-	return node{k, lo, hi, m, from, to, math.Sqrt(x*x+y*y+z*z) * (1 - 1e-12)}
+	x, y, z := a.lo.X-b.hi.X, a.lo.Y-b.hi.Y, a.lo.Z-b.hi.Z
+	if e := b.lo.X - a.hi.X; e > x {
+		x = e
+	}
+	if e := b.lo.Y - a.hi.Y; e > y {
+		y = e
+	}
+	if e := b.lo.Z - a.hi.Z; e > z {
+		z = e
+	}
+	if x -= s.slack; x < 0 {
+		x = 0
+	}
+	if y -= s.slack; y < 0 {
+		y = 0
+	}
+	if z -= s.slack; z < 0 {
+		z = 0
+	}
+	h, v := s.metric.Lengths(s.mine, s.theirs, hi, to)
+	h, v = h*h, v*v
+	return ((x*x+y*y)*v + z*z*h) / (h * v)
 }
 
-func (s *search) gap(alo, ahi, blo, bhi float64) float64 {
-	d := alo - bhi
-	if e := blo - ahi; e > d {
-		d = e
+// pair searches a pair of nodes of the two trees, k with segments lo to hi and m with from
+// to to: the longer is halved, and its nearer half goes first.
+func (s *search) pair(k, lo, hi, m, from, to int) {
+	leafK, leafM := hi-lo <= leafSize, to-from <= leafSize
+	switch {
+	case leafK && leafM:
+		s.leaf(lo, hi, from, to)
+	case leafM || !leafK && hi-lo >= to-from:
+		mid := (lo + hi) / 2
+		one, two := s.apart(2*k+1, mid, m, to), s.apart(2*k+2, hi, m, to)
+		if two < one && !(two > s.within2) {
+			s.pair(2*k+2, mid, hi, m, from, to)
+		}
+		if !(one > s.within2) {
+			s.pair(2*k+1, lo, mid, m, from, to)
+		}
+		if !(two < one || two > s.within2) {
+			s.pair(2*k+2, mid, hi, m, from, to)
+		}
+	default:
+		mid := (from + to) / 2
+		one, two := s.apart(k, hi, 2*m+1, mid), s.apart(k, hi, 2*m+2, to)
+		if two < one && !(two > s.within2) {
+			s.pair(k, lo, hi, 2*m+2, mid, to)
+		}
+		if !(one > s.within2) {
+			s.pair(k, lo, hi, 2*m+1, from, mid)
+		}
+		if !(two < one || two > s.within2) {
+			s.pair(k, lo, hi, 2*m+2, mid, to)
+		}
 	}
-	if d -= s.slack; d > 0 {
-		return d
-	}
-	return 0
-}
-
-// pair searches a pair of nodes, the nearer half of the longer first.
-func (s *search) pair(n node) {
-	if n.apart > s.best.Distance {
-		return
-	}
-	leafK, leafM := n.hi-n.lo <= leafSize, n.to-n.from <= leafSize
-	if leafK && leafM {
-		s.leaf(n.lo, n.hi, n.from, n.to)
-		return
-	}
-	var one, two node
-	if leafM || !leafK && n.hi-n.lo >= n.to-n.from {
-		mid := (n.lo + n.hi) / 2
-		one, two = s.node(2*n.k+1, n.lo, mid, n.m, n.from, n.to), s.node(2*n.k+2, mid, n.hi, n.m, n.from, n.to)
-	} else {
-		mid := (n.from + n.to) / 2
-		one, two = s.node(n.k, n.lo, n.hi, 2*n.m+1, n.from, mid), s.node(n.k, n.lo, n.hi, 2*n.m+2, mid, n.to)
-	}
-	if two.apart < one.apart {
-		one, two = two, one
-	}
-	s.pair(one)
-	s.pair(two)
 }
 
 func (s *search) leaf(lo, hi, from, to int) {
@@ -183,7 +234,7 @@ func (s *search) leaf(lo, hi, from, to int) {
 		p, q := s.c.segment(i)
 		for j := from; j < to; j++ {
 			r, t := s.d.segment(j)
-			h, v := s.scale(i+1, j+1)
+			h, v := s.metric.Lengths(s.mine, s.theirs, i+1, j+1)
 			got := segments(p, q, r, t, h, v)
 			if got.Distance > s.best.Distance {
 				continue
@@ -193,6 +244,7 @@ func (s *search) leaf(lo, hi, from, to int) {
 			}
 			got.I, got.J = i, j
 			s.best = got
+			s.within(got.Distance)
 		}
 	}
 }

@@ -8,13 +8,13 @@ import (
 )
 
 // everyPair is the nearest approach by trying all pairs of segments, in order.
-func everyPair(a, b *Curve, scale Scale, below float64) (Approach, bool) {
+func everyPair(a, b *Curve, metric Metric, mine, theirs *Girth, below float64) (Approach, bool) {
 	best := Approach{Distance: below, I: -1}
 	for i := range a.Segments() {
 		for j := range b.Segments() {
 			p, q := a.segment(i)
 			r, t := b.segment(j)
-			h, v := scale(i+1, j+1)
+			h, v := metric.Lengths(mine, theirs, i+1, j+1)
 			if got := segments(p, q, r, t, h, v); got.Distance < best.Distance {
 				got.I, got.J = i, j
 				best = got
@@ -44,23 +44,36 @@ func wander(t *rapid.T, label string) []Vec {
 	return out
 }
 
+// growing draws a girth that grows along a curve, given at all its points or at the first few.
+func growing(t *rapid.T, label string, points int) *Girth {
+	g := &Girth{Along: make([]float64, rapid.IntRange(0, points).Draw(t, label+" points that grow"))}
+	part := rapid.Float64Range(0, 0.1)
+	sum := 0.0
+	for i := range g.Along {
+		sum += part.Draw(t, label+" grow")
+		g.Along[i] = sum
+	}
+	g.Reach, g.From = rapid.Float64Range(0, 1).Draw(t, label+" reach"), rapid.Float64Range(0, 2).Draw(t, label+" from")
+	if rapid.Bool().Draw(t, label+" banded") {
+		g.Band = rapid.Float64Range(0, 3).Draw(t, label+" band")
+	}
+	return g
+}
+
 func TestClosestIsThatOfEveryPair(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := NewCurve(wander(t, "first")), NewCurve(wander(t, "second"))
-		wide := rapid.Float64Range(0.1, 5).Draw(t, "wide")
-		grow := rapid.Float64Range(0, 0.2).Draw(t, "grow")
-		scale := Scale(func(i, j int) (float64, float64) {
-			return wide * (1 + grow*float64(i+j)), 1 + grow*float64(i)
-		})
-		if rapid.Bool().Draw(t, "plain") {
-			scale = Plain
+		metric, mine, theirs := Plain, &Girth{}, &Girth{}
+		if !rapid.Bool().Draw(t, "plain") {
+			metric = Metric{rapid.Float64Range(0, 5).Draw(t, "wide"), rapid.Float64Range(0, 5).Draw(t, "high"), rapid.Float64Range(0.1, 1).Draw(t, "least")}
+			mine, theirs = growing(t, "mine", len(a.points)), growing(t, "theirs", len(b.points))
 		}
 		below := math.Inf(1)
 		if rapid.Bool().Draw(t, "bounded") {
 			below = rapid.Float64Range(0, 10).Draw(t, "below")
 		}
-		got, ok := a.Closest(b, scale, below)
-		want, found := everyPair(a, b, scale, below)
+		got, ok := a.Closest(b, metric, mine, theirs, below)
+		want, found := everyPair(a, b, metric, mine, theirs, below)
 		if ok != found || ok && got != want {
 			t.Fatalf("pruned %+v %v, every pair %+v %v", got, ok, want, found)
 		}
@@ -125,12 +138,12 @@ func BenchmarkClosest(b *testing.B) {
 	one, two := line(2), line(3)
 	b.Run("pruned", func(b *testing.B) {
 		for b.Loop() {
-			one.Closest(two, Plain, math.Inf(1))
+			one.Closest(two, Plain, &Girth{}, &Girth{}, math.Inf(1))
 		}
 	})
 	b.Run("every pair", func(b *testing.B) {
 		for b.Loop() {
-			everyPair(one, two, Plain, math.Inf(1))
+			everyPair(one, two, Plain, &Girth{}, &Girth{}, math.Inf(1))
 		}
 	})
 }

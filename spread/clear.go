@@ -7,7 +7,6 @@ import (
 
 	"sternfan"
 	"sternfan/geom"
-	"sternfan/portable"
 	"sternfan/unit"
 )
 
@@ -90,6 +89,8 @@ type chain struct {
 	enter int  // the segment in which it enters the water
 	dived bool // under and enter are there
 	room  []geom.Vec
+	box   box3 // of all points
+	low   box3 // of those from the last one in the air before the water on
 }
 
 // NewCourse returns a party with its lines. The chains keep their points.
@@ -120,6 +121,8 @@ func (c *Course) Reset(chains []Chain) {
 		h.Chain = chains[i]
 		h.curve.Reset(h.Points)
 		h.along, h.wet, h.dived = h.along[:0], len(h.Points), false
+		h.box.reset()
+		h.low.reset()
 		s := h.From
 		for k, p := range h.Points {
 			if k > 0 {
@@ -129,6 +132,11 @@ func (c *Course) Reset(chains []Chain) {
 				h.wet = k
 			}
 			h.along = append(h.along, s)
+			h.box.take(p)
+		}
+		// Segments, not points, come near: the box of all from the last point in the air.
+		for _, p := range h.Points[max(h.wet-1, 0):] {
+			h.low.take(p)
 		}
 		longest = math.Max(longest, s)
 		if h.Behind {
@@ -200,38 +208,34 @@ func (c *Course) Gap(d *Course, m Margins, below float64) (gap sternfan.Gap, ok 
 
 // pair lowers the gap to that of two chains when they come nearer.
 func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Gap) bool {
-	scale := func(i, j int) (float64, float64) {
-		x, y := a.along[min(i, len(a.along)-1)], b.along[min(j, len(b.along)-1)]
-		half, reach := (x+y)/2, c.reachAt(x)+d.reachAt(y)
-		return m.Horizontal*half + reach, m.Vertical*half + reach + portable.Hypot(x*c.Band, y*d.Band)
-	}
+	metric := geom.Metric{Horizontal: m.Horizontal, Vertical: m.Vertical}
 	one, two := &a.curve, &b.curve
+	mine, theirs := c.girth(a), d.girth(b)
 	fromA, fromB := 0, 0
 	if c.fixed || d.fixed {
+		metric, mine.Band, theirs.Band = geom.Metric{Least: m.Hull}, 0, 0
 		reach := m.Hull + c.Reach + d.Reach
-		scale = func(i, j int) (float64, float64) {
-			r := m.Hull + c.hardReach(a, i) + d.hardReach(b, j)
-			return r, r
-		}
 		if !c.fixed {
-			if !a.wetNear(b.Points, reach*gap.Ratio) {
+			if !a.low.near(&b.box, reach*gap.Ratio) {
 				return false
 			}
 			one, fromA = a.wetCurve()
+			mine = geom.Girth{Reach: c.Reach}
 		}
 		if !d.fixed {
-			if !b.wetNear(a.Points, reach*gap.Ratio) {
+			if !b.low.near(&a.box, reach*gap.Ratio) {
 				return false
 			}
 			two, fromB = b.wetCurve()
+			theirs = geom.Girth{Reach: d.Reach}
 		}
 	}
-	near, ok := one.Closest(two, scale, gap.Ratio)
+	near, ok := one.Closest(two, metric, &mine, &theirs, gap.Ratio)
 	if !ok {
 		return false
 	}
 	gap.Ratio = near.Distance
-	gap.Wide, gap.High = scale(near.I+1, near.J+1)
+	gap.Wide, gap.High = metric.Lengths(&mine, &theirs, near.I+1, near.J+1)
 	v := near.A.Sub(near.B)
 	gap.Distance, gap.Horizontal, gap.Vertical = v.Norm(), v.Horizontal(), math.Abs(v.Z)
 	gap.AtA, gap.AtB = [3]float64{near.A.X, near.A.Y, near.A.Z}, [3]float64{near.B.X, near.B.Y, near.B.Z}
@@ -239,42 +243,9 @@ func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Ga
 	return true
 }
 
-// wetNear reports whether what is under water of the chain may come within a distance of
-// the points, by their box.
-func (h *chain) wetNear(points []geom.Vec, within float64) bool {
-	lo, hi := points[0], points[0]
-	for _, p := range points {
-		lo = geom.Vec{X: math.Min(lo.X, p.X), Y: math.Min(lo.Y, p.Y), Z: math.Min(lo.Z, p.Z)}
-		hi = geom.Vec{X: math.Max(hi.X, p.X), Y: math.Max(hi.Y, p.Y), Z: math.Max(hi.Z, p.Z)}
-	}
-	// Segments, not points, come near: the box of all from the last point in the air.
-	wet := h.Points[max(h.wet-1, 0):]
-	if len(wet) == 0 {
-		return false
-	}
-	a, b := wet[0], wet[0]
-	for _, p := range wet {
-		a = geom.Vec{X: math.Min(a.X, p.X), Y: math.Min(a.Y, p.Y), Z: math.Min(a.Z, p.Z)}
-		b = geom.Vec{X: math.Max(b.X, p.X), Y: math.Max(b.Y, p.Y), Z: math.Max(b.Z, p.Z)}
-	}
-	return a.X <= hi.X+within && b.X >= lo.X-within && a.Y <= hi.Y+within && b.Y >= lo.Y-within && a.Z <= hi.Z+within && b.Z >= lo.Z-within
-}
-
-// reachAt returns the reach that counts at a fraction of the way down.
-func (c *Course) reachAt(x float64) float64 {
-	if x < c.Wide {
-		return 0
-	}
-	return c.Reach
-}
-
-// hardReach returns the reach that counts beside a part of the boat before a point of a
-// chain: all of a line's, and of a part of the boat what it has there.
-func (c *Course) hardReach(h *chain, i int) float64 {
-	if !c.fixed {
-		return c.Reach
-	}
-	return c.reachAt(h.along[min(i, len(h.along)-1)])
+// girth returns how the margins grow along a chain of the party.
+func (c *Course) girth(h *chain) geom.Girth {
+	return geom.Girth{Along: h.along, Reach: c.Reach, From: c.Wide, Band: c.Band}
 }
 
 // dive works out the parts of the party under water once for all that it will be compared
@@ -480,6 +451,26 @@ func (c *Course) whereIs(t *sternfan.Track, id string) float64 {
 		return where * (1 - 1e-9)
 	}
 	return 0
+}
+
+// box3 is an upright box.
+type box3 struct{ lo, hi geom.Vec }
+
+func (b *box3) reset() {
+	out := math.Inf(1)
+	*b = box3{geom.Vec{X: out, Y: out, Z: out}, geom.Vec{X: -out, Y: -out, Z: -out}}
+}
+
+func (b *box3) take(p geom.Vec) {
+	b.lo = geom.Vec{X: min(b.lo.X, p.X), Y: min(b.lo.Y, p.Y), Z: min(b.lo.Z, p.Z)}
+	b.hi = geom.Vec{X: max(b.hi.X, p.X), Y: max(b.hi.Y, p.Y), Z: max(b.hi.Z, p.Z)}
+}
+
+// near reports whether places in the two may be within a distance of each other along
+// every axis.
+func (b *box3) near(c *box3, within float64) bool {
+	return b.lo.X <= c.hi.X+within && b.hi.X >= c.lo.X-within && b.lo.Y <= c.hi.Y+within && b.hi.Y >= c.lo.Y-within &&
+		b.lo.Z <= c.hi.Z+within && b.hi.Z >= c.lo.Z-within
 }
 
 func vec(p [3]float64) geom.Vec { return geom.Vec{X: p[0], Y: p[1], Z: p[2]} }
