@@ -67,11 +67,11 @@ func (c *Curve) build(k, lo, hi int) {
 		c.boxes = append(c.boxes, box{})
 	}
 	if hi-lo <= leafSize {
-		p, q := c.segment(lo)
-		b := box{lower(p, q), upper(p, q)}
-		for i := lo + 1; i < hi; i++ {
-			_, q = c.segment(i)
-			b.lo, b.hi = lower(b.lo, q), upper(b.hi, q)
+		p, _ := c.segment(lo)
+		b := box{p, p}
+		for i := lo; i < hi; i++ {
+			_, q := c.segment(i)
+			b.take(&q, &q)
 		}
 		c.boxes[k] = b
 		return
@@ -79,12 +79,32 @@ func (c *Curve) build(k, lo, hi int) {
 	mid := (lo + hi) / 2
 	c.build(2*k+1, lo, mid)
 	c.build(2*k+2, mid, hi)
-	l, r := c.boxes[2*k+1], c.boxes[2*k+2]
-	c.boxes[k] = box{lower(l.lo, r.lo), upper(l.hi, r.hi)}
+	b, r := c.boxes[2*k+1], &c.boxes[2*k+2]
+	b.take(&r.lo, &r.hi)
+	c.boxes[k] = b
 }
 
-func lower(a, b Vec) Vec { return Vec{min(a.X, b.X), min(a.Y, b.Y), min(a.Z, b.Z)} }
-func upper(a, b Vec) Vec { return Vec{max(a.X, b.X), max(a.Y, b.Y), max(a.Z, b.Z)} }
+// take widens the box to hold another from lo to hi.
+func (b *box) take(lo, hi *Vec) {
+	if lo.X < b.lo.X {
+		b.lo.X = lo.X
+	}
+	if lo.Y < b.lo.Y {
+		b.lo.Y = lo.Y
+	}
+	if lo.Z < b.lo.Z {
+		b.lo.Z = lo.Z
+	}
+	if hi.X > b.hi.X {
+		b.hi.X = hi.X
+	}
+	if hi.Y > b.hi.Y {
+		b.hi.Y = hi.Y
+	}
+	if hi.Z > b.hi.Z {
+		b.hi.Z = hi.Z
+	}
+}
 
 // Girth says how the lengths that count as 1 grow along a curve.
 type Girth struct {
@@ -150,7 +170,9 @@ func (c *Curve) Closest(d *Curve, metric Metric, mine, theirs *Girth, below floa
 	// What rounding may take from a distance between places computed at this reach.
 	s.slack = 1e-12 * (1 + c.reach + d.reach)
 	n, m := c.Segments(), d.Segments()
-	if !(s.apart(0, n, 0, m) > s.within2) {
+	h, v := metric.Lengths(mine, theirs, n, m)
+	s.wide2, s.high2 = 1/(h*h), 1/(v*v)
+	if !(s.apart(&c.boxes[0], &d.boxes[0], n, m) > s.within2) {
 		s.pair(0, 0, n, 0, 0, m)
 	}
 	return s.best, s.best.I >= 0
@@ -162,15 +184,15 @@ type search struct {
 	mine, theirs *Girth
 	slack        float64
 	within2      float64 // square of the best distance, and what rounding may make of it
+	wide2, high2 float64 // inverse squares of the lengths at the two ends, the greatest
 	best         Approach
 }
 
 func (s *search) within(distance float64) { s.within2 = distance * distance * (1 + 1e-11) }
 
-// apart returns the square of a distance that no two places in the boxes k and m, of
+// apart returns the square of a distance that no two places in the boxes a and b, of
 // segments before hi and to, are nearer than.
-func (s *search) apart(k, hi, m, to int) float64 {
-	a, b := &s.c.boxes[k], &s.d.boxes[m]
+func (s *search) apart(a, b *box, hi, to int) float64 {
 	x, y, z := a.lo.X-b.hi.X, a.lo.Y-b.hi.Y, a.lo.Z-b.hi.Z
 	if e := b.lo.X - a.hi.X; e > x {
 		x = e
@@ -190,9 +212,13 @@ func (s *search) apart(k, hi, m, to int) float64 {
 	if z -= s.slack; z < 0 {
 		z = 0
 	}
+	side, up := x*x+y*y, z*z
+	if far := side*s.wide2 + up*s.high2; far == 0 || far > s.within2 {
+		return far // as near as can be, or too far even in the largest measure
+	}
 	h, v := s.metric.Lengths(s.mine, s.theirs, hi, to)
 	h, v = h*h, v*v
-	return ((x*x+y*y)*v + z*z*h) / (h * v)
+	return (side*v + up*h) / (h * v)
 }
 
 // pair searches a pair of nodes of the two trees, k with segments lo to hi and m with from
@@ -204,7 +230,7 @@ func (s *search) pair(k, lo, hi, m, from, to int) {
 		s.leaf(lo, hi, from, to)
 	case leafM || !leafK && hi-lo >= to-from:
 		mid := (lo + hi) / 2
-		one, two := s.apart(2*k+1, mid, m, to), s.apart(2*k+2, hi, m, to)
+		one, two := s.apart(&s.c.boxes[2*k+1], &s.d.boxes[m], mid, to), s.apart(&s.c.boxes[2*k+2], &s.d.boxes[m], hi, to)
 		if two < one && !(two > s.within2) {
 			s.pair(2*k+2, mid, hi, m, from, to)
 		}
@@ -216,7 +242,7 @@ func (s *search) pair(k, lo, hi, m, from, to int) {
 		}
 	default:
 		mid := (from + to) / 2
-		one, two := s.apart(k, hi, 2*m+1, mid), s.apart(k, hi, 2*m+2, to)
+		one, two := s.apart(&s.c.boxes[k], &s.d.boxes[2*m+1], hi, mid), s.apart(&s.c.boxes[k], &s.d.boxes[2*m+2], hi, to)
 		if two < one && !(two > s.within2) {
 			s.pair(k, lo, hi, 2*m+2, mid, to)
 		}
@@ -232,8 +258,15 @@ func (s *search) pair(k, lo, hi, m, from, to int) {
 func (s *search) leaf(lo, hi, from, to int) {
 	for i := lo; i < hi; i++ {
 		p, q := s.c.segment(i)
+		one := box{p, p}
+		one.take(&q, &q)
 		for j := from; j < to; j++ {
 			r, t := s.d.segment(j)
+			two := box{r, r}
+			two.take(&t, &t)
+			if s.apart(&one, &two, i+1, j+1) > s.within2 {
+				continue
+			}
 			h, v := s.metric.Lengths(s.mine, s.theirs, i+1, j+1)
 			got := segments(p, q, r, t, h, v)
 			if got.Distance > s.best.Distance {
