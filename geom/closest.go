@@ -42,9 +42,20 @@ func (c *Curve) Reset(points []Vec) {
 	for _, p := range points {
 		c.reach = max(c.reach, math.Abs(p.X)+math.Abs(p.Y)+math.Abs(p.Z))
 	}
-	if len(points) > 0 {
-		c.build(0, 0, c.Segments())
+	n := c.Segments()
+	if n == 0 {
+		return
 	}
+	// The tree's last level is full to its first node at least.
+	nodes := 1
+	for size := n; size > leafSize; size = (size + 1) / 2 {
+		nodes = 2*nodes + 1
+	}
+	if cap(c.boxes) < nodes {
+		c.boxes = make([]box, nodes)
+	}
+	c.boxes = c.boxes[:nodes]
+	c.build(0, 0, n)
 }
 
 // Segments returns how many segments the curve has.
@@ -63,17 +74,13 @@ func (c *Curve) segment(i int) (p, q Vec) {
 }
 
 func (c *Curve) build(k, lo, hi int) {
-	for len(c.boxes) <= k {
-		c.boxes = append(c.boxes, box{})
-	}
 	if hi-lo <= leafSize {
-		p, _ := c.segment(lo)
-		b := box{p, p}
-		for i := lo; i < hi; i++ {
-			_, q := c.segment(i)
-			b.take(&q, &q)
+		b := &c.boxes[k]
+		p := &c.points[lo]
+		*b = box{*p, *p}
+		for i := lo + 1; i <= hi && i < len(c.points); i++ {
+			b.take(&c.points[i], &c.points[i])
 		}
-		c.boxes[k] = b
 		return
 	}
 	mid := (lo + hi) / 2

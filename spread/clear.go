@@ -89,8 +89,6 @@ type chain struct {
 	enter int  // the segment in which it enters the water
 	dived bool // under and enter are there
 	room  []geom.Vec
-	box   box3 // of all points
-	low   box3 // of those from the last one in the air before the water on
 }
 
 // NewCourse returns a party with its lines. The chains keep their points.
@@ -121,8 +119,6 @@ func (c *Course) Reset(chains []Chain) {
 		h.Chain = chains[i]
 		h.curve.Reset(h.Points)
 		h.along, h.wet, h.dived = h.along[:0], len(h.Points), false
-		h.box.reset()
-		h.low.reset()
 		s := h.From
 		for k, p := range h.Points {
 			if k > 0 {
@@ -132,11 +128,6 @@ func (c *Course) Reset(chains []Chain) {
 				h.wet = k
 			}
 			h.along = append(h.along, s)
-			h.box.take(p)
-		}
-		// Segments, not points, come near: the box of all from the last point in the air.
-		for _, p := range h.Points[max(h.wet-1, 0):] {
-			h.low.take(p)
 		}
 		longest = math.Max(longest, s)
 		if h.Behind {
@@ -216,14 +207,14 @@ func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Ga
 		metric, mine.Band, theirs.Band = geom.Metric{Least: m.Hull}, 0, 0
 		reach := m.Hull + c.Reach + d.Reach
 		if !c.fixed {
-			if !a.low.near(&b.box, reach*gap.Ratio) {
+			if !a.dived && !a.wetNear(b.Points, reach*gap.Ratio) {
 				return false
 			}
 			one, fromA = a.wetCurve()
 			mine = geom.Girth{Reach: c.Reach}
 		}
 		if !d.fixed {
-			if !b.low.near(&a.box, reach*gap.Ratio) {
+			if !b.dived && !b.wetNear(a.Points, reach*gap.Ratio) {
 				return false
 			}
 			two, fromB = b.wetCurve()
@@ -241,6 +232,27 @@ func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Ga
 	gap.AtA, gap.AtB = [3]float64{near.A.X, near.A.Y, near.A.Z}, [3]float64{near.B.X, near.B.Y, near.B.Z}
 	gap.PartA, gap.PartB = a.part(near.I+fromA), b.part(near.J+fromB)
 	return true
+}
+
+// wetNear reports whether what is under water of the chain may come within a distance of
+// the points, by their box.
+func (h *chain) wetNear(points []geom.Vec, within float64) bool {
+	lo, hi := points[0], points[0]
+	for _, p := range points {
+		lo = geom.Vec{X: math.Min(lo.X, p.X), Y: math.Min(lo.Y, p.Y), Z: math.Min(lo.Z, p.Z)}
+		hi = geom.Vec{X: math.Max(hi.X, p.X), Y: math.Max(hi.Y, p.Y), Z: math.Max(hi.Z, p.Z)}
+	}
+	// Segments, not points, come near: the box of all from the last point in the air.
+	wet := h.Points[max(h.wet-1, 0):]
+	if len(wet) == 0 {
+		return false
+	}
+	a, b := wet[0], wet[0]
+	for _, p := range wet {
+		a = geom.Vec{X: math.Min(a.X, p.X), Y: math.Min(a.Y, p.Y), Z: math.Min(a.Z, p.Z)}
+		b = geom.Vec{X: math.Max(b.X, p.X), Y: math.Max(b.Y, p.Y), Z: math.Max(b.Z, p.Z)}
+	}
+	return a.X <= hi.X+within && b.X >= lo.X-within && a.Y <= hi.Y+within && b.Y >= lo.Y-within && a.Z <= hi.Z+within && b.Z >= lo.Z-within
 }
 
 // girth returns how the margins grow along a chain of the party.
@@ -451,26 +463,6 @@ func (c *Course) whereIs(t *sternfan.Track, id string) float64 {
 		return where * (1 - 1e-9)
 	}
 	return 0
-}
-
-// box3 is an upright box.
-type box3 struct{ lo, hi geom.Vec }
-
-func (b *box3) reset() {
-	out := math.Inf(1)
-	*b = box3{geom.Vec{X: out, Y: out, Z: out}, geom.Vec{X: -out, Y: -out, Z: -out}}
-}
-
-func (b *box3) take(p geom.Vec) {
-	b.lo = geom.Vec{X: min(b.lo.X, p.X), Y: min(b.lo.Y, p.Y), Z: min(b.lo.Z, p.Z)}
-	b.hi = geom.Vec{X: max(b.hi.X, p.X), Y: max(b.hi.Y, p.Y), Z: max(b.hi.Z, p.Z)}
-}
-
-// near reports whether places in the two may be within a distance of each other along
-// every axis.
-func (b *box3) near(c *box3, within float64) bool {
-	return b.lo.X <= c.hi.X+within && b.hi.X >= c.lo.X-within && b.lo.Y <= c.hi.Y+within && b.hi.Y >= c.lo.Y-within &&
-		b.lo.Z <= c.hi.Z+within && b.hi.Z >= c.lo.Z-within
 }
 
 func vec(p [3]float64) geom.Vec { return geom.Vec{X: p[0], Y: p[1], Z: p[2]} }

@@ -555,8 +555,18 @@ type box2 struct{ x0, x1, y0, y1 float64 }
 func (b *box2) reset() { *b = box2{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)} }
 
 func (b *box2) take(p geom.Vec) {
-	b.x0, b.x1 = min(b.x0, p.X), max(b.x1, p.X)
-	b.y0, b.y1 = min(b.y0, p.Y), max(b.y1, p.Y)
+	if p.X < b.x0 {
+		b.x0 = p.X
+	}
+	if p.X > b.x1 {
+		b.x1 = p.X
+	}
+	if p.Y < b.y0 {
+		b.y0 = p.Y
+	}
+	if p.Y > b.y1 {
+		b.y1 = p.Y
+	}
 }
 
 func (b *box2) apart(c *box2) float64 {

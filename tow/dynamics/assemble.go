@@ -85,7 +85,7 @@ func (d *Run) pull(i int, full bool) {
 	dp, dq := 0.0, 0.0 // of the wet share, by the ends' depths
 	if p.r.Z < wetEdge || q.r.Z < wetEdge {
 		rise := p.r.Z - q.r.Z
-		half := math.Max(math.Abs(rise)/2, wetEdge/2)
+		half := max(math.Abs(rise)/2, wetEdge/2)
 		mid := (p.r.Z + q.r.Z) / 2
 		lean := rise / (2 * half)
 		switch w := 0.5 + mid/(2*half); {
@@ -151,23 +151,8 @@ func (d *Run) pull(i int, full bool) {
 	// Load's derivatives in the two places: flow by the ends' velocities, turn by their
 	// difference, depth by shear and by the wet share.
 	l := s.length * wet.amount
-	ga, gb, h := -l*wet.a*k, -l*wet.b*k, l*inv
 	if l == 0 {
 		*jac = hydro.WetJac{}
-	}
-	var deepP, deepQ [3]float64
-	if shear > 0 {
-		gz := jac.Flow.MulVec(cz).Scale(l)
-		deepP = [3]float64{wet.a * gz.X, wet.a * gz.Y, wet.a * gz.Z}
-		deepQ = [3]float64{wet.b * gz.X, wet.b * gz.Y, wet.b * gz.Z}
-	}
-	if dp+dq > 0 {
-		change := load.Scale(s.length)
-		change.Z -= m.air * s.length
-		for r, v := range [3]float64{change.X, change.Y, change.Z} {
-			deepP[r] += dp * v
-			deepQ[r] += dq * v
-		}
 	}
 	bp, bq := &d.spill, &d.spill
 	if i >= d.fixed {
@@ -176,30 +161,69 @@ func (d *Run) pull(i int, full bool) {
 	if up >= d.fixed {
 		bq = &d.blocks[up]
 	}
-	tv := [3]float64{t.X, t.Y, t.Z}
-	for r := range 3 {
-		ar, wr := along*tv[r], -w*tv[r]
-		flow, turn := &jac.Flow[r], &jac.Turn[r]
-		rowP, rowQ, rowU, rowD := &bp.diag[r], &bq.diag[r], &bp.up[r], &bp.down[r]
-		for c := range 3 {
-			e, wm := ar*tv[c], wr*tv[c]
-			if r == c {
-				e += across
-				wm += w
-			}
-			g, u := flow[c], h*turn[c]
-			fp, fq := ga*g-u, gb*g+u
-			if c == 2 {
-				fp += deepP[r]
-				fq += deepQ[r]
-			}
-			own := e + wm
-			rowP[c] += own - wet.a*fp
-			rowQ[c] += own - wet.b*fq
-			rowU[c] = -e - wet.a*fq
-			rowD[c] = -e - wet.b*fp
-		}
+	c := coefficients{
+		pp: l * k * wet.a * wet.a, qq: l * k * wet.b * wet.b, pq: l * k * wet.a * wet.b,
+		a: l * inv * wet.a, b: l * inv * wet.b,
+		own: along - w, whole: across + w, pair: along, even: across,
 	}
+	c.row(0, t.X, t, jac, bp, bq)
+	c.row(1, t.Y, t, jac, bp, bq)
+	c.row(2, t.Z, t, jac, bp, bq)
+	if shear > 0 {
+		gz := jac.Flow.MulVec(cz)
+		deep(bp, bq, &wet, wet.a*l, wet.b*l, gz)
+	}
+	if dp+dq > 0 {
+		change := load.Scale(s.length)
+		change.Z -= m.air * s.length
+		deep(bp, bq, &wet, dp, dq, change)
+	}
+}
+
+// coefficients are what a segment's parts of the Newton matrix are made of: with G the
+// load's derivative by the flow, U by the direction, and t the direction,
+//
+//	own blocks:      own t tT + whole I + pp G + a U,  own t tT + whole I + qq G - b U
+//	between the two: -pair t tT - even I + pq G - a U, -pair t tT - even I + pq G + b U
+type coefficients struct{ pp, qq, pq, a, b, own, whole, pair, even float64 }
+
+// row adds row r of them, x the direction's component there.
+func (c *coefficients) row(r int, x float64, t geom.Vec, jac *hydro.WetJac, bp, bq *block) {
+	g, u := &jac.Flow[r], &jac.Turn[r]
+	p, q, up, down := &bp.diag[r], &bq.diag[r], &bp.up[r], &bp.down[r]
+	own, pair := c.own*x, c.pair*x
+
+	tt, e := own*t.X, -pair*t.X
+	p[0] += tt + c.pp*g[0] + c.a*u[0]
+	q[0] += tt + c.qq*g[0] - c.b*u[0]
+	e += c.pq * g[0]
+	up[0], down[0] = e-c.a*u[0], e+c.b*u[0]
+
+	tt, e = own*t.Y, -pair*t.Y
+	p[1] += tt + c.pp*g[1] + c.a*u[1]
+	q[1] += tt + c.qq*g[1] - c.b*u[1]
+	e += c.pq * g[1]
+	up[1], down[1] = e-c.a*u[1], e+c.b*u[1]
+
+	tt, e = own*t.Z, -pair*t.Z
+	p[2] += tt + c.pp*g[2] + c.a*u[2]
+	q[2] += tt + c.qq*g[2] - c.b*u[2]
+	e += c.pq * g[2]
+	up[2], down[2] = e-c.a*u[2], e+c.b*u[2]
+
+	p[r] += c.whole
+	q[r] += c.whole
+	up[r] -= c.even
+	down[r] -= c.even
+}
+
+// deep takes off what a segment's load changes by with the depths of its two ends, v times a
+// meter at the lower and b at the upper.
+func deep(bp, bq *block, wet *part, a, b float64, v geom.Vec) {
+	addColumn(&bp.diag, 2, -wet.a*a, v)
+	addColumn(&bq.diag, 2, -wet.b*b, v)
+	addColumn(&bp.up, 2, -wet.a*b, v)
+	addColumn(&bp.down, 2, -wet.b*a, v)
 }
 
 func addColumn(m *geom.Mat, c int, k float64, v geom.Vec) {

@@ -105,9 +105,9 @@ const (
 	firstStep    = 0.02 // s
 	growth       = 2.0  // of a step over the one before; 2.4 is the formula's bound
 	maxNewton    = 10
-	// share is the part of the tolerance that one step may take. Measured: see the
-	// refinement table in docs/validation.md.
-	share = 0.02
+	// share is the part of the tolerance that one step may take. Measured: through a half turn
+	// of twelve rods, depths at any time come out within half the tolerance.
+	share = 0.05
 	// leastStrain is the stretch that even a line without any is given, at its greatest
 	// pull at rest: its rest length is shortened by as much.
 	leastStrain = 1e-4

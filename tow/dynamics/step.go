@@ -167,7 +167,7 @@ func (d *Run) correct() (size, far float64, changed bool) {
 			s.mode = taut
 			changed = true
 		}
-		pull = math.Max(pull, math.Abs(now-s.tension)/least)
+		pull = max(pull, math.Abs(now-s.tension)/least)
 		s.tension = now
 	}
 	return math.Max(far/(placeShare*d.atol), pull), far, changed
@@ -180,7 +180,7 @@ func (d *Run) miss(h float64) float64 {
 	for i := d.fixed; i < len(d.points); i++ {
 		p := &d.points[i]
 		x := p.r.Sub(p.rp)
-		most = math.Max(most, x.Dot(x))
+		most = max(most, x.Dot(x))
 	}
 	w := h / d.h1
 	c := h * h * h * (1 + w) * (1 + w) / (w * (1 + 2*w)) / (h * (h + d.h1) * (h + d.h1 + d.h2))
