@@ -9,7 +9,7 @@ import (
 // aside is a second solution about which changes are answered, of another form than the
 // nominal one: a diver that lies where the fleas end is below them in half of all worlds.
 type aside struct {
-	solver tow.Solver
+	solver *tow.Solver
 	missed int  // changes that the nominal form could not answer
 	ok     bool // the solution is there
 	offset []float64
@@ -29,6 +29,7 @@ func (p *probes) seek(ctx context.Context) {
 	env := p.s.model.EnvAt(p.world, p.s.probe)
 	p.s.build(p.g, p.world)
 	sys, opt := &p.g.sys, p.s.towing()
+	o.solver.Reset()
 	if sol := o.solver.Solve(ctx, sys, &env, opt); sol.Status == tow.Converged {
 		o.offset = make([]float64, len(sol.Nodes))
 		for i, at := range sol.Nodes {

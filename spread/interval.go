@@ -34,9 +34,10 @@ func (s *Spread) intervals(ctx context.Context, g *group) {
 	p.mains(ctx, &a, held)
 	g.band = make([]interval, nodes)
 	var ways []way
+	var r response
 	for i := range g.band {
 		iv := &g.band[i]
-		r := a.response(i, held)
+		a.response(&r, i, held)
 		iv.lo, iv.hi = r.quantiles()
 		if !held {
 			lo, hi := p.misses(ctx, &ways, &r, i)
@@ -49,13 +50,17 @@ func (s *Spread) intervals(ctx context.Context, g *group) {
 		iv.drivers = drivers(&r, p.touches, s.model.Registry)
 	}
 	// Leave the group as it was found: at its nominal answer.
+	if g.solver.Return() {
+		s.build(g, nil)
+		return
+	}
 	s.solve(ctx, g, nil, &s.nominal)
 }
 
 func table(rows, columns int) [][]float64 {
-	t := make([][]float64, rows)
+	t, all := make([][]float64, rows), make([]float64, rows*columns)
 	for i := range t {
-		t[i] = make([]float64, columns)
+		t[i], all = all[:columns:columns], all[columns:]
 	}
 	return t
 }

@@ -26,15 +26,19 @@ const minor = 0.002
 func (p *probes) each(ctx context.Context, a *answers) {
 	total := make([]float64, len(a.base))
 	for j := range a.up {
-		if p.at(ctx, a.up[j], move{j, Eighty}) {
-			p.mark(j)
-		} else {
+		alone := p.at(ctx, a.up[j], move{j, Eighty})
+		if !alone {
 			p.pair(ctx, a.up[j], a.down[j], move{j, Eighty})
 		}
+		matters := false
 		for k, y := range a.up[j] {
 			d := y - a.base[k]
 			a.down[j][k] = a.base[k] - d
 			total[k] += d * d
+			matters = matters || d*d > minor*total[k] && total[k] > 1e-6
+		}
+		if alone && matters {
+			p.mark(j)
 		}
 	}
 	for j := range a.up {
@@ -233,7 +237,8 @@ func (s *Spread) probing(g *group) *probes {
 	touches, n := s.model.Touches(g.index), len(g.depth)
 	p := &probes{s: s, g: g, touches: touches, mix: mixing(s.model.Registry, touches),
 		world:  make([]float64, len(s.model.Registry)),
-		marked: make([]bool, len(touches)), offset: make([]float64, n)}
+		marked: make([]bool, len(touches)), offset: make([]float64, n),
+		other: aside{solver: &g.second}}
 	if g.solver.Linearize() {
 		if sol, ok := g.solver.Near(&g.sys, &s.nominal, s.towing()); ok {
 			p.near = true

@@ -31,9 +31,11 @@ type response struct {
 	bend float64      // 1/m
 	b, a []float64    // by input: slope and curvature of u
 	own  [][4]float64 // by input: the cumulants of u
-	bent []*[7]float64
+	bent [][7]float64 // by place in main: its own values at the scores of rungs
+	at   []int        // by input: its place there, or -1 for a parabola
 	main []int
-	c    [][]float64 // by place in main, i < j
+	c    []float64 // by places in main, i < j: of their product
+	m    []float64 // room for the matrix of the cumulants
 }
 
 // onto takes a depth to the scale v.
@@ -52,13 +54,13 @@ func (r *response) back(v float64) float64 {
 	return r.base + math.Expm1(r.bend*v)/r.bend
 }
 
-// response fits the answers of one node. A depth that the bottom holds has no scale of its
-// own: it is taken as it is.
-func (a *answers) response(node int, held bool) response {
-	r := response{base: a.base[node], main: a.main}
+// response fits the answers of one node, in the memory of what r was. A depth that the
+// bottom holds has no scale of its own: it is taken as it is.
+func (a *answers) response(r *response, node int, held bool) {
+	r.base, r.bend, r.main = a.base[node], 0, a.main
 	r.fit(a, node)
 	if held {
-		return r
+		return
 	}
 	// The curvature along the gradient, b'Mb / (b'b)2 with M the second derivatives.
 	var bb, bMb float64
@@ -68,11 +70,11 @@ func (a *answers) response(node int, held bool) response {
 	}
 	for j := range r.main {
 		for i := range j {
-			bMb += 2 * r.c[i][j] * r.b[r.main[i]] * r.b[r.main[j]]
+			bMb += 2 * r.c[i*len(r.main)+j] * r.b[r.main[i]] * r.b[r.main[j]]
 		}
 	}
 	if !(bb > 1e-10) {
-		return r
+		return
 	}
 	bend := bMb / (bb * bb)
 	// Every answer must have its place on the scale, with room beyond.
@@ -83,7 +85,6 @@ func (a *answers) response(node int, held bool) response {
 	}
 	r.bend = bend
 	r.fit(a, node)
-	return r
 }
 
 // each visits every answer of a node.
@@ -115,25 +116,26 @@ func parabola(down, up float64) (slope, curve float64) {
 
 func (r *response) fit(a *answers, node int) {
 	n, k := len(a.up), len(a.main)
-	r.own, r.b, r.a = make([][4]float64, n), make([]float64, n), make([]float64, n)
-	r.bent, r.c = make([]*[7]float64, n), make([][]float64, k)
+	r.own, r.b, r.a = sized(r.own, n), sized(r.b, n), sized(r.a, n)
+	r.bent, r.at, r.c = sized(r.bent, k), sized(r.at, n), sized(r.c, k*k)
+	clear(r.c)
 	for j := range n {
+		r.at[j] = -1
 		b, k := parabola(r.onto(a.down[j][node]), r.onto(a.up[j][node]))
 		r.b[j], r.a[j] = b, k
 		r.own[j] = [4]float64{k, b*b + 2*k*k, 6*b*b*k + 8*k*k*k, 48*b*b*k*k + 48*k*k*k*k}
 	}
 	for i, j := range a.main {
-		r.c[i] = make([]float64, k)
 		if g := &a.rungs[i]; g[0][0] != nil {
-			r.bent[j] = &[7]float64{r.onto(g[1][1][node]), r.onto(a.down[j][node]), r.onto(g[0][1][node]), 0,
+			r.at[j], r.bent[i] = i, [7]float64{r.onto(g[1][1][node]), r.onto(a.down[j][node]), r.onto(g[0][1][node]), 0,
 				r.onto(g[0][0][node]), r.onto(a.up[j][node]), r.onto(g[1][0][node])}
-			r.own[j] = cumulantsOf(r.bent[j])
+			r.own[j] = cumulantsOf(&r.bent[i])
 		}
-		for k := range i {
-			if row := a.both[k][i]; row != nil {
+		for h := range i {
+			if row := a.both[h][i]; row != nil {
 				// What the two alone do not explain is the product's.
-				v := r.onto(row[node]) - r.onto(a.up[j][node]) - r.onto(a.up[a.main[k]][node])
-				r.c[k][i] = v / (Eighty * Eighty)
+				v := r.onto(row[node]) - r.onto(a.up[j][node]) - r.onto(a.up[a.main[h]][node])
+				r.c[h*k+i] = v / (Eighty * Eighty)
 			}
 		}
 	}
@@ -143,15 +145,15 @@ func (r *response) fit(a *answers, node int) {
 func (r *response) value(x []float64) float64 {
 	v := 0.0
 	for j, x := range x {
-		if r.bent[j] != nil {
-			v += through(r.bent[j], x)
+		if i := r.at[j]; i >= 0 {
+			v += through(&r.bent[i], x)
 		} else {
 			v += x * (r.b[j] + x*r.a[j])
 		}
 	}
 	for j := range r.main {
 		for i := range j {
-			v += r.c[i][j] * x[r.main[i]] * x[r.main[j]]
+			v += r.c[i*len(r.main)+j] * x[r.main[i]] * x[r.main[j]]
 		}
 	}
 	return r.back(v)
@@ -244,11 +246,12 @@ func (r *response) cumulants() (k1, k2, k3, k4 float64) {
 		k1, k2, k3, k4 = k1+o[0], k2+o[1], k3+o[2], k4+o[3]
 	}
 	n := len(r.main)
-	m := make([]float64, n*n)
+	r.m = sized(r.m, n*n)
+	m := r.m
 	for j := range n {
 		m[j*n+j] = r.a[r.main[j]]
 		for i := range j {
-			m[j*n+i], m[i*n+j] = r.c[i][j]/2, r.c[i][j]/2
+			m[j*n+i], m[i*n+j] = r.c[i*n+j]/2, r.c[i*n+j]/2
 		}
 	}
 	for i := range n {
@@ -287,6 +290,15 @@ func (r *response) quantiles() (lo, hi float64) {
 		return mean + sd*(z+(z*z-1)*skew/6+(z*z*z-3*z)*kurt/24-(2*z*z*z-5*z)*skew*skew/36)
 	}
 	return r.back(at(-Eighty)), r.back(at(Eighty))
+}
+
+// sized returns a slice of n elements, what they hold undefined, in the memory of s if that
+// is large enough.
+func sized[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n)
+	}
+	return s[:n]
 }
 
 func clamp(x, lo, hi float64) float64 { return math.Min(math.Max(x, lo), hi) }

@@ -67,7 +67,8 @@ func TestResponseQuantiles(t *testing.T) {
 		{"product of two", 2, 2, func(x []float64) float64 { return 10 + x[0]*x[1] }, 10 - 1.03438, 10 + 1.03438, 0.1},
 	} {
 		a := ask(c.f, c.inputs, c.main)
-		r := a.response(0, false)
+		var r response
+		a.response(&r, 0, false)
 		lo, hi := r.quantiles()
 		if tol := c.tol * (c.hi - c.lo); math.Abs(lo-c.lo) > tol || math.Abs(hi-c.hi) > tol {
 			t.Errorf("%s: %.5f to %.5f, want %.5f to %.5f", c.name, lo, hi, c.lo, c.hi)

@@ -6,6 +6,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 
 	"sternfan"
 	"sternfan/portable"
@@ -42,6 +43,7 @@ type group struct {
 	index  int
 	sys    tow.System
 	solver tow.Solver
+	second tow.Solver // of the aside
 	sol    *tow.Solution
 	slack  float64 // factor by which set loads were raised so that lines could be held
 	ring   ringState
@@ -52,21 +54,43 @@ type group struct {
 
 // New returns a spread ready to solve.
 func New(m *tackle.Model, opt Options) *Spread {
+	s := &Spread{}
+	s.begin(m, opt)
+	return s
+}
+
+// begin makes the spread ready to solve a model from nothing, in the memory that it has.
+func (s *Spread) begin(m *tackle.Model, opt Options) {
 	if opt.Tolerance == 0 {
 		opt.Tolerance = m.Scenario.Solver.Tolerance
 	}
-	s := &Spread{model: m, opt: opt, groups: make([]group, len(m.Groups))}
-	for i := range s.groups {
-		s.groups[i].index = i
+	s.model, s.opt = m, opt
+	if n := len(m.Groups); n <= cap(s.groups) {
+		s.groups = s.groups[:n]
+	} else {
+		s.groups = append(s.groups[:cap(s.groups)], make([]group, n-cap(s.groups))...)
 	}
-	return s
+	for i := range s.groups {
+		g := &s.groups[i]
+		g.solver.Reset()
+		*g = group{index: i, sys: g.sys, solver: g.solver, second: g.second, depth: g.depth}
+	}
 }
 
 // Solve returns the fan of the model: every rod's place, pull, warnings and, when asked,
 // intervals. The error is ctx's; what could not be solved says so in its own status.
 func Solve(ctx context.Context, m *tackle.Model, opt Options) (*sternfan.Fan, error) {
-	return New(m, opt).Fan(ctx)
+	s := &Spread{}
+	if kept, ok := idle.Get().(*Spread); ok {
+		s.groups = kept.groups
+	}
+	defer idle.Put(s)
+	s.begin(m, opt)
+	return s.Fan(ctx)
 }
+
+// idle holds spreads of Solve, for the memory of their solvers: a fan has none of it.
+var idle sync.Pool
 
 // Fan solves everything and reports it.
 func (s *Spread) Fan(ctx context.Context) (*sternfan.Fan, error) {

@@ -31,6 +31,7 @@ type mesh struct {
 	y        []float64 // by point and unknown: 6 derivatives, of F and r
 	secY     []float64 // by section and unknown: derivative of its length
 	dl       []float64 // by unknown, while a line is worked out
+	cols     []int     // unknowns, while they are shared out
 	jac      []float64
 	res, dx  []float64
 	piv      []int
@@ -39,10 +40,13 @@ type mesh struct {
 	marks    []mark
 	length   []float64 // by line, of the start
 	begun    []float64 // by section, length of the start
+	found    Solution  // about which it was made, but for samples and loads
+	still    bool      // the solver's last one is that
 	moved    float64   // the last change, m
 	share    float64   // of the last change that was taken
 	bent     float64   // the slowest that changes have shrunk from pass to pass, by how far off, 1/m
 	factored bool      // jac is good for a start
+	shaped   bool      // it has the form of the solver's plan
 	leapt    bool      // it was taken by the unknowns alone
 	before   float64   // sum of squares of the one before; +Inf: none
 	ok       bool
@@ -116,11 +120,11 @@ func (m *mesh) lay(w *Solver, turn float64) bool {
 		samples += len(s)
 	}
 	m.points, m.cells, m.secs = room(m.points, samples), room(m.cells, samples), m.secs[:0]
-	if len(m.runs) != len(sys.Lines) || len(m.col) != len(w.plan.branches) || len(m.sides) != len(sys.Nodes) {
-		m.runs = make([]run, len(sys.Lines))
-		m.sides = make([]side, len(sys.Nodes))
-		m.col = make([]int, len(w.plan.branches))
-		m.length = make([]float64, len(sys.Lines))
+	if !m.shaped {
+		m.runs = longer(m.runs, len(sys.Lines))
+		m.sides = anew(m.sides, len(sys.Nodes))
+		m.col = anew(m.col, len(w.plan.branches))
+		m.length = anew(m.length, len(sys.Lines))
 		m.n = 0
 		for bi := range w.plan.branches {
 			m.col[bi] = m.n
@@ -133,8 +137,9 @@ func (m *mesh) lay(w *Solver, turn float64) bool {
 		m.open0 = m.n
 		m.n += len(w.plan.open)
 		m.columns(w)
-		m.jac, m.piv = make([]float64, m.n*m.n), make([]int, m.n)
-		m.res, m.dx, m.dl = make([]float64, m.n), make([]float64, m.n), make([]float64, m.n)
+		m.jac, m.piv = anew(m.jac, m.n*m.n), anew(m.piv, m.n)
+		m.res, m.dx, m.dl = anew(m.res, m.n), anew(m.dx, m.n), anew(m.dl, m.n)
+		m.shaped = true
 	}
 	for bi := range w.plan.branches {
 		b := &w.plan.branches[bi]
@@ -178,23 +183,23 @@ func grow(s []float64, n int) []float64 {
 func (m *mesh) columns(w *Solver) {
 	for bi := len(w.plan.branches) - 1; bi >= 0; bi-- {
 		b := &w.plan.branches[bi]
-		var cols []int
+		m.cols = m.cols[:0]
 		for k := range b.width() {
-			cols = append(cols, m.col[bi]+k)
+			m.cols = append(m.cols, m.col[bi]+k)
 		}
 		for i, l := range b.lines {
 			if i > 0 {
 				for _, j := range w.plan.joining[w.sys.Lines[l].From] {
 					c := &w.plan.branches[j]
-					cols = append(cols, m.runs[c.lines[len(c.lines)-1]].cols...)
+					m.cols = append(m.cols, m.runs[c.lines[len(c.lines)-1]].cols...)
 				}
 			}
 			for k, o := range w.plan.open {
 				if o == l {
-					cols = append(cols, m.open0+k)
+					m.cols = append(m.cols, m.open0+k)
 				}
 			}
-			m.runs[l].cols = append([]int(nil), cols...)
+			m.runs[l].cols = append(m.runs[l].cols[:0], m.cols...)
 		}
 	}
 }

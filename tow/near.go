@@ -17,7 +17,7 @@ const nearTurn = 0.2
 // false when that state has no such form: lines or bodies on the bottom, unloaded ends.
 func (w *Solver) Linearize() bool {
 	m := &w.near
-	m.ok = false
+	m.ok, m.still = false, false
 	for i, p := range w.sol.Nodes {
 		if len(w.sys.Nodes[i].Bodies) > 0 && p.Z > w.env.bottom()-depthClear {
 			return false
@@ -26,6 +26,7 @@ func (w *Solver) Linearize() bool {
 	if w.sol.Status != Converged || !m.lay(w, nearTurn) {
 		return false
 	}
+	m.found.take(&w.sol)
 	if !m.settle(w, nearTolerance*w.span, 8) || !m.pass(w, true) {
 		return false
 	}
@@ -35,8 +36,26 @@ func (w *Solver) Linearize() bool {
 		m.begun = append(m.begun, m.secs[i].length)
 	}
 	copy(m.length, w.sol.Length)
-	m.bent, m.ok = math.Inf(1), true
+	m.bent, m.ok, m.still = math.Inf(1), true, true
 	return true
+}
+
+// Return puts the solution back to where Linearize found it, after calls of Near. It reports
+// false when Solve has found another since.
+func (w *Solver) Return() bool {
+	if w.near.still {
+		w.sol.take(&w.near.found)
+	}
+	return w.near.still
+}
+
+// take copies what Near overwrites of a solution.
+func (s *Solution) take(from *Solution) {
+	samples := s.Samples
+	nodes, length := append(s.Nodes[:0], from.Nodes...), append(s.Length[:0], from.Length...)
+	loads := s.Loads
+	*s = *from
+	s.Samples, s.Nodes, s.Length, s.Loads = samples, nodes, length, loads
 }
 
 // Along says how far a change goes along an earlier one: Times of what [Solver.Mark] kept

@@ -42,13 +42,15 @@ type plan struct {
 	rings    []int    // ring nodes, each one residual
 	open     []int    // lines of unknown length
 	unknowns int
+	up, down []int // by node: the line from it, and how many end there
+	owned    []bool
 }
 
 // build checks the tree and orders it. Faulty trees are programmer mistakes and panic.
 func (p *plan) build(sys *System) {
 	n := len(sys.Nodes)
-	up := make([]int, n)
-	down := make([]int, n)
+	p.up, p.down, p.owned = anew(p.up, n), anew(p.down, n), anew(p.owned, n)
+	up, down, owned := p.up, p.down, p.owned
 	for i := range up {
 		up[i] = -1
 	}
@@ -65,11 +67,16 @@ func (p *plan) build(sys *System) {
 	if sys.Nodes[sys.Root].Kind != Fixed || up[sys.Root] >= 0 {
 		panic("tow: the root is not a fixed end")
 	}
-	*p = plan{joining: make([][]int, n)}
-	owned := make([]bool, n)
+	p.branches, p.rings, p.open, p.unknowns = p.branches[:0], p.rings[:0], p.open[:0], 0
+	p.joining = longer(p.joining, n)
+	for i := range p.joining {
+		p.joining[i] = p.joining[i][:0]
+	}
 	owned[sys.Root] = true
 	add := func(leaf int) {
-		b := branch{leaf: leaf, fixed: sys.Nodes[leaf].Kind == Fixed}
+		k := len(p.branches)
+		p.branches = longer(p.branches, k+1)
+		b := branch{leaf: leaf, fixed: sys.Nodes[leaf].Kind == Fixed, lines: p.branches[k].lines[:0]}
 		if leaf < len(sys.Pull) {
 			b.pull = sys.Pull[leaf]
 		}
@@ -96,8 +103,8 @@ func (p *plan) build(sys *System) {
 				p.unknowns += 3
 			}
 		}
-		p.joining[at] = append(p.joining[at], len(p.branches))
-		p.branches = append(p.branches, b)
+		p.joining[at] = append(p.joining[at], k)
+		p.branches[k] = b
 	}
 	if down[sys.Main] > 0 || sys.Nodes[sys.Main].Kind == Fixed {
 		panic("tow: the main end is not a free end")

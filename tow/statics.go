@@ -61,12 +61,15 @@ type newton struct {
 }
 
 // Reset forgets the last answer and the plan: for a system of another topology.
-func (w *Solver) Reset() { w.ready, w.warm, w.kept, w.near.ok, w.span = false, false, false, false, 0 }
+func (w *Solver) Reset() {
+	w.ready, w.warm, w.kept, w.near.ok, w.near.still, w.span = false, false, false, false, false, 0
+}
 
 // Solve finds the state at rest of sys in env. The returned solution is the solver's own
 // and is overwritten by the next call. ctx is looked at between outer iterations.
 func (w *Solver) Solve(ctx context.Context, sys *System, env *Env, opt Options) *Solution {
 	w.begin(sys, env, opt)
+	w.near.still = false
 	sol := &w.sol
 	for range 3 {
 		if w.plan.unknowns == 0 {
@@ -103,23 +106,9 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	if !w.ready {
 		w.plan.build(sys)
 		w.ready, w.warm = true, false
-		w.mesh.runs, w.near.runs = nil, nil
+		w.mesh.shaped, w.near.shaped = false, false
 		w.mesh.factored = false
-		nb, nl, nn, k := len(w.plan.branches), len(sys.Lines), len(sys.Nodes), w.plan.unknowns
-		w.f, w.r, w.shift, w.base = make([]geom.Vec, nb), make([]geom.Vec, nb), make([]geom.Vec, nb), make([]geom.Vec, nb)
-		w.at = make([]geom.Vec, nn)
-		w.hints = make([]float64, nl)
-		w.sol = Solution{Samples: make([][]Sample, nl), Length: make([]float64, nl),
-			Nodes: make([]geom.Vec, nn), Loads: make([]geom.Vec, nn)}
-		room := make([]Sample, nl*usual)
-		for i := range w.sol.Samples {
-			w.sol.Samples[i] = room[i*usual : i*usual : (i+1)*usual]
-		}
-		w.ringD, w.ringPull = make([]float64, len(w.plan.rings)), make([]float64, len(w.plan.rings))
-		w.baseWas = make([]geom.Vec, nb)
-		w.x = make([]float64, k)
-		w.newton = newton{make([]float64, k), make([]float64, k), make([]float64, k), make([]float64, k),
-			make([]float64, k*k), make([]float64, k*k), make([]float64, k), false}
+		w.room()
 	}
 	for i := range w.plan.branches {
 		b := &w.plan.branches[i]
@@ -153,6 +142,50 @@ func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	}
 	w.tighten()
 	w.friction = env.Friction
+}
+
+// room makes room for the system that has just been planned, in the memory of those before.
+func (w *Solver) room() {
+	nb, nl, nn, k := len(w.plan.branches), len(w.sys.Lines), len(w.sys.Nodes), w.plan.unknowns
+	w.f, w.r, w.shift = anew(w.f, nb), anew(w.r, nb), anew(w.shift, nb)
+	w.base, w.baseWas = anew(w.base, nb), anew(w.baseWas, nb)
+	w.at, w.hints, w.x = anew(w.at, nn), anew(w.hints, nl), anew(w.x, k)
+	w.ringD, w.ringPull = anew(w.ringD, len(w.plan.rings)), anew(w.ringPull, len(w.plan.rings))
+	s := &w.sol
+	*s = Solution{Samples: longer(s.Samples, nl), Length: anew(s.Length, nl), Nodes: anew(s.Nodes, nn), Loads: anew(s.Loads, nn)}
+	none := 0
+	for i := range s.Samples {
+		if s.Samples[i] = s.Samples[i][:0]; cap(s.Samples[i]) == 0 {
+			none++
+		}
+	}
+	all := make([]Sample, none*usual)
+	for i := range s.Samples {
+		if cap(s.Samples[i]) == 0 {
+			s.Samples[i], all = all[:0:usual], all[usual:]
+		}
+	}
+	n := &w.newton
+	n.res, n.trial, n.dx, n.xt, n.work = anew(n.res, k), anew(n.trial, k), anew(n.dx, k), anew(n.xt, k), anew(n.work, k)
+	n.jac, n.lu, n.kept = anew(n.jac, k*k), anew(n.lu, k*k), false
+}
+
+// anew returns n zeros, in the memory of s if that is large enough.
+func anew[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n)
+	}
+	s = s[:n]
+	clear(s)
+	return s
+}
+
+// longer returns s with n elements, those beyond its own as they were left there, or zero.
+func longer[T any](s []T, n int) []T {
+	if n <= cap(s) {
+		return s[:n]
+	}
+	return append(s[:cap(s)], make([]T, n-cap(s))...)
 }
 
 // usual is how many samples most lines need.
