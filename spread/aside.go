@@ -58,7 +58,7 @@ func (p *probes) aside(ctx context.Context, env *tow.Env) *tow.Solution {
 	if !o.ok {
 		return nil
 	}
-	sol, ok := o.solver.Near(&p.g.sys, env, p.s.towing())
+	sol, ok := o.solver.Near(&p.g.sys, env, p.s.asking())
 	if !ok {
 		return nil
 	}

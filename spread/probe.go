@@ -252,6 +252,16 @@ func (s *Spread) probing(g *group) *probes {
 
 func (s *Spread) towing() tow.Options { return tow.Options{Tolerance: s.opt.Tolerance} }
 
+// asking is what the answers of an interval are held to: the half of the tolerance moves its
+// ends by 0.06 % of its width, on average over examples/summer.yaml.
+func (s *Spread) asking() tow.Options {
+	t := s.opt.Tolerance
+	if t == 0 {
+		t = tow.DefaultTolerance
+	}
+	return tow.Options{Tolerance: 2 * t}
+}
+
 // pair notes the depths with some scores moved, and with all of them moved the other way.
 // What finds no rest is taken to answer like the other side; then it reports false.
 func (p *probes) pair(ctx context.Context, up, down []float64, moves ...move) bool {
@@ -301,7 +311,7 @@ func (p *probes) at(ctx context.Context, out []float64, moves ...move) bool {
 				p.from = append(p.from, tow.Along{Mark: m.j, Times: m.x / Eighty})
 			}
 		}
-		sol, ok = g.solver.Near(&g.sys, env, s.towing(), p.from...)
+		sol, ok = g.solver.Near(&g.sys, env, s.asking(), p.from...)
 	}
 	p.isNear = ok
 	offset := p.offset

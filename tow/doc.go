@@ -84,9 +84,12 @@ type Env struct {
 	Fouling  Fouling
 }
 
+// DefaultTolerance is how far depths may be off, relative to the deepest.
+const DefaultTolerance = 1e-3
+
 // Options are the solver's tolerances; the zero value is the default.
 type Options struct {
-	Tolerance float64 // relative to depth, default 1e-3
+	Tolerance float64 // relative to depth; 0: DefaultTolerance
 	MaxSteps  int     // of integration per line, default 4000
 	MaxIter   int     // of each root, default 80
 }

@@ -40,8 +40,8 @@ type mesh struct {
 	marks    []mark
 	length   []float64 // by line, of the start
 	begun    []float64 // by section, length of the start
-	found    Solution  // about which it was made, but for samples and loads
-	still    bool      // the solver's last one is that
+	found    found     // the answer about which it was made
+	still    bool      // there is one
 	moved    float64   // the last change, m
 	share    float64   // of the last change that was taken
 	bent     float64   // the slowest that changes have shrunk from pass to pass, by how far off, 1/m

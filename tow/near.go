@@ -6,9 +6,9 @@ import (
 	"sternfan/geom"
 )
 
-// nearTolerance is how far a change's answer may be from rest, relative to depth: the
+// nearer is by how much closer to rest than the tolerance a change is answered: the
 // difference of two answers is what is asked for, and most of the error is in both.
-const nearTolerance = 2e-4
+const nearer = 0.2
 
 // nearTurn is how far a line may turn over a cell of steps joined, rad.
 const nearTurn = 0.2
@@ -26,8 +26,8 @@ func (w *Solver) Linearize() bool {
 	if w.sol.Status != Converged || !m.lay(w, nearTurn) {
 		return false
 	}
-	m.found.take(&w.sol)
-	if !m.settle(w, nearTolerance*w.span, 8) || !m.pass(w, true) {
+	m.found.take(w)
+	if !m.settle(w, nearer*w.opt.Tolerance*w.span, 8) || !m.pass(w, true) {
 		return false
 	}
 	m.start = append(m.start[:0], m.points...)
@@ -40,22 +40,44 @@ func (w *Solver) Linearize() bool {
 	return true
 }
 
-// Return puts the solution back to where Linearize found it, after calls of Near. It reports
-// false when Solve has found another since.
+// Return puts the solver back to the answer about which Linearize was called. It reports
+// false when there is none.
 func (w *Solver) Return() bool {
-	if w.near.still {
-		w.sol.take(&w.near.found)
+	k := &w.near.found
+	if !w.near.still {
+		return false
 	}
-	return w.near.still
+	w.sol.copy(&k.sol)
+	copy(w.x, k.x)
+	copy(w.base, k.base)
+	copy(w.plan.branches, k.branches)
+	return true
 }
 
-// take copies what Near overwrites of a solution.
-func (s *Solution) take(from *Solution) {
-	samples := s.Samples
-	nodes, length := append(s.Nodes[:0], from.Nodes...), append(s.Length[:0], from.Length...)
-	loads := s.Loads
+// found is what a solver needs to be at an answer once more.
+type found struct {
+	sol      Solution
+	x        []float64
+	base     []geom.Vec
+	branches []branch
+}
+
+func (k *found) take(w *Solver) {
+	k.sol.copy(&w.sol)
+	k.x, k.base = append(k.x[:0], w.x...), append(k.base[:0], w.base...)
+	k.branches = append(k.branches[:0], w.plan.branches...)
+}
+
+// copy makes the solution another's copy in its own memory.
+func (s *Solution) copy(from *Solution) {
+	own := *s
 	*s = *from
-	s.Samples, s.Nodes, s.Length, s.Loads = samples, nodes, length, loads
+	s.Nodes, s.Loads = append(own.Nodes[:0], from.Nodes...), append(own.Loads[:0], from.Loads...)
+	s.Length = append(own.Length[:0], from.Length...)
+	s.Samples = longer(own.Samples, len(from.Samples))
+	for i, p := range from.Samples {
+		s.Samples[i] = append(s.Samples[i][:0], p...)
+	}
 }
 
 // Along says how far a change goes along an earlier one: Times of what [Solver.Mark] kept
@@ -139,7 +161,7 @@ func (w *Solver) Near(sys *System, env *Env, opt Options, along ...Along) (*Solu
 	}
 	w.begin(sys, env, opt)
 	far := m.place(w, along)
-	tol, last := nearTolerance*w.span, math.Inf(1)
+	tol, last := nearer*w.opt.Tolerance*w.span, math.Inf(1)
 	m.before = math.Inf(1)
 	for pass := range nearPasses {
 		w.sol.Iterations++
@@ -161,6 +183,10 @@ func (w *Solver) Near(sys *System, env *Env, opt Options, along ...Along) (*Solu
 			m.bent = b
 		}
 		left := m.moved * k / (1 - k)
+		if pass > 0 {
+			// Half of it and more is in what was taken: see hasten.
+			left /= 2
+		}
 		if m.moved < tol || k > 0 && k < 0.8 && left < tol {
 			return w.nodes(), m.within(w)
 		}

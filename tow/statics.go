@@ -69,7 +69,6 @@ func (w *Solver) Reset() {
 // and is overwritten by the next call. ctx is looked at between outer iterations.
 func (w *Solver) Solve(ctx context.Context, sys *System, env *Env, opt Options) *Solution {
 	w.begin(sys, env, opt)
-	w.near.still = false
 	sol := &w.sol
 	for range 3 {
 		if w.plan.unknowns == 0 {
@@ -94,7 +93,7 @@ func (w *Solver) Solve(ctx context.Context, sys *System, env *Env, opt Options) 
 
 func (w *Solver) begin(sys *System, env *Env, opt Options) {
 	if opt.Tolerance <= 0 {
-		opt.Tolerance = 1e-3
+		opt.Tolerance = DefaultTolerance
 	}
 	if opt.MaxSteps <= 0 {
 		opt.MaxSteps = 4000
