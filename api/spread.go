@@ -234,14 +234,14 @@ func (p *Points) add(t *sternfan.Track) []MovedPart {
 // TakePoints returns the points of an answer that has any and takes them out of it.
 func TakePoints(answer any) Points {
 	var p Points
-	switch a := answer.(type) {
-	case *Moved:
-		p, a.Points = a.Points, nil
-	case *Spread:
-		p, a.Points = a.Points, nil
+	if a, ok := answer.(interface{ points() *Points }); ok {
+		p, *a.points() = *a.points(), nil
 	}
 	return p
 }
+
+func (a *Moved) points() *Points  { return &a.Points }
+func (a *Spread) points() *Points { return &a.Points }
 
 // Curves says which of the points are a track's curves.
 type Curves struct {

@@ -24,15 +24,59 @@ type TurnAsk struct {
 	Every  float64       `json:"every_s,omitempty"`   // between samples; 1 when not given
 	Worlds int           `json:"worlds,omitempty"`    // sampled, for how often lines come close
 	Seed   uint64        `json:"seed,omitempty"`
+	First  bool          `json:"first,omitempty"` // only what is quick: the side asked for, without intervals and with margins as wanted
+	Draw   bool          `json:"draw,omitempty"`  // the series as points to draw instead of number by number
 }
 
 // payOut is how fast lines go out when not given, m/s: two feet a second.
 const payOut = 2 * 0.3048
 
-// TurnAnswer is the manoeuvre and what to say of it.
+// TurnAnswer is the manoeuvre and what to say of it. Of one to draw the tracks' series are
+// empty and stand in Points.
 type TurnAnswer struct {
-	Turn  *sternfan.Turn `json:"turn"`
-	Words []string       `json:"words"`
+	Turn   *sternfan.Turn `json:"turn"`
+	Words  []string       `json:"words"`
+	First  bool           `json:"first,omitempty"` // it has no intervals, and of the other side nothing
+	Drawn  []TurnDrawn    `json:"drawn,omitempty"` // of each track
+	Points Points         `json:"points,omitempty"`
+}
+
+// TurnDrawn says where a track's series stand in the points: those of its points one after
+// another, a place over ground for each sample, then the shapes of its chains one after
+// another, in the boat's frame. All in meters, depth down.
+type TurnDrawn struct {
+	From    int     `json:"from"`    // index of the first: its x stands at 3 from
+	Samples int     `json:"samples"` // of each of the track's points; fewer than of the boat when it stopped
+	Shapes  [][]int `json:"shapes"`  // by chain: how many points each shape has
+}
+
+func (a *TurnAnswer) points() *Points { return &a.Points }
+
+// draw moves the tracks' series into the points.
+func (a *TurnAnswer) draw() {
+	for i := range a.Turn.Tracks {
+		t := &a.Turn.Tracks[i]
+		d := TurnDrawn{From: len(a.Points) / 3, Shapes: make([][]int, len(t.Shapes))}
+		for k := range t.Points {
+			q := &t.Points[k]
+			d.Samples = len(q.At)
+			for _, at := range q.At {
+				a.Points = append(a.Points, float32(at[0]), float32(at[1]), float32(at[2]))
+			}
+			q.At, q.Through = [][3]float64{}, []float64{}
+		}
+		for k, chain := range t.Shapes {
+			d.Shapes[k] = make([]int, len(chain))
+			for n, flat := range chain {
+				d.Shapes[k][n] = len(flat) / 3
+				for _, cm := range flat {
+					a.Points = append(a.Points, float32(cm)/100)
+				}
+			}
+		}
+		t.Shapes, t.TipPull = nil, []float64{}
+		a.Drawn = append(a.Drawn, d)
+	}
 }
 
 // TightAnswer is how tight a turn each side allows.
@@ -77,8 +121,8 @@ func (e *Engine) manoeuvre(c *call, ask *TurnAsk) (*spread.Spread, spread.Manoeu
 			Found: ask.Hands, Allowed: []string{"set", "clear"}}}
 	}
 	opt := options(&ask.Given, sc)
-	opt.Intervals = true
-	return spread.New(model, opt), m, spread.TurnOptions{Every: ask.Every, Worlds: ask.Worlds, Seed: ask.Seed, Shapes: true,
+	opt.Intervals = !ask.First
+	return spread.New(model, opt), m, spread.TurnOptions{OneSide: ask.First, Every: ask.Every, Worlds: ask.Worlds, Seed: ask.Seed, Shapes: true,
 		Progress: func(done, of int) { c.progress(Progress{Done: done, Of: of}) }}, nil
 }
 
@@ -95,7 +139,11 @@ func (e *Engine) turn(c *call, ask *TurnAsk) (*TurnAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &TurnAnswer{turn, report.TurnWords(turn, reporting(&ask.Given, sc))}, nil
+	answer := &TurnAnswer{Turn: turn, Words: report.TurnWords(turn, reporting(&ask.Given, sc)), First: ask.First}
+	if ask.Draw {
+		answer.draw()
+	}
+	return answer, nil
 }
 
 func (e *Engine) tightest(c *call, ask *TurnAsk) (*TightAnswer, error) {

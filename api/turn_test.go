@@ -43,3 +43,60 @@ func TestHands(t *testing.T) {
 		t.Errorf("%v before it is set, %v after", shapes[0], shapes[len(shapes)-1])
 	}
 }
+
+// The first step of a turn is the turn without what it leaves out; to draw, its series stand
+// in the points one after another.
+func TestTurnToDraw(t *testing.T) {
+	var e api.Engine
+	ask := api.TurnAsk{Given: api.Given{Text: example(t, "summer.yaml")}, To: sternfan.Port, Angle: math.Pi / 2, Radius: 40, Before: 10, After: 20, Every: 2}
+	whole := do[api.TurnAnswer](t, &e, "turn", ask)
+	ask.First = true
+	plain := do[api.TurnAnswer](t, &e, "turn", ask)
+	ask.Draw = true
+	first := do[api.TurnAnswer](t, &e, "turn", ask)
+	if !first.First || whole.First || first.Turn.Other != nil || whole.Turn.Other == nil {
+		t.Errorf("first %v with the other side %v, whole %v with %v", first.First, first.Turn.Other, whole.First, whole.Turn.Other)
+	}
+	if len(first.Drawn) != len(whole.Turn.Tracks) || len(first.Turn.Boat) != len(whole.Turn.Boat) {
+		t.Fatalf("%d tracks are drawn, of %d", len(first.Drawn), len(whole.Turn.Tracks))
+	}
+	at := 0
+	next := func(want [3]float64, what string) {
+		t.Helper()
+		for k, w := range want {
+			if got := float64(first.Points[at+k]); math.Abs(got-w) > 1e-6*math.Max(1, math.Abs(w)) {
+				t.Fatalf("%s: %v, want %v", what, first.Points[at:at+3], want)
+			}
+		}
+		at += 3
+	}
+	for i, track := range plain.Turn.Tracks {
+		d := first.Drawn[i]
+		if 3*d.From != at || d.Samples != len(track.Points[0].At) {
+			t.Fatalf("%s: from %d with %d samples, want %d with %d", track.Rod, d.From, d.Samples, at/3, len(track.Points[0].At))
+		}
+		for k, p := range track.Points {
+			lean := first.Turn.Tracks[i].Points[k]
+			full := whole.Turn.Tracks[i].Points[k]
+			if p.Lure && !(full.DepthHi > full.DepthLo) || lean.DepthHi != lean.DepthLo || len(lean.At) > 0 || len(lean.Through) > 0 {
+				t.Errorf("%s %s: from %v to %v m with %d numbers, whole from %v to %v m", track.Rod, p.ID, lean.DepthLo, lean.DepthHi, len(lean.At), full.DepthLo, full.DepthHi)
+			}
+			for _, want := range p.At {
+				next(want, track.Rod+" "+p.ID)
+			}
+		}
+		for k, chain := range track.Shapes {
+			for n, flat := range chain {
+				if d.Shapes[k][n] != len(flat)/3 {
+					t.Fatalf("%s: a shape of %d points, want %d", track.Rod, d.Shapes[k][n], len(flat)/3)
+				}
+				for c := 0; c < len(flat); c += 3 {
+					next([3]float64{float64(flat[c]) / 100, float64(flat[c+1]) / 100, float64(flat[c+2]) / 100}, track.Rod)
+				}
+			}
+		}
+	}
+	if at != len(first.Points) {
+		t.Errorf("%d numbers are left over", len(first.Points)-at)
+	}
+}

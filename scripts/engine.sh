@@ -3,20 +3,26 @@
 # core.wasm, with what a first spread needs, and sternfan.wasm, with everything; and puts
 # the toolchain's own wasm_exec.js beside them.
 #
-# A phone loads them once, over a weak signal. They are made small by leaving inlining to
-# the packages where the time goes. docs/decisions/0007-the-engine-in-the-browser.md says what was tried.
+# A phone loads them over a weak signal. They are made small by leaving inlining to the
+# packages where the time goes, in the core, which the first spread waits for, to fewer.
+# docs/decisions/0007-the-engine-in-the-browser.md says what was tried.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 GOTOOLCHAIN=$(sed -n 's/^toolchain //p' go.mod)
 export GOTOOLCHAIN PATH="$PATH:/usr/local/go/bin"
 out=${1:-web/app/engine}
 mkdir -p "$out"
-flags=(-gcflags=all=-l)
-for hot in geom hydro num portable tow water; do flags+=("-gcflags=sternfan/$hot="); done
+hot=(geom hydro num portable tow water)
 for engine in core sternfan; do
-	tags=()
-	if [ $engine = core ]; then tags=(-tags core); fi
-	GOOS=js GOARCH=wasm go build -trimpath -buildvcs=false -ldflags='-s -w -buildid=' "${tags[@]}" "${flags[@]}" \
+	flags=(-gcflags=all=-l)
+	if [ $engine = core ]; then
+		flags+=(-tags core)
+	else
+		hot+=(tow/dynamics spread wire)
+		flags+=(-gcflags=math= -gcflags=runtime= -gcflags=internal/strconv=)
+	fi
+	for package in "${hot[@]}"; do flags+=("-gcflags=sternfan/$package="); done
+	GOOS=js GOARCH=wasm go build -trimpath -buildvcs=false -ldflags='-s -w -buildid=' "${flags[@]}" \
 		-o "$out/$engine.wasm" ./cmd/sternfan-wasm
 	chmod a-x "$out/$engine.wasm"
 done

@@ -80,6 +80,8 @@ describe.each(devices)('on a %s', device => {
     await page.getByRole('button', { name: 'Run the turn' }).click()
     const time = page.getByLabel(/^Time/)
     await time.waitFor()
+    await page.getByText('bars: intervals before the turn').waitFor()
+    await soon(() => page.locator('.turn-depths .interval').count()).toBeGreaterThan(0)
     await page.getByRole('button', { name: 'Play' }).click()
     await page.waitForFunction(
       () => Number(document.querySelector<HTMLInputElement>('.scrub input')?.value) > 5,
@@ -88,6 +90,12 @@ describe.each(devices)('on a %s', device => {
     await time.fill('30')
     await soon(() => time.getAttribute('aria-valuetext')).toBe('0 min 30 s')
     await page.getByText('No two lines come inside their margins').waitFor()
+    await page.getByRole('radio', { name: '90°' }).check()
+    await page.getByText('What is shown is another turn than the one chosen above').waitFor()
+    await page.getByRole('button', { name: 'Run the turn' }).click()
+    await page.getByText('What is shown is another turn').waitFor({ state: 'detached' })
+    await page.getByRole('button', { name: /^How often/ }).click()
+    await page.getByText(/in \d+ of 40 sampled worlds/).waitFor()
     await page.getByRole('button', { name: 'How tight, each side?' }).click()
     await page.getByText(/^To port: .*(margins hold|keeps the margins)/).waitFor()
     await page.getByText(/^To starboard: .*(margins hold|keeps the margins)/).waitFor()

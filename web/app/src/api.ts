@@ -1226,12 +1226,24 @@ export interface TurnAsk extends Given {
   /** sampled, for how often lines come close */
   worlds?: number
   seed?: number
+  /** only what is quick: the side asked for, without intervals and with margins as wanted */
+  first?: boolean
+  /** the series as points to draw instead of number by number */
+  draw?: boolean
 }
 
-/** TurnAnswer is the manoeuvre and what to say of it. */
+/**
+ * TurnAnswer is the manoeuvre and what to say of it. Of one to draw the tracks' series are
+ * empty and stand in Points.
+ */
 export interface TurnAnswer {
   turn: Turn | null
   words: string[]
+  /** it has no intervals, and of the other side nothing */
+  first?: boolean
+  /** of each track */
+  drawn?: TurnDrawn[]
+  points?: number[]
 }
 
 /**
@@ -1345,6 +1357,20 @@ export interface TurnTask {
 export interface TurnOther {
   to: number
   nearest?: TurnPair
+}
+
+/**
+ * TurnDrawn says where a track's series stand in the points: those of its points one after
+ * another, a place over ground for each sample, then the shapes of its chains one after
+ * another, in the boat's frame. All in meters, depth down.
+ */
+export interface TurnDrawn {
+  /** index of the first: its x stands at 3 from */
+  from: number
+  /** of each of the track's points; fewer than of the boat when it stopped */
+  samples: number
+  /** by chain: how many points each shape has */
+  shapes: number[][]
 }
 
 /** TightAnswer is how tight a turn each side allows. */
