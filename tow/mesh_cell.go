@@ -77,66 +77,68 @@ func miss(a, b *point, ra, rm, rb *rate, h float64) [6]float64 {
 
 // linearize fills a cell's matrices and carries the answer to the section's length.
 func (c *cell) linearize(a, b *point, ra, rm, rb *rate, h float64) bool {
-	var p0, p1, inv [4][4]float64
-	var q0, q1 [2][4]float64
-	var byLength [6]float64
-	var bend [4]float64 // of the middle by the section's length
+	// How the middle answers to the states at both ends, and to the section's length.
+	var g0, g1 [4][4]float64
+	var bend [4]float64
 	for i := range 4 {
+		for j := range 4 {
+			g0[i][j], g1[i][j] = h/8*ra.j[i][j], -h/8*rb.j[i][j]
+		}
+		g0[i][i] += 0.5
+		g1[i][i] += 0.5
 		bend[i] = c.w / 8 * (ra.f[i] - rb.f[i])
 	}
+	var p0, p1, inv [4][4]float64
+	var byLength [6]float64
 	for i := range 4 {
-		byLength[i] = -c.w / 6 * (ra.f[i] + 4*rm.f[i] + rb.f[i])
-		for j := range 4 {
-			m0, m1 := 0.5*rm.j[i][j], 0.5*rm.j[i][j]
-			for k := range 4 {
-				m0 += rm.j[i][k] * h / 8 * ra.j[k][j]
-				m1 -= rm.j[i][k] * h / 8 * rb.j[k][j]
-			}
-			p0[i][j] = -h / 6 * (ra.j[i][j] + 4*m0)
-			p1[i][j] = -h / 6 * (rb.j[i][j] + 4*m1)
-			byLength[i] -= h / 6 * 4 * rm.j[i][j] * bend[j]
-		}
+		byLength[i] = c.byLength(i, ra, rm, rb) + through(h, &rm.j[i], &ra.j[i], &rb.j[i], &g0, &g1, &p0[i], &p1[i], &bend)
 		p0[i][i]--
 		p1[i][i]++
 	}
+	var q0, q1 [2][4]float64
 	for i := range 2 {
-		byLength[4+i] = -c.w / 6 * (ra.f[4+i] + 4*rm.f[4+i] + rb.f[4+i])
-		for j := range 4 {
-			m0, m1 := 0.5*rm.k[i][j], 0.5*rm.k[i][j]
-			for k := range 4 {
-				m0 += rm.k[i][k] * h / 8 * ra.j[k][j]
-				m1 -= rm.k[i][k] * h / 8 * rb.j[k][j]
-			}
-			q0[i][j] = -h / 6 * (ra.k[i][j] + 4*m0)
-			q1[i][j] = -h / 6 * (rb.k[i][j] + 4*m1)
-			byLength[4+i] -= h / 6 * 4 * rm.k[i][j] * bend[j]
-		}
+		byLength[4+i] = c.byLength(4+i, ra, rm, rb) + through(h, &rm.k[i], &ra.k[i], &rb.k[i], &g0, &g1, &q0[i], &q1[i], &bend)
 	}
 	if !invert(&p1, &inv) {
 		return false
 	}
 	for i := range 4 {
+		v := &inv[i]
 		for j := range 4 {
-			s := 0.0
-			for k := range 4 {
-				s -= inv[i][k] * p0[k][j]
-			}
-			c.a[i][j], c.b[i][j] = s, inv[i][j]
+			c.a[i][j] = -(v[0]*p0[0][j] + v[1]*p0[1][j] + v[2]*p0[2][j] + v[3]*p0[3][j])
 		}
+		c.b[i] = *v
 	}
 	for i := range 2 {
+		q := &q1[i]
 		for j := range 4 {
-			s, t := -q0[i][j], 0.0
-			for k := range 4 {
-				s -= q1[i][k] * c.a[k][j]
-				t -= q1[i][k] * inv[k][j]
-			}
-			c.a[4+i][j], c.b[4+i][j] = s, t
+			c.a[4+i][j] = -(q0[i][j] + q[0]*c.a[0][j] + q[1]*c.a[1][j] + q[2]*c.a[2][j] + q[3]*c.a[3][j])
+			c.b[4+i][j] = -(q[0]*inv[0][j] + q[1]*inv[1][j] + q[2]*inv[2][j] + q[3]*inv[3][j])
 		}
 	}
 	g := c.step(&[6]float64{a.gf.X, a.gf.Y, a.gf.Z, a.gr.Z, a.gr.X, a.gr.Y}, &byLength)
 	b.gf, b.gr = geom.Vec{X: g[0], Y: g[1], Z: g[2]}, geom.Vec{X: g[4], Y: g[5], Z: g[3]}
 	return true
+}
+
+// byLength is how row i of what a step's equations miss answers to the section's length, the
+// middle held.
+func (c *cell) byLength(i int, ra, rm, rb *rate) float64 {
+	return -c.w / 6 * (ra.f[i] + 4*rm.f[i] + rb.f[i])
+}
+
+// through fills a row of the derivatives of what a step's equations miss by the states at its
+// start and its end, but for the states themselves, from the rows of the rates' derivatives
+// at the middle, the start and the end, and returns what the middle's answer to the section's
+// length adds.
+func through(h float64, m, a, b *[4]float64, g0, g1 *[4][4]float64, p0, p1 *[4]float64, bend *[4]float64) float64 {
+	k := -h / 6
+	m0, m1, m2, m3 := 4*k*m[0], 4*k*m[1], 4*k*m[2], 4*k*m[3]
+	for j := range 4 {
+		p0[j] = k*a[j] + m0*g0[0][j] + m1*g0[1][j] + m2*g0[2][j] + m3*g0[3][j]
+		p1[j] = k*b[j] + m0*g1[0][j] + m1*g1[1][j] + m2*g1[2][j] + m3*g1[3][j]
+	}
+	return m0*bend[0] + m1*bend[1] + m2*bend[2] + m3*bend[3]
 }
 
 // step carries a change e over the cell whose own equations miss d.
@@ -161,37 +163,24 @@ func (c *cell) carry(e, o []float64) {
 	o[4] += e[4]
 }
 
-// invert puts the inverse of p into inv, by elimination with partial pivoting; p is lost.
+// invert puts the inverse of p into inv: its adjugate, by the two by two minors of the upper
+// and the lower rows, over its determinant.
 func invert(p, inv *[4][4]float64) bool {
-	*inv = [4][4]float64{}
-	for i := range 4 {
-		inv[i][i] = 1
+	a, b, c, d := &p[0], &p[1], &p[2], &p[3]
+	s0, s1, s2 := a[0]*b[1]-b[0]*a[1], a[0]*b[2]-b[0]*a[2], a[0]*b[3]-b[0]*a[3]
+	s3, s4, s5 := a[1]*b[2]-b[1]*a[2], a[1]*b[3]-b[1]*a[3], a[2]*b[3]-b[2]*a[3]
+	c0, c1, c2 := c[0]*d[1]-d[0]*c[1], c[0]*d[2]-d[0]*c[2], c[0]*d[3]-d[0]*c[3]
+	c3, c4, c5 := c[1]*d[2]-d[1]*c[2], c[1]*d[3]-d[1]*c[3], c[2]*d[3]-d[2]*c[3]
+	det := s0*c5 - s1*c4 + s2*c3 + s3*c2 - s4*c1 + s5*c0
+	if !(math.Abs(det) > 1e-300) {
+		return false
 	}
-	for k := range 4 {
-		best := k
-		for i := k + 1; i < 4; i++ {
-			if math.Abs(p[i][k]) > math.Abs(p[best][k]) {
-				best = i
-			}
-		}
-		if !(math.Abs(p[best][k]) > 1e-300) {
-			return false
-		}
-		p[k], p[best] = p[best], p[k]
-		inv[k], inv[best] = inv[best], inv[k]
-		d := 1 / p[k][k]
-		for j := range 4 {
-			p[k][j] *= d
-			inv[k][j] *= d
-		}
-		for i := range 4 {
-			if x := p[i][k]; i != k && x != 0 {
-				for j := range 4 {
-					p[i][j] -= x * p[k][j]
-					inv[i][j] -= x * inv[k][j]
-				}
-			}
-		}
+	k := 1 / det
+	*inv = [4][4]float64{
+		{k * (b[1]*c5 - b[2]*c4 + b[3]*c3), -k * (a[1]*c5 - a[2]*c4 + a[3]*c3), k * (d[1]*s5 - d[2]*s4 + d[3]*s3), -k * (c[1]*s5 - c[2]*s4 + c[3]*s3)},
+		{-k * (b[0]*c5 - b[2]*c2 + b[3]*c1), k * (a[0]*c5 - a[2]*c2 + a[3]*c1), -k * (d[0]*s5 - d[2]*s2 + d[3]*s1), k * (c[0]*s5 - c[2]*s2 + c[3]*s1)},
+		{k * (b[0]*c4 - b[1]*c2 + b[3]*c0), -k * (a[0]*c4 - a[1]*c2 + a[3]*c0), k * (d[0]*s4 - d[1]*s2 + d[3]*s0), -k * (c[0]*s4 - c[1]*s2 + c[3]*s0)},
+		{-k * (b[0]*c3 - b[1]*c1 + b[2]*c0), k * (a[0]*c3 - a[1]*c1 + a[2]*c0), -k * (d[0]*s3 - d[1]*s1 + d[2]*s0), k * (c[0]*s3 - c[1]*s1 + c[2]*s0)},
 	}
 	return true
 }
