@@ -15,9 +15,9 @@ type rate struct {
 	k [2][4]float64
 }
 
-func (w *Solver) meshRate(e *element, f geom.Vec, z float64, out *rate) {
+func (w *Solver) meshRate(e *element, f geom.Vec, z float64, out *[6]float64) {
 	df, dr := w.slope(e, f, z)
-	out.f = [6]float64{df.X, df.Y, df.Z, dr.Z, dr.X, dr.Y}
+	*out = [6]float64{df.X, df.Y, df.Z, dr.Z, dr.X, dr.Y}
 }
 
 func (w *Solver) meshJac(e *element, f geom.Vec, z float64, out *rate) {
@@ -57,22 +57,30 @@ func (w *Solver) meshJac(e *element, f geom.Vec, z float64, out *rate) {
 	}
 }
 
-// middle returns the state halfway along a step.
-func middle(a, b *point, ra, rb *rate, h float64) (geom.Vec, float64) {
+// middle returns the state halfway along a step, from the rates at its ends.
+func middle(a, b *point, ra, rb *[6]float64, h float64) (geom.Vec, float64) {
+	k := h / 8
 	return geom.Vec{
-		X: (a.f.X+b.f.X)/2 + h/8*(ra.f[0]-rb.f[0]),
-		Y: (a.f.Y+b.f.Y)/2 + h/8*(ra.f[1]-rb.f[1]),
-		Z: (a.f.Z+b.f.Z)/2 + h/8*(ra.f[2]-rb.f[2]),
-	}, (a.r.Z+b.r.Z)/2 + h/8*(ra.f[3]-rb.f[3])
+		X: (a.f.X+b.f.X)/2 + k*(ra[0]-rb[0]),
+		Y: (a.f.Y+b.f.Y)/2 + k*(ra[1]-rb[1]),
+		Z: (a.f.Z+b.f.Z)/2 + k*(ra[2]-rb[2]),
+	}, (a.r.Z+b.r.Z)/2 + k*(ra[3]-rb[3])
 }
 
-// miss returns what a step's equations miss: F, z, x, y.
-func miss(a, b *point, ra, rm, rb *rate, h float64) [6]float64 {
-	d := [6]float64{b.f.X - a.f.X, b.f.Y - a.f.Y, b.f.Z - a.f.Z, b.r.Z - a.r.Z, b.r.X - a.r.X, b.r.Y - a.r.Y}
-	for i := range d {
-		d[i] -= h / 6 * (ra.f[i] + 4*rm.f[i] + rb.f[i])
+// pass carries over the cell the change at its start and what its own equations miss, which
+// it works out from the rates at start, middle and end.
+func (c *cell) pass(a, b *point, ra, rm, rb *[6]float64, h float64) {
+	k := h / 6
+	d := [6]float64{
+		b.f.X - a.f.X - k*(ra[0]+4*rm[0]+rb[0]),
+		b.f.Y - a.f.Y - k*(ra[1]+4*rm[1]+rb[1]),
+		b.f.Z - a.f.Z - k*(ra[2]+4*rm[2]+rb[2]),
+		b.r.Z - a.r.Z - k*(ra[3]+4*rm[3]+rb[3]),
+		b.r.X - a.r.X - k*(ra[4]+4*rm[4]+rb[4]),
+		b.r.Y - a.r.Y - k*(ra[5]+4*rm[5]+rb[5]),
 	}
-	return d
+	o := c.step(&[6]float64{a.ef.X, a.ef.Y, a.ef.Z, a.er.Z, a.er.X, a.er.Y}, &d)
+	b.ef, b.er = geom.Vec{X: o[0], Y: o[1], Z: o[2]}, geom.Vec{X: o[4], Y: o[5], Z: o[3]}
 }
 
 // linearize fills a cell's matrices and carries the answer to the section's length.

@@ -152,55 +152,70 @@ func (m *mesh) line(w *Solver, l int, fresh bool) bool {
 		}
 	}
 	e := element{line: &w.sys.Lines[l].Props}
-	var ra, rm, rb rate
 	for si := r.sec0; si < r.sec1; si++ {
 		s := &m.secs[si]
 		if s.zone >= len(w.zones) {
 			return false
 		}
 		w.enter(&e, s.zone)
-		a := &m.points[s.first]
 		if fresh {
-			a.gf, a.gr = geom.Vec{}, geom.Vec{}
-			w.meshJac(&e, a.f, a.r.Z, &ra)
-		} else {
-			w.meshRate(&e, a.f, a.r.Z, &ra)
-		}
-		for i := s.first; i < s.last; i++ {
-			a, b := &m.points[i], &m.points[i+1]
-			c := &m.cells[s.cell+i-s.first]
-			h := c.w * s.length
-			var f geom.Vec
-			var z float64
-			if fresh {
-				w.meshJac(&e, b.f, b.r.Z, &rb)
-				f, z = middle(a, b, &ra, &rb, h)
-				w.meshJac(&e, f, z, &rm)
-				if !c.linearize(a, b, &ra, &rm, &rb, h) {
-					return false
-				}
-				y := m.y[i*6*m.n:]
-				for _, k := range r.cols {
-					c.carry(y[k*6:k*6+6], y[(m.n+k)*6:(m.n+k)*6+6])
-				}
-			} else {
-				w.meshRate(&e, b.f, b.r.Z, &rb)
-				f, z = middle(a, b, &ra, &rb, h)
-				w.meshRate(&e, f, z, &rm)
+			if !m.remake(w, &e, s, r.cols) {
+				return false
 			}
-			d := miss(a, b, &ra, &rm, &rb, h)
-			o := c.step(&[6]float64{a.ef.X, a.ef.Y, a.ef.Z, a.er.Z, a.er.X, a.er.Y}, &d)
-			b.ef, b.er = geom.Vec{X: o[0], Y: o[1], Z: o[2]}, geom.Vec{X: o[4], Y: o[5], Z: o[3]}
-			ra = rb
-		}
-		if fresh {
-			s.gf, s.gr = m.points[s.last].gf, m.points[s.last].gr
+		} else {
+			m.follow(w, &e, s)
 		}
 		if !m.ends(w, r, si, &left, fresh) {
 			return false
 		}
 	}
 	return true
+}
+
+// remake works out a section's matrices and carries along it what its equations miss and how
+// its points answer to the unknowns that move it.
+func (m *mesh) remake(w *Solver, e *element, s *section, cols []int) bool {
+	var ra, rm, rb rate
+	a := &m.points[s.first]
+	a.gf, a.gr = geom.Vec{}, geom.Vec{}
+	w.meshJac(e, a.f, a.r.Z, &ra)
+	for i := s.first; i < s.last; i++ {
+		a, b := &m.points[i], &m.points[i+1]
+		c := &m.cells[s.cell+i-s.first]
+		h := c.w * s.length
+		w.meshJac(e, b.f, b.r.Z, &rb)
+		f, z := middle(a, b, &ra.f, &rb.f, h)
+		w.meshJac(e, f, z, &rm)
+		if !c.linearize(a, b, &ra, &rm, &rb, h) {
+			return false
+		}
+		y := m.y[i*6*m.n:]
+		for _, k := range cols {
+			c.carry(y[k*6:k*6+6], y[(m.n+k)*6:(m.n+k)*6+6])
+		}
+		c.pass(a, b, &ra.f, &rm.f, &rb.f, h)
+		ra = rb
+	}
+	s.gf, s.gr = m.points[s.last].gf, m.points[s.last].gr
+	return true
+}
+
+// follow is remake with the matrices as they are.
+func (m *mesh) follow(w *Solver, e *element, s *section) {
+	var r0, r1, rm [6]float64
+	ra, rb := &r0, &r1
+	a := &m.points[s.first]
+	w.meshRate(e, a.f, a.r.Z, ra)
+	for i := s.first; i < s.last; i++ {
+		b := &m.points[i+1]
+		c := &m.cells[s.cell+i-s.first]
+		h := c.w * s.length
+		w.meshRate(e, b.f, b.r.Z, rb)
+		f, z := middle(a, b, ra, rb, h)
+		w.meshRate(e, f, z, &rm)
+		c.pass(a, b, ra, &rm, rb, h)
+		a, ra, rb = b, rb, ra
+	}
 }
 
 // ends settles the change of a section's length and gives its points their share.
