@@ -260,8 +260,13 @@ func (m *climb) doubts(ctx context.Context, o *fit, data []asked) {
 		grow := p.exact[0]/left - b/(left*left) + w*(1-w)*apart*apart
 		for c := range n {
 			shift[c] += move * u[c]
-			for d := range n {
-				cov[c*n+d] += math.Max(grow, 0) * u[c] * u[d]
+		}
+		if grow > 0 {
+			for c, s := range u {
+				into := cov[c*n : (c+1)*n]
+				for d, t := range u {
+					into[d] += grow * s * t
+				}
 			}
 		}
 	}
@@ -298,6 +303,7 @@ type climb struct {
 	prior   []float64
 	n       int
 	grad, h []float64
+	a, b    []float64 // scratch
 }
 
 // level returns the negative log posterior.
@@ -353,11 +359,18 @@ func (m *climb) gather(o *fit, tau float64, exact bool) {
 					if s == 0 {
 						continue
 					}
-					for d, t := range jv {
-						m.h[c*m.n+d] += h[u+v] * s * t
+					s *= h[u+v]
+					into := m.h[c*m.n : c*m.n+c+1] // symmetric: the lower half
+					for d, t := range jv[:c+1] {
+						into[d] += s * t
 					}
 				}
 			}
+		}
+	}
+	for c := range m.n {
+		for d := range c {
+			m.h[d*m.n+c] = m.h[c*m.n+d]
 		}
 	}
 }
@@ -369,11 +382,14 @@ func (m *climb) step(ctx context.Context, o *fit, tau float64) float64 {
 	x, y := make([]float64, m.n), make([]float64, len(o.y))
 	lambda := 0.0
 	for range moreDamping {
-		a, b := append([]float64(nil), m.h...), append([]float64(nil), m.grad...)
+		a, b := append(m.a[:0], m.h...), append(m.b[:0], m.grad...)
+		m.a, m.b = a, b
 		for i := range m.n {
 			a[i*m.n+i] += lambda
 		}
-		if num.Solve(a, b, m.n) {
+		// The prior is positive definite and curvatures only add to it.
+		if num.Cholesky(a, m.n) {
+			solveFactor(a, b, m.n)
 			moved := 0.0
 			for i := range x {
 				x[i] = math.Min(math.Max(o.x[i]-b[i], -farScore), farScore)
@@ -414,26 +430,30 @@ func inverse(a []float64, n int) []float64 {
 	}
 	col := make([]float64, n)
 	for j := range n {
-		for i := range n {
-			v := 0.0
-			if i == j {
-				v = 1
-			}
-			for k := range i {
-				v -= l[i*n+k] * col[k]
-			}
-			col[i] = v / l[i*n+i]
-		}
-		for i := n - 1; i >= 0; i-- {
-			v := col[i]
-			for k := i + 1; k < n; k++ {
-				v -= l[k*n+i] * col[k]
-			}
-			col[i] = v / l[i*n+i]
-		}
+		clear(col)
+		col[j] = 1
+		solveFactor(l, col, n)
 		for i := range n {
 			out[i*n+j] = col[i]
 		}
 	}
 	return out
+}
+
+// solveFactor replaces b by the solution of l l' x = b, l lower triangular, n x n by rows.
+func solveFactor(l, b []float64, n int) {
+	for i := range n {
+		v := b[i]
+		for k, s := range l[i*n : i*n+i] {
+			v -= s * b[k]
+		}
+		b[i] = v / l[i*n+i]
+	}
+	for i := n - 1; i >= 0; i-- {
+		b[i] /= l[i*n+i]
+		v := b[i]
+		for k, s := range l[i*n : i*n+i] {
+			b[k] -= s * v
+		}
+	}
 }

@@ -156,15 +156,16 @@ func asMeasured(w *workshop, y []float64, rng *rand.Rand, gross float64) []asked
 }
 
 // The figures to hold are the project's own: 80 % intervals of the numbers hold 77 to 83
-// times in 100 over 1,000 worlds drawn from the registry, with normal errors and with one
-// gross error in twenty.
+// times in 100 over worlds drawn from the registry, with normal errors and with one gross
+// error in twenty. 16,000 worlds gave 79.4 to 80.9; those of every day scatter by 0.6 about
+// that, so that other seeds pass as well.
 func TestNumbersCoverage(t *testing.T) {
 	w, s := measuredBoat()
 	prior := w.boat.prior()
 	for _, gross := range []float64{0, grossChance} {
 		t.Run(fmt.Sprint("gross ", gross), func(t *testing.T) {
 			t.Parallel()
-			const worlds = 1000
+			const worlds = 4000
 			p, n := s.size()
 			held, narrow := make([]int, n), make([]float64, n)
 			x, y := make([]float64, n), make([]float64, p)
