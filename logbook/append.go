@@ -269,12 +269,43 @@ func (a *appender) forget(ctx context.Context, e *sternfan.Event) error {
 
 // mark writes down which projections the events have left behind.
 func (a *appender) mark(ctx context.Context) error {
+	if err := a.joined(ctx); err != nil {
+		return err
+	}
 	insert, err := a.tx.PrepareContext(ctx, `insert or ignore into stale (trip) values (?)`)
 	if err != nil {
 		return err
 	}
 	for k := range a.stale {
 		if _, err := insert.ExecContext(ctx, append([]byte{}, k...)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// joined marks the trips that those marked were joined to: they hold the events.
+func (a *appender) joined(ctx context.Context) error {
+	if !a.moves {
+		return nil
+	}
+	var keys []string
+	for k := range a.stale {
+		keys = append(keys, k)
+	}
+	for len(keys) > 0 {
+		k := keys[len(keys)-1]
+		keys = keys[:len(keys)-1]
+		rows, err := a.tx.QueryContext(ctx, `select trip from move where of = ?`, []byte(k))
+		if err != nil {
+			return err
+		}
+		if err := each(rows, func(to []byte) {
+			if !a.stale[string(to)] {
+				a.stale[string(to)] = true
+				keys = append(keys, string(to))
+			}
+		}); err != nil {
 			return err
 		}
 	}

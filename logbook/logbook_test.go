@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
+	"sync/atomic"
 	"testing"
 
 	"sternfan"
@@ -110,15 +111,21 @@ func TestOutingsAreWhatEventsAddUpTo(t *testing.T) {
 // Whatever order events arrive in, one by one or in batches, with reading in between, the
 // database comes to what the pure code makes of all of them.
 func TestArrivalInAnyOrder(t *testing.T) {
+	var joined atomic.Int32
+	t.Cleanup(func() {
+		if joined.Load() < 5 {
+			t.Errorf("trips were joined %d times", joined.Load())
+		}
+	})
 	for seed := range uint64(40) {
 		t.Run(strconv.FormatUint(seed, 10), func(t *testing.T) {
 			t.Parallel()
-			arrive(t, seed)
+			joined.Add(int32(arrive(t, seed)))
 		})
 	}
 }
 
-func arrive(t *testing.T, seed uint64) {
+func arrive(t *testing.T, seed uint64) (joined int) {
 	l := open(t, filepath.Join(t.TempDir(), "log.db"), logbook.Options{})
 	r := rand.New(rand.NewPCG(seed, 3))
 	m := logtest.NewMaker("helm", start, seed)
@@ -131,7 +138,11 @@ func arrive(t *testing.T, seed uint64) {
 		m.Trip = []sternfan.EventID{first, second, {}}[r.IntN(3)]
 		of := events[r.IntN(len(events))]
 		var b sternfan.Body
-		switch r.IntN(6) {
+		switch r.IntN(8) {
+		case 6: // a trip joined to another, at times in a circle
+			ends := []sternfan.EventID{first, second}
+			r.Shuffle(2, func(i, j int) { ends[i], ends[j] = ends[j], ends[i] })
+			b = sternfan.Fix{Of: ends[0], Trip: &ends[1]}
 		case 0:
 			b = sternfan.Fix{Of: of.ID, Void: true}
 		case 1:
@@ -181,10 +192,12 @@ func arrive(t *testing.T, seed uint64) {
 		}
 		// Of notices the log keeps those that its own trip's events give rise to.
 		got.Notices, want.Notices = nil, nil
+		joined += len(want.Joined)
 		if g, w := text(t, got), text(t, want); !bytes.Equal(g, w) {
 			t.Fatalf("trip %v\nkept\n%s\nworked out\n%s", id, g, w)
 		}
 	}
+	return joined
 }
 
 func TestOpenRefusesWhatIsNoLog(t *testing.T) {

@@ -76,7 +76,7 @@ func migrateStep(ctx context.Context, db *sql.DB, to int, text string) error {
 
 // projectionVersion is raised whenever package trip makes something else of the same
 // events, or it is kept in another form: every trip is then worked out anew.
-const projectionVersion = "2"
+const projectionVersion = "3"
 
 // outdate marks every trip as stale when another version worked them out.
 func outdate(ctx context.Context, db *sql.DB) error {

@@ -6,6 +6,7 @@ import (
 	"encoding/json/v2"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 
 	"sternfan"
@@ -20,8 +21,41 @@ type head struct {
 	To      int64           `json:"to_ms"`
 	East    int32           `json:"east_s"`
 	Where   *sternfan.Place `json:"where,omitzero"`
+	Way     way             `json:"way,omitempty"`
+	Joined  []trip.Joined   `json:"joined,omitempty"`
 	Notices []trip.Notice   `json:"notices,omitempty"`
 	Events  int             `json:"events"`
+}
+
+// way is where the boat was: milliseconds, and millionths of a degree north and east, each
+// less the one before.
+type way []int64
+
+const perDegree = 1e6
+
+func wayOf(spots []trip.Spot) way {
+	var out way
+	var last [3]int64
+	for _, s := range spots {
+		now := [3]int64{s.At, int64(math.Round(s.Lat * perDegree)), int64(math.Round(s.Lon * perDegree))}
+		for i, v := range now {
+			out = append(out, v-last[i])
+		}
+		last = now
+	}
+	return out
+}
+
+func (w way) spots() []trip.Spot {
+	var out []trip.Spot
+	var now [3]int64
+	for ; len(w) >= 3; w = w[3:] {
+		for i := range now {
+			now[i] += w[i]
+		}
+		out = append(out, trip.Spot{At: now[0], Lat: float64(now[1]) / perDegree, Lon: float64(now[2]) / perDegree})
+	}
+	return out
 }
 
 // setupCache knows the setups of the database by text and by number.
@@ -157,7 +191,7 @@ func (l *Log) work(ctx context.Context, tx *sql.Tx, k []byte) (*packed, error) {
 		err = errors.Join(err, failed)
 		return string(text)
 	}
-	out.head = encode(head{o.State, o.By, o.From, o.To, o.East, o.Where, o.Notices, o.Events})
+	out.head = encode(head{o.State, o.By, o.From, o.To, o.East, o.Where, wayOf(o.Way), o.Joined, o.Notices, o.Events})
 	out.catches = encode(o.Catches)
 	if err != nil {
 		return nil, err
@@ -318,6 +352,20 @@ func (l *Log) Latest(ctx context.Context) (*trip.Outing, error) {
 
 func (l *Log) outings(ctx context.Context, where string, args ...any) ([]*trip.Outing, error) {
 	var out []*trip.Outing
+	err := l.eachOuting(ctx, func(o *trip.Outing) error {
+		out = append(out, o)
+		return nil
+	}, where, args...)
+	return slices.Clip(out), err
+}
+
+// EachOuting hands over all trips in order of time, one after another, so that a large log
+// takes no more room than what is made of it. An error of the function ends it.
+func (l *Log) EachOuting(ctx context.Context, do func(*trip.Outing) error) error {
+	return l.eachOuting(ctx, do, `order by from_ms, trip`)
+}
+
+func (l *Log) eachOuting(ctx context.Context, do func(*trip.Outing) error, where string, args ...any) error {
 	err := l.snapshot(ctx, func(tx *sql.Tx, setups []*sternfan.Setup) error {
 		shared := words{}
 		rows, err := tx.QueryContext(ctx, `select trip, head, catches, effort from outing `+where, args...)
@@ -334,16 +382,21 @@ func (l *Log) outings(ctx context.Context, where string, args ...any) ([]*trip.O
 			if err := json.Unmarshal(headText, &h); err != nil {
 				return l.stalePack(k, err)
 			}
-			o := &trip.Outing{State: h.State, By: h.By, From: h.From, To: h.To, East: h.East, Where: h.Where, Notices: h.Notices, Events: h.Events}
+			o := &trip.Outing{
+				State: h.State, By: h.By, From: h.From, To: h.To, East: h.East, Where: h.Where,
+				Way: h.Way.spots(), Joined: h.Joined, Notices: h.Notices, Events: h.Events,
+			}
 			if err := json.Unmarshal(catches, &o.Catches); err != nil {
 				return l.stalePack(k, err)
 			}
 			if o.Stints, err = unpack(nil, effort, tripName(k), setups, shared); err != nil {
 				return l.stalePack(k, err)
 			}
-			out = append(out, o)
+			if err := do(o); err != nil {
+				return err
+			}
 		}
 		return rows.Err()
 	})
-	return slices.Clip(out), l.explain(err)
+	return l.explain(err)
 }

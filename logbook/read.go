@@ -107,7 +107,7 @@ func (l *Log) Event(ctx context.Context, id sternfan.EventID) (event sternfan.Ev
 }
 
 // TripEvents returns everything that has a bearing on a trip: its events, those moved to
-// it, whatever corrects or solves them, and the clocks of its devices. It is what
+// it, those of trips joined to it, whatever corrects or solves them, and the clocks of its devices. It is what
 // [trip.Project] needs.
 func (l *Log) TripEvents(ctx context.Context, id sternfan.EventID) ([]sternfan.Event, error) {
 	return l.tripEvents(ctx, l.read, key(id))
@@ -118,9 +118,13 @@ type queryer interface {
 }
 
 const tripQuery = `
-	with recursive s(id) as (
-		select id from event where trip = ?1
-		union select of from move where trip = ?1
+	with recursive t(trip) as (
+		select ?1
+		union select m.of from t cross join move m on m.trip = t.trip
+			join event b on b.id = m.of and b.kind = 'trip-begins'),
+	s(id) as (
+		select e.id from t cross join event e on e.trip = t.trip
+		union select m.of from t cross join move m on m.trip = t.trip
 		union select id from clock
 		union select e.id from event e join s on e.of = s.id)
 	select e.json from s join event e on e.id = s.id

@@ -315,3 +315,31 @@ func TestSeasonScale(t *testing.T) {
 		}
 	}
 }
+
+// A long season's strikes are discs, in area as their number, none drawn by itself.
+func TestSeasonOfManyStrikes(t *testing.T) {
+	s := madeSeason()
+	many := s.Strikes[0]
+	for len(s.Strikes) <= mostSigns {
+		s.Strikes = append(s.Strikes, many)
+	}
+	want := 0
+	for i := range s.Cells {
+		if s.Cells[i].Strikes > 0 {
+			want++
+		}
+	}
+	discs, widest := 0, 0.0
+	for _, shape := range SeasonDrawing(s, unit.US).Views[0].Shapes {
+		if shape.Kind == sternfan.ShapeMarker {
+			t.Fatalf("a strike is drawn by itself: %s", shape.Alt)
+		}
+		if strings.Contains(shape.Alt, " about ") && strings.Contains(shape.Alt, "strike") && len(shape.Points) > 4 {
+			discs++
+			widest = math.Max(widest, shape.Points[0][0]-shape.Points[len(shape.Points)/2][0])
+		}
+	}
+	if discs != want || widest > 0.9*s.Cell+1e-6 || widest < 0.89*s.Cell {
+		t.Errorf("%d discs, the widest %g m, in %d squares of %g m", discs, widest, want, s.Cell)
+	}
+}

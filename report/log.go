@@ -109,6 +109,13 @@ func EventWords(e *sternfan.Event, u unit.System) string {
 		if b.Rod != nil {
 			add("rod %s", *b.Rod)
 		}
+		switch {
+		case b.Trip == nil:
+		case b.Trip.IsZero():
+			add("of no trip")
+		default:
+			add("part of trip %s", ShortID(*b.Trip))
+		}
 		add("%s", b.Why)
 	case sternfan.Clock:
 		head += "clock of " + b.Of

@@ -65,7 +65,14 @@ func SeasonDrawing(s *sternfan.Season, u unit.System) *sternfan.Drawing {
 		cx, cy := x(c.Middle.Lon), y(c.Middle.Lat)
 		v.Shapes = append(v.Shapes, rectangle("hull", fmt.Sprintf("%s about %s: %s", rodHours(c.RodHours), placeWords(c.Middle), count(c.Strikes, "strike")), cx-half, cy-half, cx+half, cy+half))
 	}
+	if len(s.Strikes) > mostSigns {
+		v.Title = "squares: rod-hours; discs: strikes, by their area"
+		v.Shapes = append(v.Shapes, strikeDiscs(s, x, y)...)
+	}
 	for i := range s.Strikes {
+		if len(s.Strikes) > mostSigns {
+			break
+		}
 		k := &s.Strikes[i]
 		name, end, sign := "strike", "not landed", "ball"
 		if k.Species != "" {
@@ -80,6 +87,33 @@ func SeasonDrawing(s *sternfan.Season, u unit.System) *sternfan.Drawing {
 	v.Shapes = append(v.Shapes, northAndScale(lo, hi, mm, u)...)
 	d.Width, d.Height, d.Views = sheetWide*mm, sheetTall*mm, []sternfan.View{v}
 	return tidy(d)
+}
+
+// mostSigns strikes are drawn each by itself. More would hide the squares and one another.
+const mostSigns = 1500
+
+// strikeDiscs returns a disc in each square, its area the strikes there.
+func strikeDiscs(s *sternfan.Season, x, y func(float64) float64) []sternfan.Shape {
+	most := 0
+	for i := range s.Cells {
+		most = max(most, s.Cells[i].Strikes)
+	}
+	var out []sternfan.Shape
+	for i := range s.Cells {
+		c := &s.Cells[i]
+		if c.Strikes == 0 {
+			continue
+		}
+		const corners = 24
+		points := make([][2]float64, corners)
+		radius := 0.45 * s.Cell * math.Sqrt(float64(c.Strikes)/float64(most))
+		for k := range points {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / corners)
+			points[k] = [2]float64{x(c.Middle.Lon) + radius*cos, y(c.Middle.Lat) + radius*sin}
+		}
+		out = append(out, area("interval middle", fmt.Sprintf("%s about %s in %s", count(c.Strikes, "strike"), placeWords(c.Middle), rodHours(c.RodHours)), points)...)
+	}
+	return out
 }
 
 func seasonTitle(s *sternfan.Season) string {

@@ -18,8 +18,16 @@ type Outing struct {
 	Where   *sternfan.Place  // where it began, or the first place known
 	Stints  []sternfan.Stint // by rod and time; the effort, with its strikes
 	Catches []Catch          // in order of time
+	Way     []Spot           // where the boat was known to be, by time, a minute or more apart
+	Joined  []Joined         // trips that turned out to be part of this one
 	Notices []Notice
 	Events  int // that stand, corrections not counted
+}
+
+// Spot is where the boat was at a time.
+type Spot struct {
+	At       int64   `json:"at_ms"`
+	Lat, Lon float64 `json:",omitzero"`
 }
 
 // Catch is a strike and what became of it.
@@ -125,9 +133,17 @@ func ProjectSettled(id sternfan.EventID, s *Settled) *Outing {
 			p.take(e)
 		}
 	}
+	for _, j := range s.Joined {
+		if j.To == id {
+			p.out.Joined = append(p.out.Joined, j)
+		}
+	}
 	p.finish()
 	return p.out
 }
+
+// fine rounds degrees to a tenth of a meter, and all machines alike.
+func fine(degrees float64) float64 { return math.Round(degrees*1e6) / 1e6 }
 
 func (p *projector) note(e *Entry, code, text, hint string) {
 	p.out.Notices = append(p.out.Notices, Notice{code, e.ID, text, hint})
@@ -142,6 +158,10 @@ func (p *projector) take(e *Entry) {
 	o.Events++
 	if o.Where == nil {
 		o.Where = e.Where
+	}
+	const apart = 60_000
+	if n := len(o.Way); e.Where != nil && (n == 0 || e.Time-o.Way[n-1].At >= apart) {
+		o.Way = append(o.Way, Spot{e.Time, fine(e.Where.Lat), fine(e.Where.Lon)})
 	}
 	switch b := e.Body.(type) {
 	case sternfan.TripBegins:

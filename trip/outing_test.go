@@ -345,13 +345,12 @@ func TestSeason(t *testing.T) {
 	place(0.5, -1.23)
 	d.at(61, "p1", sternfan.Struck{})
 	d.at(180, "p1", sternfan.LineIn{})
-	s := trip.Settle(d.events)
-	o := trip.ProjectSettled(d.events[0].ID, s)
+	o := d.outing()
 	var all trip.Seasons
 	if empty := all.Season(); len(empty.Cells) != 0 {
 		t.Errorf("%+v", empty)
 	}
-	all.Add(o, s)
+	all.Add(o)
 	got := all.Season()
 	if got.Trips != 1 || got.Without != 1 || len(got.Strikes) != 1 || got.Strikes[0].Lon != -1.24 || got.Strikes[0].Landed {
 		t.Errorf("%+v", got)
@@ -371,5 +370,58 @@ func TestSeason(t *testing.T) {
 	// 2.2 km in at most 24 squares of 100 m.
 	if math.Abs(sum-got.RodHours) > 1e-9 || strikes != 1 || got.Cell != 100 || len(got.Cells) < 20 || len(got.Cells) > 25 {
 		t.Errorf("%d squares of %g m with %g rod-hours and %d strikes", len(got.Cells), got.Cell, sum, strikes)
+	}
+}
+
+// Two phones begin a trip each on one boat. Joined, it is one: every rod's effort, one
+// beginning and one end; what a phone writes later under its own trip counts too. Parted
+// again, they are as they were.
+func TestJoinedTrips(t *testing.T) {
+	helm, deck := newDay(), newDay()
+	deck.m = logtest.NewMaker("phone", start, 2)
+	deck.events = nil
+	deck.at(5, "", sternfan.TripBegins{Name: "the same morning"})
+	helm.at(10, "p1", helm.m.Line(0))
+	deck.at(20, "s1", deck.m.Line(1))
+	deck.at(50, "s1", sternfan.Struck{})
+	deck.at(51, "s1", sternfan.Lost{StillOut: true})
+	helm.at(60, "", sternfan.Note{Text: "two trips of one"})
+	deck.at(80, "", sternfan.TripEnds{}) // it was begun twice: away with it
+	a, b := helm.events[0].ID, deck.events[0].ID
+	helm.at(85, "", sternfan.Fix{Of: b, Trip: &a})
+	join := helm.events[len(helm.events)-1].ID
+	deck.at(90, "s1", sternfan.Struck{}) // before the phone heard of it
+	helm.at(130, "", sternfan.TripEnds{})
+	all := append(slices.Clone(helm.events), deck.events...)
+
+	o := trip.Project(a, all)
+	port, _ := minutes(o, "p1")
+	starboard, strikes := minutes(o, "s1")
+	if port != 120 || starboard != 110 || strikes != 2 || len(o.Catches) != 2 { // from 10 and from 20, both to the end at 130
+		t.Errorf("p1 fished %g minutes, s1 %g with %d strikes of %d", port, starboard, strikes, len(o.Catches))
+	}
+	if !o.Ended || o.Begins.Name != "invented" || len(o.Joined) != 1 || o.Joined[0].Fix != join || o.Joined[0].Name != "the same morning" {
+		t.Errorf("ended %t, begun as %q, joined %+v", o.Ended, o.Begins.Name, o.Joined)
+	}
+	if other := trip.Project(b, all); other.Events != 0 {
+		t.Errorf("the joined trip still has %d events", other.Events)
+	}
+
+	helm.at(140, "", sternfan.Fix{Of: join, Void: true})
+	all = append(all, helm.events[len(helm.events)-1])
+	apart := trip.Project(b, all)
+	if fished, _ := minutes(apart, "s1"); fished != 60 || !apart.Ended || apart.Begins.Name != "the same morning" {
+		t.Errorf("parted, s1 fished %g minutes", fished)
+	}
+	if left := trip.Project(a, all); len(left.Joined) != 0 || len(left.Catches) != 0 {
+		t.Errorf("parted, the first still has %d strikes", len(left.Catches))
+	}
+
+	// In a circle nobody knows which is the whole: they stay apart.
+	helm.at(150, "", sternfan.Fix{Of: a, Trip: &b})
+	helm.at(151, "", sternfan.Fix{Of: b, Trip: &a})
+	all = append(all, helm.events[len(helm.events)-2:]...)
+	if x, y := trip.Project(a, all), trip.Project(b, all); x.Events == 0 || y.Events == 0 || len(x.Joined)+len(y.Joined) != 0 {
+		t.Errorf("in a circle: %d and %d events", x.Events, y.Events)
 	}
 }

@@ -28,30 +28,17 @@ const (
 	mostCells   = 24        // across the longer way
 )
 
-// fix is a place with its time.
-type fix struct {
-	at       int64
-	lat, lon float64
-}
-
 // Add adds a trip: its effort along the places that were logged, and its strikes.
-func (s *Seasons) Add(o *Outing, settled *Settled) {
+func (s *Seasons) Add(o *Outing) {
 	if s.fine == nil {
 		s.fine = map[[2]int32]float64{}
 	}
-	var way []fix
-	for i := range settled.Entries {
-		if e := &settled.Entries[i]; e.Where != nil && tripOf(&e.Event) == o.Trip {
-			way = append(way, fix{e.Time, e.Where.Lat, e.Where.Lon})
-		}
-	}
-	slices.SortStableFunc(way, func(a, b fix) int { return cmp.Compare(a.at, b.at) })
 	for i := range o.Stints {
 		st := &o.Stints[i]
 		for at := st.From; at < st.To; at += sampleMS {
 			until := min(at+sampleMS, st.To)
 			hours := float64(until-at) / 3600_000
-			lat, lon, ok := placeAt(way, (at+until)/2)
+			lat, lon, ok := placeAt(o.Way, (at+until)/2)
 			if !ok {
 				s.out.Unplaced += hours
 				continue
@@ -78,16 +65,16 @@ func (s *Seasons) Add(o *Outing, settled *Settled) {
 }
 
 // placeAt returns where the boat was.
-func placeAt(way []fix, at int64) (lat, lon float64, ok bool) {
-	i, _ := slices.BinarySearchFunc(way, at, func(f fix, at int64) int { return cmp.Compare(f.at, at) })
-	if i > 0 && i < len(way) && way[i].at-way[i-1].at <= longestLeg {
+func placeAt(way []Spot, at int64) (lat, lon float64, ok bool) {
+	i, _ := slices.BinarySearchFunc(way, at, func(f Spot, at int64) int { return cmp.Compare(f.At, at) })
+	if i > 0 && i < len(way) && way[i].At-way[i-1].At <= longestLeg {
 		a, b := way[i-1], way[i]
-		part := float64(at-a.at) / float64(b.at-a.at)
-		return a.lat + part*(b.lat-a.lat), a.lon + part*(b.lon-a.lon), true
+		part := float64(at-a.At) / float64(b.At-a.At)
+		return a.Lat + part*(b.Lat-a.Lat), a.Lon + part*(b.Lon-a.Lon), true
 	}
 	for _, k := range []int{i - 1, i} {
-		if k >= 0 && k < len(way) && max(at-way[k].at, way[k].at-at) <= nearby {
-			return way[k].lat, way[k].lon, true
+		if k >= 0 && k < len(way) && max(at-way[k].At, way[k].At-at) <= nearby {
+			return way[k].Lat, way[k].Lon, true
 		}
 	}
 	return 0, 0, false

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"sternfan"
 )
@@ -28,7 +29,19 @@ type Notice struct {
 type Settled struct {
 	Entries []Entry // what happened; corrections, clocks and solutions are in it, not entries of their own
 	Voided  []Entry // what was taken back
+	Joined  []Joined
 	Notices []Notice
+}
+
+// Joined is a trip that was begun apart, on another device, and turned out to be part of
+// this one.
+type Joined struct {
+	Trip sternfan.EventID `json:"trip"` // the event that began it
+	To   sternfan.EventID `json:"to"`
+	Fix  sternfan.EventID `json:"fix"` // what joined it; to take that back parts them again
+	Name string           `json:"name,omitzero"`
+	By   string           `json:"by"`
+	At   sternfan.Instant `json:"at"`
 }
 
 // Settle applies corrections, solutions and clocks to events in any order, and puts what
@@ -46,6 +59,7 @@ func Settle(events []sternfan.Event) *Settled {
 	fixes := s.corrections(merged, byID)
 	clocks := clocksOf(merged, fixes)
 	fans := solutions(merged, fixes)
+	joined := s.joins(merged, fixes)
 	for _, e := range merged {
 		switch e.Body.(type) {
 		case sternfan.Fix, sternfan.Clock, sternfan.Solved:
@@ -63,6 +77,9 @@ func Settle(events []sternfan.Event) *Settled {
 		}
 		if fan := fans[e.ID]; fan != nil {
 			entry.Body = withFan(entry.Body, fan)
+		}
+		if to, ok := joined[tripOf(&entry.Event)]; ok {
+			join(&entry.Event, to)
 		}
 		if entry.Void {
 			s.Voided = append(s.Voided, entry)
@@ -110,6 +127,8 @@ type fixed struct {
 	trip *sternfan.EventID
 	rod  *string
 	body sternfan.Body
+
+	joinedBy sternfan.EventID // the fix that trip is from
 }
 
 func (f *fixed) apply(e *sternfan.Event) {
@@ -166,8 +185,8 @@ func (s *Settled) corrections(merged []sternfan.Event, byID map[sternfan.EventID
 		if f.at == nil {
 			f.at = fix.At
 		}
-		if f.trip == nil {
-			f.trip = fix.Trip
+		if f.trip == nil && fix.Trip != nil {
+			f.trip, f.joinedBy = fix.Trip, id
 		}
 		if f.rod == nil {
 			f.rod = fix.Rod
@@ -182,6 +201,52 @@ func (s *Settled) corrections(merged []sternfan.Event, byID map[sternfan.EventID
 		}
 	}
 	return out
+}
+
+// joins returns the trips that were joined to others, each with the one that it ends up
+// in. Trips that were joined in a circle stay apart.
+func (s *Settled) joins(merged []sternfan.Event, fixes map[sternfan.EventID]*fixed) map[sternfan.EventID]sternfan.EventID {
+	to := map[sternfan.EventID]sternfan.EventID{}
+	for i := range merged {
+		e := &merged[i]
+		_, begins := e.Body.(sternfan.TripBegins)
+		if f := fixes[e.ID]; begins && f != nil && f.trip != nil && !f.trip.IsZero() && *f.trip != e.ID {
+			to[e.ID] = *f.trip
+		}
+	}
+	out := map[sternfan.EventID]sternfan.EventID{}
+	for i := range merged {
+		e := &merged[i]
+		end, ok := to[e.ID]
+		for range to { // a way longer than this is a circle
+			next, on := to[end]
+			if !on {
+				break
+			}
+			end = next
+		}
+		if _, circle := to[end]; !ok || circle {
+			continue
+		}
+		out[e.ID] = end
+		f := fixes[e.ID]
+		one := *e
+		f.apply(&one)
+		s.Joined = append(s.Joined, Joined{Trip: e.ID, To: end, Fix: f.joinedBy, Name: one.Body.(sternfan.TripBegins).Name, By: e.By, At: one.At})
+	}
+	return out
+}
+
+// join makes an event part of the trip that its own was joined to. That begins and ends by
+// itself: of the beginning and the end of the other a note is left.
+func join(e *sternfan.Event, to sternfan.EventID) {
+	e.Trip = to
+	switch b := e.Body.(type) {
+	case sternfan.TripBegins:
+		e.Body = sternfan.Note{Text: strings.TrimSpace("joined trip begun " + b.Name)}
+	case sternfan.TripEnds:
+		e.Body = sternfan.Note{Text: strings.TrimSpace("joined trip ended " + b.Note)}
+	}
 }
 
 // clocks are the devices whose clocks were wrong, by trip; the zero trip is every trip.

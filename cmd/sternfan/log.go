@@ -22,6 +22,7 @@ type logCmd struct {
 	Show   logShowCmd   `cmd:"" help:"One trip added up, with what is out now; or one event with its corrections."`
 	Add    logAddCmd    `cmd:"" help:"Write down what happens: a trip begins, a line is set, a strike."`
 	Fix    logFixCmd    `cmd:"" help:"Correct an event. What was written stays, and so does the correction."`
+	Join   logJoinCmd   `cmd:"" help:"Two trips begun apart, on two devices, are one."`
 	Import logImportCmd `cmd:"" help:"Take in another device's log, or a CSV file by a mapping."`
 	Export logExportCmd `cmd:"" help:"Write strikes or effort as CSV, strikes as GPX or GeoJSON, or every event."`
 	Backup logBackupCmd `cmd:"" help:"Copy the whole log to a new file, also while it is in use."`

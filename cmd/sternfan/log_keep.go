@@ -141,20 +141,22 @@ func (c *logExportCmd) Run(ctx context.Context, w *world) error {
 			}
 			return c.put(w, out.Bytes())
 		}
+		if c.What == "map" {
+			var all trip.Seasons
+			if one != nil {
+				all.Add(one)
+			} else if err := l.EachOuting(ctx, func(o *trip.Outing) error { all.Add(o); return nil }); err != nil {
+				return err
+			}
+			if err := render(&out, report.SeasonDrawing(all.Season(), c.system()), format, c.Scheme); err != nil {
+				return err
+			}
+			return c.put(w, out.Bytes())
+		}
 		if one == nil {
 			if outings, err = l.Outings(ctx, math.MinInt64, math.MaxInt64); err != nil {
 				return err
 			}
-		}
-		if c.What == "map" {
-			season, err := seasonOf(ctx, l, outings)
-			if err != nil {
-				return err
-			}
-			if err := render(&out, report.SeasonDrawing(season, c.system()), format, c.Scheme); err != nil {
-				return err
-			}
-			return c.put(w, out.Bytes())
 		}
 		without := 0
 		switch {
@@ -175,19 +177,6 @@ func (c *logExportCmd) Run(ctx context.Context, w *world) error {
 		}
 		return c.put(w, out.Bytes())
 	})
-}
-
-// seasonOf gathers trips for a map.
-func seasonOf(ctx context.Context, l *logbook.Log, outings []*trip.Outing) (*sternfan.Season, error) {
-	var s trip.Seasons
-	for _, o := range outings {
-		events, err := l.TripEvents(ctx, o.Trip)
-		if err != nil {
-			return nil, err
-		}
-		s.Add(o, trip.Settle(events))
-	}
-	return s.Season(), nil
 }
 
 func writeEvents(ctx context.Context, l *logbook.Log, one *trip.Outing, out *bytes.Buffer) error {

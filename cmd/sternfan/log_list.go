@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -101,6 +102,14 @@ func rodHours(o *trip.Outing) float64 {
 		sum += o.Stints[i].RodHours()
 	}
 	return sum
+}
+
+// quoted returns a name in quotes, nothing for none.
+func quoted(name string) string {
+	if name == "" {
+		return "without a name"
+	}
+	return strconv.Quote(name)
 }
 
 func brief(s string, most int) string {
@@ -251,6 +260,9 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 	fmt.Fprintf(out, "%s, %s from %s, %s (%s)\n", tripTitle(o), o.Day(), at(o, o.From), state, tripCell(o))
 	fmt.Fprintf(out, "%s in %.1f rod-hours: %d landed, %d lost, %d of which no more is known\n",
 		count(len(o.Catches), "strike", "strikes"), rodHours(o), landed, lost, len(o.Catches)-landed-lost)
+	for _, j := range o.Joined {
+		fmt.Fprintf(out, "with the trip %s begun by %s at %s (%s)\n", quoted(j.Name), j.By, at(o, j.At.Milli), report.ShortID(j.Trip))
+	}
 	if words := report.ConditionWords(&o.Conditions, u); words != "" {
 		fmt.Fprintf(out, "last read: %s\n", words)
 	}
