@@ -31,7 +31,7 @@ const (
 // is refused before the parser sees it.
 func (d *decoder) parse(data []byte) *node {
 	if len(data) > maxBytes {
-		d.refuse("too-large", "the file is too large", fmt.Sprintf("%.1f MiB", float64(len(data))/(1<<20)),
+		d.refuse("too-large", "the file is too large", "more than 1 MiB", // it was read no further
 			"a scenario is a page or two of text; check that this is the right file", "up to 1 MiB")
 		return nil
 	}

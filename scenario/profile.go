@@ -81,7 +81,7 @@ func (d *profileDecoder) fault(line, column int, f sternfan.Fault) {
 
 func (d *profileDecoder) readings(data []byte) []reading {
 	if len(data) > MaxProfileBytes {
-		d.refuse("too-large", "the file is too large for a temperature profile", fmt.Sprintf("%.1f MiB", float64(len(data))/(1<<20)),
+		d.refuse("too-large", "the file is too large for a temperature profile", "more than 8 MiB",
 			"cut it to the last days", "up to 8 MiB")
 		return nil
 	}

@@ -17,8 +17,8 @@ func defaultDivers() []sternfan.Diver {
 	}
 }
 
-// diver makes a diver from its disc: 4 mm of ABS plastic and a lead weight of a quarter of
-// the disc's radius across, 10 mm thick.
+// diver makes a diver from its disc: 4 mm of ABS plastic and a lead weight a quarter of
+// the disc across, 10 mm thick.
 func diver(id, kind string, d, ring, trip float64) sternfan.Diver {
 	const text = "assumed: 4 mm of ABS plastic (1050 kg/m3) and a lead weight (11340 kg/m3) of a quarter of the disc across, 10 mm thick"
 	plastic := circle(d) * .004
