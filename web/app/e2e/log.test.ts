@@ -188,6 +188,74 @@ test('two devices, cut off in turn, come to one log', async () => {
   await two.context.close()
 })
 
+test('two trips begun apart are joined by a touch, on both devices, and parted again', async () => {
+  const one = await aboard('phone')
+  const two = await aboard('laptop')
+  for (const { page } of [one, two]) {
+    await page.evaluate(async () => {
+      await navigator.serviceWorker.ready
+    })
+  }
+  await b.stop()
+  await begin(one.page)
+  await begin(two.page)
+  await two.page.getByRole('button', { name: 'Strike on chute', exact: true }).click()
+  await two.page.getByText(/, 1 strike\./).waitFor()
+  await b.start()
+  for (const { page } of [one, two]) {
+    await visit(page, 'Log')
+    await page.getByRole('button', { name: 'Try again now' }).click()
+    await allThere(page)
+  }
+  await one.page.getByText(/^Another trip, .* Is it this one\?$/).waitFor()
+  await one.page.getByRole('button', { name: /^Join the trip begun on phone-/ }).click()
+  await one.page.getByText(/^With the trip .*, begun at \d\d:\d\d on phone-/).waitFor()
+  await one.page.getByText(/, 1 strike\./).waitFor()
+  await allThere(one.page)
+  // The other device hears of it, and goes on in the one trip.
+  await two.page.getByText(/^With the trip .*, begun at \d\d:\d\d on phone-/).waitFor()
+  await two.page.getByText(/, 1 strike\./).waitFor()
+  expect(b.log('list').match(/under way/g)?.length).toBe(1)
+  await one.page.getByRole('button', { name: /^Part the trip begun on/ }).click()
+  await one.page.getByText(/^Another trip, .* Is it this one\?$/).waitFor()
+  await allThere(one.page)
+  expect(b.log('list').match(/under way/g)?.length).toBe(2)
+  expect(b.log('verify')).toContain('the file is whole')
+  expect(real([...one.trouble, ...two.trouble])).toEqual([])
+  await one.context.close()
+  await two.context.close()
+})
+
+test('a strike carries the place only while that is turned on', async () => {
+  const { page, context, trouble } = await aboard('phone')
+  await context.grantPermissions(['geolocation'], { origin: new URL(b.address).origin })
+  await context.setGeolocation({ latitude: 0.5123456, longitude: -1.25, accuracy: 9 })
+  await begin(page)
+  const lit = (name: string) => page.getByRole('button', { name, exact: true }).click()
+  const placed = () =>
+    (
+      JSON.parse(b.log('export', 'strikes', '--format', 'geojson')) as {
+        features: { geometry: { coordinates: number[] } }[]
+      }
+    ).features.map(f => f.geometry.coordinates)
+  await lit('Strike on chute')
+  await page.getByText(/, 1 strike\./).waitFor()
+  await page.getByText('Where the boat is', { exact: true }).click()
+  await page.getByText('Entries carry no place.').waitFor()
+  await lit('Log the place with each entry')
+  await page.getByText(/^Entries carry the boat’s place, good to some 30 ft\.$/).waitFor()
+  await lit('Strike on chute')
+  await page.getByText(/, 2 strikes\./).waitFor()
+  await lit('Leave the place out')
+  await page.getByText('Entries carry no place.').waitFor()
+  await lit('Strike on chute')
+  await page.getByText(/, 3 strikes\./).waitFor()
+  await allThere(page)
+  expect(placed()).toEqual([[-1.25, 0.51235]])
+  expect(real(trouble)).toEqual([])
+  await context.close()
+})
+
 test('a browser that keeps nothing says so, logs all the same, and hands it on', async () => {
   const { page, context, trouble } = await aboard('phone', context =>
     context.addInitScript(() => {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import type { LogEvent } from '../src/api'
 import { IDs, instant, timeOf, ulid } from '../src/log/ids'
+import { partsOf } from '../src/log/joins'
 import { HeldStore, type Kept, keptOf, MemoryStore } from '../src/log/store'
 import { exchange, type Fetch } from '../src/log/sync'
 
@@ -214,4 +215,36 @@ test('without room on the device the queue is held in memory, told, handed on, a
   await write(s, event(4))
   expect(held).toBe(0)
   expect((await under.all()).length).toBe(4)
+})
+
+describe('trips joined', () => {
+  const begun = (ms: number): Kept => keptOf({ ...event(ms), kind: 'trip-begins', body: {} })
+  const fix = (ms: number, body: object): Kept =>
+    keptOf({ ...event(ms), kind: 'fix', body: body as { of: string } })
+  const [a, b, c] = [begun(1), begun(2), begun(3)]
+
+  test('end up in the last of a row', () => {
+    const fixes = [fix(10, { of: c.id, trip: b.id }), fix(11, { of: b.id, trip: a.id })]
+    const got = partsOf([a, b, c], fixes)
+    expect(got.map(p => [p.trip, p.to]).toSorted()).toEqual([
+      [b.id, a.id],
+      [c.id, a.id],
+    ])
+    expect(got.find(p => p.trip === c.id)?.fix).toBe(fixes[0]?.id)
+  })
+
+  test('are parted by taking the joining back, and joined by taking that back', () => {
+    const join = fix(10, { of: b.id, trip: a.id })
+    const part = fix(11, { of: join.id, void: true })
+    const after = fix(12, { of: part.id, void: true })
+    expect(partsOf([a, b], [join, part])).toEqual([])
+    expect(partsOf([a, b], [join, part, after]).length).toBe(1)
+  })
+
+  test('in a circle stay apart, and so does an event that begins no trip', () => {
+    expect(partsOf([a, b], [fix(10, { of: b.id, trip: a.id }), fix(11, { of: a.id, trip: b.id })])).toEqual(
+      [],
+    )
+    expect(partsOf([a], [fix(10, { of: b.id, trip: a.id })])).toEqual([])
+  })
 })

@@ -7,6 +7,8 @@ import * as doc from '../model/doc'
 import { store as device, settings } from '../model/settings'
 import { believed, type Line } from '../model/tracks'
 import { IDs, instant } from './ids'
+import { type Part, partsOf } from './joins'
+import { follow, where } from './place'
 import { type Kept, keptOf, openStore, type Store } from './store'
 import { exchange, type Link } from './sync'
 
@@ -27,7 +29,15 @@ export const held = signal(0)
 /** What was just logged, to be taken back. */
 export const done = signal<Done | null>(null)
 export const trouble = signal('')
-export const trips = signal<{ id: string; at: string; name: string }[]>([])
+export interface Begun {
+  id: string
+  at: string
+  by: string
+  name: string
+}
+export const trips = signal<Begun[]>([])
+/** Trips that are part of another. */
+export const parts = signal<(Part & Begun)[]>([])
 export const ready = signal(false)
 export const clock = signal(Date.now())
 export const checkEvery = signal(Number(device.get('sternfan.check')) || 30)
@@ -98,6 +108,7 @@ async function begin(): Promise<Store> {
     if (pad && pad.trip === trip.value) now.value = pad
     ready.value = true
   })
+  follow(underWay)
   effect(() => {
     // Whatever the open scenario becomes, the log says where the two differ.
     doc.text.value
@@ -122,12 +133,78 @@ async function count(): Promise<void> {
 async function findTrips(): Promise<void> {
   if (!store) return
   const begun = await store.ofKind('trip-begins')
-  trips.value = begun
-    .map(k => {
-      const body = k.event.body as LogBodies['trip-begins']
-      return { id: k.id, at: k.event.at, name: body.name || body.boat || 'no name' }
-    })
-    .toReversed()
+  const all = new Map<string, Begun>()
+  for (const k of begun.toReversed()) {
+    const body = k.event.body as LogBodies['trip-begins']
+    all.set(k.id, { id: k.id, at: k.event.at, by: k.event.by, name: body.name || body.boat || 'no name' })
+  }
+  const found: (Part & Begun)[] = []
+  for (const p of partsOf(begun, await store.ofKind('fix'))) {
+    const b = all.get(p.trip)
+    if (b) found.push({ ...b, ...p })
+    all.delete(p.trip)
+  }
+  batch(() => {
+    parts.value = found
+    trips.value = [...all.values()]
+  })
+}
+
+/** A trip's events, with those of its parts and of no trip. */
+async function ofTrip(id: string): Promise<Kept[]> {
+  if (!store) return []
+  const all = new Map((await store.ofTrip(id)).map(k => [k.id, k]))
+  for (const p of parts.value) {
+    if (p.to === id) for (const k of await store.ofTrip(p.trip)) all.set(k.id, k)
+  }
+  return [...all.values()]
+}
+
+export async function tripEvents(): Promise<string> {
+  await open()
+  return lines(await ofTrip(trip.value ?? ''))
+}
+
+/** Trips that another device began within half a day of this one: it may be the same. */
+export const alike = computed(() => {
+  const mine = trips.value.find(t => t.id === trip.value)
+  if (!mine) return []
+  return trips.value.filter(
+    t =>
+      t.id !== mine.id &&
+      t.by !== mine.by &&
+      Math.abs(Date.parse(t.at) - Date.parse(mine.at)) < 12 * 3600_000,
+  )
+})
+
+/** Makes this trip and another one: the later begun is part of the earlier, whoever says so. */
+export async function joinTrips(other: Begun): Promise<void> {
+  const mine = trips.value.find(t => t.id === trip.value)
+  if (!mine) return
+  const [whole, part] = Date.parse(mine.at) <= Date.parse(other.at) ? [mine, other] : [other, mine]
+  await write(
+    [make('fix', { of: part.id, trip: whole.id, why: 'one trip, begun on two devices' })],
+    `The trips ${whole.name} and ${part.name} joined`,
+  )
+  await followTrip()
+}
+
+/** Takes a joining back. */
+export async function partTrips(part: Part & Begun): Promise<void> {
+  await write(
+    [make('fix', { of: part.fix, void: true, why: 'a trip of its own after all' })],
+    `${part.name} is a trip of its own again`,
+  )
+  done.value = null
+  await followTrip()
+}
+
+/** Finds the trips anew; where this one has become part of another, that is looked at. */
+async function followTrip(): Promise<void> {
+  await findTrips()
+  const whole = parts.value.find(p => p.trip === trip.value)
+  if (whole) await look(whole.to)
+  schedule(0)
 }
 
 let timer: ReturnType<typeof setTimeout> | undefined
@@ -153,7 +230,7 @@ async function workOut(): Promise<void> {
   working = true
   try {
     const text = doc.text.value ?? ''
-    const events = lines(await store.ofTrip(id))
+    const events = lines(await ofTrip(id))
     const answer = await askLong('trip', {
       text,
       units: settings.value.units,
@@ -192,6 +269,7 @@ export function lines(kept: readonly Kept[]): string {
 /** Makes an event of now. */
 function make<K extends keyof LogBodies>(kind: K, body: LogBodies[K], rod = ''): LogEvent<K> {
   const at = Date.now()
+  const here = kind === 'fix' || kind === 'solved' ? undefined : where()
   return {
     id: ids.next(at),
     at: instant(at),
@@ -199,6 +277,7 @@ function make<K extends keyof LogBodies>(kind: K, body: LogBodies[K], rod = ''):
     kind,
     ...(kind !== 'trip-begins' && trip.value ? { trip: trip.value } : {}),
     ...(rod ? { rod } : {}),
+    ...(here ? { where: here } : {}),
     body,
   } as LogEvent<K>
 }
@@ -381,6 +460,7 @@ export async function undo(): Promise<void> {
     `Taken back: ${last.words}`,
   )
   done.value = null
+  await followTrip()
 }
 
 /** Takes in events of another log; those that are here already stay as they are. */
@@ -394,7 +474,7 @@ export async function takeIn(text: string): Promise<number> {
     .filter(e => !have.has(e.id))
   for (const e of news) ids.saw(e.id)
   await s.put(news.map(e => keptOf(e, { waiting: 1 })))
-  await findTrips()
+  await followTrip()
   if (trip.value === null && trips.value[0]) await look(trips.value[0].id)
   await count()
   schedule(0)
@@ -437,7 +517,7 @@ export async function sync(ask = false): Promise<void> {
     new URL('.', document.baseURI).href,
     news => {
       for (const e of news) ids.saw(e.id)
-      if (news.some(e => e.kind === 'trip-begins')) void joined()
+      if (news.some(e => e.kind === 'trip-begins' || e.kind === 'fix')) void joined()
       schedule(0)
     },
   )
@@ -454,7 +534,7 @@ export async function sync(ask = false): Promise<void> {
 
 /** A trip begun on another device is joined when none is under way here. */
 async function joined(): Promise<void> {
-  await findTrips()
+  await followTrip()
   const newest = trips.value[0]
   if (newest && newest.id !== trip.value && !underWay.value) await look(newest.id)
 }

@@ -14,6 +14,7 @@ import { FishDialog, fish } from './logfish'
 import { Conditions, Measured, Note } from './logforms'
 import { HandOn } from './loghand'
 import { DoneBar, Fired, isDue, minutes, Pad as PadRods, Proposals, rodsInOrder, sinceCheck } from './logpad'
+import { Together, WhereWords } from './logplace'
 
 void log.open()
 
@@ -78,6 +79,7 @@ export function Log() {
           <Conditions />
           <Measured />
           <Note />
+          <WhereWords />
         </section>
       )}
       {log.now.value && <Entries />}
@@ -125,6 +127,7 @@ function Standing() {
       ) : (
         <p>No trip is logged on this device yet.</p>
       )}
+      <Together />
       <LinkWords />
       {now?.notices.map(n => (
         <p key={n.code + n.text} class="plan-note">

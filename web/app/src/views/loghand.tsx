@@ -28,8 +28,7 @@ export function HandOn() {
     })
   const table = (format: 'strikes' | 'effort') =>
     act(async () => {
-      const id = log.trip.value ?? ''
-      const of = await log.allEvents(k => k.trip === '' || k.trip === id)
+      const of = await log.tripEvents()
       const got = await askLong('handon', { events: of, format, units: settings.value.units })
       saveFile(fileName(`${format} ${log.now.value?.day ?? ''}`, 'csv'), 'text/csv', got.text)
       return `The trip’s ${format} saved as CSV.`
