@@ -108,36 +108,3 @@ func BenchmarkTightest(b *testing.B) {
 		})
 	}
 }
-
-// BenchmarkRiskCoverage draws 100 seeds of 50 worlds and reports how many of their
-// intervals hold the share in all 5,000 of them: 80 is right.
-func BenchmarkRiskCoverage(b *testing.B) {
-	m := twoRods(b, false)
-	mv := spread.ManoeuvreOf(m.Scenario)
-	mv.Radius, mv.Before, mv.After, mv.Angle = 14, 5, 15, 1.5
-	s := spread.New(m, spread.Options{})
-	for b.Loop() {
-		var risks []sternfan.Risk
-		broken, of := 0, 0
-		for seed := range uint64(100) {
-			turn, err := s.Turn(context.Background(), mv, spread.TurnOptions{Worlds: 50, Seed: seed + 1, Workers: 2})
-			if err != nil {
-				b.Fatal(err)
-			}
-			if turn.Risk == nil || len(turn.Pairs) == 0 {
-				b.Fatal("no two lines come near")
-			}
-			r := *turn.Pairs[0].Risk
-			risks = append(risks, r)
-			broken, of = broken+r.Broken, of+r.Of
-		}
-		share, inside := float64(broken)/float64(of), 0
-		for _, r := range risks {
-			if r.Lo <= share && share <= r.Hi {
-				inside++
-			}
-		}
-		b.ReportMetric(share, "share")
-		b.ReportMetric(float64(inside), "inside")
-	}
-}
