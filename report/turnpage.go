@@ -24,8 +24,17 @@ type pageTurn struct {
 	Step   float64       `json:"step"` // m between the marks of depth
 	Bottom float64       `json:"bottom"`
 	Hull   [][3]float64  `json:"hull"`
+	Beside []pageFitting `json:"beside"`
 	Tracks []pageTrack   `json:"tracks"`
 	Pairs  []pagePassing `json:"pairs"`
+}
+
+// pageFitting is a part of a kicker or a speed bag in one view.
+type pageFitting struct {
+	View   string       `json:"view"`
+	Area   bool         `json:"area"`
+	Name   string       `json:"name"`
+	Points [][2]float64 `json:"points"` // m
 }
 
 type pageExtent struct {
@@ -61,7 +70,7 @@ type pagePassing struct {
 // motion with a slider of time, and the nearest passes to step to. The turn must hold its
 // lines' shapes.
 func TurnPage(w io.Writer, t *sternfan.Turn, opt Options) error {
-	p := pageTurn{Every: t.Every, Boat: [][3]float64{}, Hull: [][3]float64{}, Tracks: []pageTrack{}, Pairs: []pagePassing{}}
+	p := pageTurn{Every: t.Every, Boat: [][3]float64{}, Hull: [][3]float64{}, Beside: []pageFitting{}, Tracks: []pageTrack{}, Pairs: []pagePassing{}}
 	for _, b := range t.Boat {
 		p.Boat = append(p.Boat, [3]float64{b.X, b.Y, b.Heading})
 	}
@@ -102,6 +111,22 @@ func TurnPage(w io.Writer, t *sternfan.Turn, opt Options) error {
 		for _, q := range sc.Boat.Hull {
 			p.Hull = append(p.Hull, [3]float64{q.X, q.Y, q.Z})
 			f.take(-q.X, q.Y, q.Z)
+		}
+		for _, v := range []struct {
+			name    string
+			project projection
+			take    func(q [2]float64)
+		}{
+			{"side", fromSide, func(q [2]float64) { f.take(q[0], 0, q[1]) }},
+			{"above", fromAbove, func(q [2]float64) { f.take(q[0], q[1], 0) }},
+			{"astern", fromAstern, func(q [2]float64) { f.take(0, q[0], q[1]) }},
+		} {
+			for _, s := range fittings(sc, v.project) {
+				p.Beside = append(p.Beside, pageFitting{v.name, s.Kind == sternfan.ShapeArea, capital(s.Alt), s.Points})
+				for _, q := range s.Points {
+					v.take(q)
+				}
+			}
 		}
 		p.Bottom = sc.Water.Bottom.SI()
 	}
