@@ -118,7 +118,7 @@ type Girth struct {
 	Along []float64 // at each point, ascending; the last holds for all after it, none is 0
 	Reach float64   // added to both lengths
 	From  float64   // value of Along from which on the reach is
-	Band  float64   // times Along: added to the vertical length as the root of the sum of the two curves' squares
+	Band  float64   // times Along: added as the root of the sum of the two curves' squares
 }
 
 // at returns what holds for the segment that ends at a point.
@@ -139,7 +139,12 @@ func (g *Girth) at(end int) (x, reach float64) {
 //
 //	h = Horizontal (a+b)/2 + Least + both reaches
 //	v = Vertical (a+b)/2 + Least + both reaches + sqrt((a Band)^2 + (b Band)^2)
-type Metric struct{ Horizontal, Vertical, Least float64 }
+//
+// and h grows by the bands as v does when they count all round.
+type Metric struct {
+	Horizontal, Vertical, Least float64
+	Round                       bool // the bands count to the side as well
+}
 
 // Plain is the metric in which distances between curves without girth are metres.
 var Plain = Metric{Least: 1}
@@ -153,7 +158,11 @@ func (m *Metric) Lengths(one, two *Girth, iEnd, jEnd int) (horizontal, vertical 
 	horizontal, vertical = m.Horizontal*half+reach, m.Vertical*half+reach
 	if one.Band != 0 || two.Band != 0 {
 		p, q := a*one.Band, b*two.Band
-		vertical += math.Sqrt(p*p + q*q)
+		band := math.Sqrt(p*p + q*q)
+		vertical += band
+		if m.Round {
+			horizontal += band
+		}
 	}
 	return horizontal, vertical
 }

@@ -65,7 +65,7 @@ func TestClosestIsThatOfEveryPair(t *testing.T) {
 		a, b := NewCurve(wander(t, "first")), NewCurve(wander(t, "second"))
 		metric, mine, theirs := Plain, &Girth{}, &Girth{}
 		if !rapid.Bool().Draw(t, "plain") {
-			metric = Metric{rapid.Float64Range(0, 5).Draw(t, "wide"), rapid.Float64Range(0, 5).Draw(t, "high"), rapid.Float64Range(0.1, 1).Draw(t, "least")}
+			metric = Metric{rapid.Float64Range(0, 5).Draw(t, "wide"), rapid.Float64Range(0, 5).Draw(t, "high"), rapid.Float64Range(0.1, 1).Draw(t, "least"), rapid.Bool().Draw(t, "round")}
 			mine, theirs = growing(t, "mine", len(a.points)), growing(t, "theirs", len(b.points))
 		}
 		below := math.Inf(1)

@@ -428,7 +428,7 @@ func PlanTurnWords(plan *sternfan.Plan, opt Options) []string {
 			if p.Distance < touching && p.Ratio < 1 {
 				return who + " cross, " + turnTime(t, p.T)
 			}
-			return who + " pass " + opt.Units.Depth(unit.Length(p.Distance)) + " apart (you asked for " + opt.Units.Depth(unit.Length(asked(p))) + "), " + turnTime(t, p.T)
+			return who + " pass " + apartWords(p, opt.Units) + ", " + turnTime(t, p.T)
 		}
 		switch {
 		case len(t.Broken) > 0:

@@ -144,7 +144,7 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 			if i > 0 {
 				s += "; "
 			}
-			s += passNames(t, p) + " at " + opt.Units.Depth(unit.Length(p.Distance)) + " of the " + opt.Units.Depth(unit.Length(asked(p))) + " asked for"
+			s += passNames(t, p) + closeWords(p, opt.Units)
 		}
 		out = append(out, s+".")
 	}
@@ -283,13 +283,44 @@ func passWords(t *sternfan.Turn, p *sternfan.TurnPair, opt Options) string {
 	if p.Distance < touching && p.Ratio < 1 {
 		s += " cross"
 	} else {
-		s += " pass " + u.Depth(unit.Length(p.Distance)) + " apart (you asked for " + u.Depth(unit.Length(asked(p))) + ")"
+		s += " pass " + apartWords(p, u)
 	}
 	if p.Risk != nil && p.Risk.Of > 0 {
 		s += ", " + oftenWords(p.Risk)
 	}
 	return s
 }
+
+// lengthsOf words how far apart two parties pass and how far is asked for, in small units where
+// the larger would not tell the two from each other.
+func lengthsOf(p *sternfan.TurnPair, u unit.System) (apart, want string) {
+	apart, want = u.Depth(unit.Length(p.Distance)), u.Depth(unit.Length(asked(p)))
+	if apart == want && p.Distance < 2 {
+		apart, want = u.Small(unit.Length(p.Distance)), u.Small(unit.Length(asked(p)))
+	}
+	return apart, want
+}
+
+// apartWords says how far apart two pass: "4 ft apart (you asked for 6 ft)". What is kept from the
+// boat itself nobody asked for.
+func apartWords(p *sternfan.TurnPair, u unit.System) string {
+	apart, want := lengthsOf(p, u)
+	if ofBoat(p) {
+		return apart + " apart (" + want + " is to be kept from the boat)"
+	}
+	return apart + " apart (you asked for " + want + ")"
+}
+
+// closeWords says the same of two that run close before a turn.
+func closeWords(p *sternfan.TurnPair, u unit.System) string {
+	apart, want := lengthsOf(p, u)
+	if ofBoat(p) {
+		return " at " + apart + " of the " + want + " to be kept"
+	}
+	return " at " + apart + " of the " + want + " asked for"
+}
+
+func ofBoat(p *sternfan.TurnPair) bool { return sternfan.PartOfBoat(p.A) || sternfan.PartOfBoat(p.B) }
 
 // oftenWords says how often: "about 1 turn in 5".
 func oftenWords(r *sternfan.Risk) string {

@@ -30,8 +30,9 @@ import (
 // it at the lure.
 //
 // Lines clipped to the same device are compared behind their releases only: before them
-// they run together. Parts of the boat do not swing: their margin is a plain distance, and
-// only what is under water comes near them.
+// they run together. Parts of the boat do not swing: their margin is a plain distance, to every
+// side larger by the fraction of I that a line has beside them, as a line that runs deeper or
+// shallower enters the water elsewhere; and only what is under water comes near them.
 
 // Margins are the distances that lines are to keep, m.
 type Margins struct {
@@ -204,21 +205,21 @@ func (c *Course) pair(a *chain, d *Course, b *chain, m Margins, gap *sternfan.Ga
 	mine, theirs := c.girth(a), d.girth(b)
 	fromA, fromB := 0, 0
 	if c.fixed || d.fixed {
-		metric, mine.Band, theirs.Band = geom.Metric{Least: m.Hull}, 0, 0
-		reach := m.Hull + c.Reach + d.Reach
+		metric = geom.Metric{Least: m.Hull, Round: true}
+		reach := m.Hull + c.Reach + d.Reach + c.Band + d.Band
 		if !c.fixed {
 			if !a.dived && !a.wetNear(b.Points, reach*gap.Ratio) {
 				return false
 			}
 			one, fromA = a.wetCurve()
-			mine = geom.Girth{Reach: c.Reach}
+			mine.Along, mine.From = a.along[fromA:], 0
 		}
 		if !d.fixed {
 			if !b.dived && !b.wetNear(a.Points, reach*gap.Ratio) {
 				return false
 			}
 			two, fromB = b.wetCurve()
-			theirs = geom.Girth{Reach: d.Reach}
+			theirs.Along, theirs.From = b.along[fromB:], 0
 		}
 	}
 	near, ok := one.Closest(two, metric, &mine, &theirs, gap.Ratio)

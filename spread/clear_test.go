@@ -122,9 +122,18 @@ func TestHullAndPropeller(t *testing.T) {
 		t.Errorf("to the hull: %+v", g)
 	}
 	// Under the boat, 0.4 m below the wheel: inside the half meter.
-	under := straight("under", 1, 0, geom.Vec{X: 5, Z: 1}, geom.Vec{X: -38, Z: 1})
+	under := straight("under", 0, 0, geom.Vec{X: 5, Z: 1}, geom.Vec{X: -38, Z: 1})
 	if g, ok := hard[1].Gap(under, plainMargins, math.Inf(1)); !ok || math.Abs(g.Ratio-0.8) > 1e-9 {
 		t.Errorf("to the propeller: %+v", g)
+	}
+	// Twenty pieces, the wheel over the third: 3/20 of half its interval of 2 m more.
+	p := make([]geom.Vec, 21)
+	for i := range p {
+		p[i] = geom.Vec{X: 5.5 - 2*float64(i), Z: 1}
+	}
+	unsure := NewCourse("unsure", "", 1, 0, []Chain{{Points: p}})
+	if g, ok := hard[1].Gap(unsure, plainMargins, math.Inf(1)); !ok || math.Abs(g.Ratio-0.4/(0.5+3.0/20)) > 1e-9 || g.Wide != g.High {
+		t.Errorf("to the propeller, grown: %+v", g)
 	}
 	if _, ok := hard[0].Gap(hard[1], plainMargins, math.Inf(1)); ok {
 		t.Error("hull and propeller were compared")

@@ -54,7 +54,7 @@ func TestPartsOfTheBoat(t *testing.T) {
 // TestLineUnderTheKicker is a closed form: a level line 0.9 m down passes 0.2 m below the
 // foot of a leg of 0.7 m, under a margin of 0.5 m and the propeller's radius.
 func TestLineUnderTheKicker(t *testing.T) {
-	line := straight("line", 1, 0, geom.Vec{X: 4, Y: -0.8, Z: 0.9}, geom.Vec{X: -40, Y: -0.8, Z: 0.9})
+	line := straight("line", 0, 0, geom.Vec{X: 4, Y: -0.8, Z: 0.9}, geom.Vec{X: -40, Y: -0.8, Z: 0.9})
 	g, ok := line.Gap(Obstacles(fitted())[2], plainMargins, math.Inf(1))
 	if want := 0.2 / (0.5 + sternfan.KickerPropeller); !ok || math.Abs(g.Ratio-want) > 1e-9 || g.B != "kicker" {
 		t.Errorf("%+v, want a ratio of %g", g, want)
@@ -72,14 +72,21 @@ func TestPartsOfTheBoatAgainstBruteForce(t *testing.T) {
 			p[i] = geom.Vec{X: coordinate.Draw(t, "x"), Y: coordinate.Draw(t, "y"), Z: rapid.Float64Range(-1, 3).Draw(t, "z")}
 		}
 		own := rapid.Float64Range(0, 0.3).Draw(t, "reach")
-		line := NewCourse("line", "", 1, own, []Chain{{Points: p}})
+		band := rapid.Float64Range(0, 0.3).Draw(t, "half interval")
+		line := NewCourse("line", "", band, own, []Chain{{Points: p}})
+		length, whole := make([]float64, len(p)), 0.0
+		for i := 1; i < len(p); i++ {
+			whole += p[i].Sub(p[i-1]).Norm()
+			length[i] = whole
+		}
 		// What is under water counts, from where the line first goes in.
 		first := slices.IndexFunc(p, func(q geom.Vec) bool { return q.Z >= 0 })
 		var samples []geom.Vec
+		var grown []float64 // by how much of the half interval the margin is larger at each
 		for i := max(first, 1); i < len(p) && first >= 0; i++ {
 			for k := range 101 {
 				if q := p[i-1].AddScaled(float64(k)/100, p[i].Sub(p[i-1])); i > first || k == 100 || q.Z >= 0 {
-					samples = append(samples, q)
+					samples, grown = append(samples, q), append(grown, band*length[i]/math.Max(whole, 1e-9))
 				}
 			}
 		}
@@ -92,8 +99,8 @@ func TestPartsOfTheBoatAgainstBruteForce(t *testing.T) {
 					if i == 0 && len(h.Points) == 3 {
 						reach = 0 // a bag's rope
 					}
-					for _, q := range samples {
-						least = math.Min(least, fromSegment(q, a, b)/(plainMargins.Hull+own+reach))
+					for k, q := range samples {
+						least = math.Min(least, fromSegment(q, a, b)/(plainMargins.Hull+own+reach+grown[k]))
 					}
 				}
 			}

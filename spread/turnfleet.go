@@ -495,7 +495,7 @@ func (f *fleet) compare(t float64, margins Margins) (broken bool) {
 			if a.wide.apart(&b.wide) > below*(margins.Horizontal+reach) {
 				continue
 			}
-		} else if a.wet.apart(&b.wet) > below*(margins.Hull+reach) {
+		} else if a.wet.apart(&b.wet) > below*(margins.Hull+reach+a.course.Band+b.course.Band) {
 			continue
 		}
 		if n.seen && a.moved-n.at[0]+b.moved-n.at[1] < still {

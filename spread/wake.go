@@ -56,7 +56,7 @@ func (w *Wake) Nearest(v *Wake, m Margins, below float64) (near sternfan.TurnPai
 		a, b := w.at[i], v.at[j]
 		reach := a.Reach + b.Reach
 		if a.fixed || b.fixed {
-			if w.wet[i].apart(&v.wet[j]) > below*(m.Hull+reach) {
+			if w.wet[i].apart(&v.wet[j]) > below*(m.Hull+reach+a.Band+b.Band) {
 				continue
 			}
 		} else if w.wide[i].apart(&v.wide[j]) > below*(m.Horizontal+reach) {
