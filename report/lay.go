@@ -425,7 +425,7 @@ func PlanTurnWords(plan *sternfan.Plan, opt Options) []string {
 			opt.Units.Depth(unit.Length(t.Radius)))
 		pass := func(p *sternfan.TurnPair) string {
 			who := lowerFirst(planName(plan, p.A, opt)) + " and " + lowerFirst(planName(plan, p.B, opt))
-			if p.Distance < touching && p.Ratio < 1 {
+			if crosses(p) {
 				return who + " cross, " + turnTime(t, p.T)
 			}
 			return who + " pass " + apartWords(p, opt.Units) + ", " + turnTime(t, p.T)

@@ -119,6 +119,8 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 		switch {
 		case math.Min(o.Near.Ratio, here) > roomToSpare:
 			s += ". Both sides leave room to spare"
+		case len(t.Pairs) > 0 && crosses(&t.Pairs[0]) && crosses(o.Near):
+			s += ". Lines cross to either side"
 		case o.Near.Ratio > 1.1*here:
 			s += ". With traffic and sea clear, " + sideName(o.To) + " keeps lines farther apart"
 		case here > 1.1*o.Near.Ratio:
@@ -214,7 +216,7 @@ func turnLead(t *sternfan.Turn, opt Options) string {
 	}
 	s += " to " + sideName(m.To) + " in " + spell(m.End-m.Begin)
 	if m.Rate > 0 {
-		s += fmt.Sprintf(" (10 degrees each %.0f s, radius %s)", 10*math.Pi/180/m.Rate, opt.Units.Depth(unit.Length(m.Radius)))
+		s += fmt.Sprintf(" (10 degrees each %s, radius %s)", pace(10*math.Pi/180/m.Rate), opt.Units.Depth(unit.Length(m.Radius)))
 	}
 	if math.Abs(m.SpeedTo-m.Speed) > 1e-9 {
 		s += ", " + opt.Units.Speed(unit.Speed(m.Speed)) + " to " + opt.Units.Speed(unit.Speed(m.SpeedTo))
@@ -234,6 +236,14 @@ func spell(s float64) string {
 }
 
 func seconds(s float64) string { return fmt.Sprintf("%.0f seconds", s) }
+
+// pace words the time of a few degrees.
+func pace(s float64) string {
+	if s < 3 {
+		return fmt.Sprintf("%.1f s", s)
+	}
+	return fmt.Sprintf("%.0f s", s)
+}
 
 func sideName(s sternfan.Side) string {
 	if s == sternfan.Starboard {
@@ -264,6 +274,8 @@ func passNames(t *sternfan.Turn, p *sternfan.TurnPair) string {
 // touching is the distance at which two lines count as meeting, m.
 const touching = 0.1
 
+func crosses(p *sternfan.TurnPair) bool { return p.Distance < touching && p.Ratio < 1 }
+
 // asked returns the distance that the margin asks for in the direction of the pass, m.
 func asked(p *sternfan.TurnPair) float64 {
 	if p.Ratio > 1e-6 {
@@ -280,23 +292,28 @@ func passWords(t *sternfan.Turn, p *sternfan.TurnPair, opt Options) string {
 	if who := onItsWay(t, p); who != "" {
 		s = who
 	}
-	if p.Distance < touching && p.Ratio < 1 {
+	if crosses(p) {
 		s += " cross"
 	} else {
 		s += " pass " + apartWords(p, u)
 	}
 	if p.Risk != nil && p.Risk.Of > 0 {
-		s += ", " + oftenWords(p.Risk)
+		s += ", " + oftenWords(p.Risk, t.Manoeuvre.Event == "")
 	}
 	return s
 }
 
-// lengthsOf words how far apart two parties pass and how far is asked for, in small units where
-// the larger would not tell the two from each other.
+// lengthsOf words how far apart two parties pass and how far is asked for, to a tenth where
+// whole units would not tell the two from each other.
 func lengthsOf(p *sternfan.TurnPair, u unit.System) (apart, want string) {
 	apart, want = u.Depth(unit.Length(p.Distance)), u.Depth(unit.Length(asked(p)))
-	if apart == want && p.Distance < 2 {
-		apart, want = u.Small(unit.Length(p.Distance)), u.Small(unit.Length(asked(p)))
+	if apart == want && p.Ratio < 1 {
+		per := 1.0
+		if u == unit.US {
+			per = float64(unit.Foot)
+		}
+		tenths := func(m float64) string { return fmt.Sprintf("%.1f %s", m/per, u.Label(unit.DepthStyle)) }
+		apart, want = tenths(p.Distance), tenths(asked(p))
 	}
 	return apart, want
 }
@@ -322,20 +339,24 @@ func closeWords(p *sternfan.TurnPair, u unit.System) string {
 
 func ofBoat(p *sternfan.TurnPair) bool { return sternfan.PartOfBoat(p.A) || sternfan.PartOfBoat(p.B) }
 
-// oftenWords says how often: "about 1 turn in 5".
-func oftenWords(r *sternfan.Risk) string {
+// oftenWords says how often: "about 1 turn in 5", or "about 1 time in 5" of what is no turn.
+func oftenWords(r *sternfan.Risk, turn bool) string {
 	share := float64(r.Broken) / float64(r.Of)
+	word := "time"
+	if turn {
+		word = "turn"
+	}
 	switch {
 	case r.Broken == 0:
 		return fmt.Sprintf("inside the margin in none of %d tries", r.Of)
 	case share < 0.02:
 		return fmt.Sprintf("hardly ever (%d of %d tries)", r.Broken, r.Of)
 	case share <= 0.4:
-		return fmt.Sprintf("about 1 turn in %.0f", 1/share)
+		return fmt.Sprintf("about 1 %s in %.0f", word, 1/share)
 	case share < 0.9:
-		return fmt.Sprintf("about %.0f turns in 5", math.Min(4, math.Max(2, math.Round(5*share))))
+		return fmt.Sprintf("about %.0f %ss in 5", math.Min(4, math.Max(2, math.Round(5*share))), word)
 	}
-	return "nearly every turn"
+	return "nearly every " + word
 }
 
 func riskSpan(r *sternfan.Risk) string {
@@ -506,7 +527,7 @@ func tightWords(r *sternfan.Tightest, t *sternfan.Turn, opt Options) string {
 	s := "To " + side + ", no radius tried keeps the margins through " + what
 	if r.Radius > 0 {
 		s = "To " + side + ", take at least " + spell(r.Time) + " for " + what +
-			fmt.Sprintf(" (10 degrees each %.0f s, radius %s)", r.Time*10*math.Pi/180/math.Abs(r.Angle), opt.Units.Depth(unit.Length(r.Radius)))
+			fmt.Sprintf(" (10 degrees each %s, radius %s)", pace(r.Time*10*math.Pi/180/math.Abs(r.Angle)), opt.Units.Depth(unit.Length(r.Radius)))
 	}
 	if r.Gives != nil {
 		s += "; "

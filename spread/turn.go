@@ -220,6 +220,15 @@ func (m *Manoeuvre) plan(env *tow.Env) sternfan.TurnPlan {
 // PlanOf says how a manoeuvre is run by a spread that [Spread.Fan] solved.
 func (s *Spread) PlanOf(m *Manoeuvre) sternfan.TurnPlan { return m.plan(&s.nominal) }
 
+// Lasts returns how long a manoeuvre takes from beginning to end, s, before anything is solved;
+// of setting and clearing nothing is known by then. Where the boat's speed is given at a depth
+// that hangs on the solution, it is roughly so.
+func (s *Spread) Lasts(m *Manoeuvre) float64 {
+	env := s.model.EnvAt(nil, s.probe)
+	_, _, _, until := m.course(&env)
+	return until
+}
+
 // Turn takes the whole spread through a manoeuvre. The error is ctx's; what could not be
 // solved or carried on says so in its own status.
 func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*sternfan.Turn, error) {

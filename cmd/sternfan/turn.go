@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"strconv"
 	"strings"
 
 	"sternfan"
@@ -83,7 +84,23 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 	s := spread.New(model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance, Units: c.system()})
 	if m.Event != nil {
 		if err := s.EventFault(m.Event); err != nil {
-			return &usageError{"--event " + c.Event + ": " + err.Error(), "give the id of a rod of the file"}
+			hint := "strike:ROD, let-out:ROD, board-pops:ROD, stop, set or clear"
+			if c.needsRod(m.Event.Kind) && m.Event.Rod != "" {
+				hint = "give the id of a rod of the file: " + rodIDs(sc)
+			}
+			return &usageError{"--event " + c.Event + ": " + err.Error(), hint}
+		}
+	}
+	if !c.hands(&m) {
+		every := opt.Every
+		if every == 0 {
+			every = 1
+		}
+		switch until := s.Lasts(&m); {
+		case until > longestTrack:
+			return &usageError{fmt.Sprintf("from beginning to end it takes %.3g hours, more than 6", until/3600), "turn tighter or by less, or go straight on for less before and after"}
+		case until/every > mostSamples:
+			return &usageError{fmt.Sprintf("--every %s: that is %.0f samples, more than %d", c.Every, until/every, mostSamples), "take them farther apart"}
 		}
 	}
 	show := newProgress(w)
@@ -133,13 +150,13 @@ func (c *turnCmd) manoeuvre(sc *sternfan.Scenario) (spread.Manoeuvre, spread.Tur
 	m := spread.ManoeuvreOf(sc)
 	opt := spread.TurnOptions{Worlds: c.Worlds, Seed: c.Seed, Nodes: c.Nodes}
 	var fault error
-	read := func(flag, text string, least float64, to *float64, parse func(string) (float64, error)) {
+	read := func(flag, text string, least, most float64, limits string, to *float64, parse func(string) (float64, error)) {
 		if text == "" || fault != nil {
 			return
 		}
 		v, err := parse(text)
-		if err == nil && !(v >= least) {
-			err = fmt.Errorf("%s is too small", text)
+		if err == nil && !(v >= least && v <= most) {
+			err = fmt.Errorf("%s is not from %s", text, limits)
 		}
 		if err != nil {
 			fault = &usageError{"--" + flag + ": " + err.Error(), ""}
@@ -147,7 +164,13 @@ func (c *turnCmd) manoeuvre(sc *sternfan.Scenario) (spread.Manoeuvre, spread.Tur
 		}
 		*to = v
 	}
-	angle := func(s string) (float64, error) { v, err := unit.ParseAngle(s); return float64(v), err }
+	angle := func(s string) (float64, error) {
+		if v, err := strconv.ParseFloat(s, 64); err == nil {
+			return v * math.Pi / 180, nil // a bare number is degrees
+		}
+		v, err := unit.ParseAngle(s)
+		return float64(v), err
+	}
 	length := func(s string) (float64, error) { v, err := unit.ParseLength(s); return float64(v), err }
 	speed := func(s string) (float64, error) { v, err := unit.ParseSpeed(s); return float64(v), err }
 	span := func(s string) (float64, error) { v, err := unit.ParseDuration(s); return float64(v), err }
@@ -162,31 +185,80 @@ func (c *turnCmd) manoeuvre(sc *sternfan.Scenario) (spread.Manoeuvre, spread.Tur
 	case "starboard":
 		m.To = sternfan.Starboard
 	}
-	read("angle", c.Angle, 0, &m.Angle, angle)
-	read("radius", c.Radius, 0.5, &m.Radius, length)
+	read("angle", c.Angle, 0, 20*math.Pi+1e-9, "0 to 3600 degrees", &m.Angle, angle)
+	read("radius", c.Radius, 0.5, 10e3, "0.5 m to 10 km", &m.Radius, length)
 	if c.Rate != "" {
 		m.Radius = 0
-		read("rate", c.Rate, 1e-4, &m.Rate, rate)
+		read("rate", c.Rate, 1e-4, 2, "0.006 to 114 degrees a second", &m.Rate, rate)
 	}
-	read("speed-to", c.SpeedTo, 0, &m.SpeedTo, speed)
-	read("before", c.Before, 0, &m.Before, span)
-	read("after", c.After, 0, &m.After, span)
-	read("yaw-ramp", c.YawRamp, 0, &m.YawRamp, span)
-	read("every", c.Every, 0.01, &opt.Every, span)
+	read("speed-to", c.SpeedTo, 0, fastest, "0 to 10 m/s", &m.SpeedTo, speed)
+	read("before", c.Before, 0, longestTrack, "0 s to 6 h", &m.Before, span)
+	read("after", c.After, 0, longestTrack, "0 s to 6 h", &m.After, span)
+	read("yaw-ramp", c.YawRamp, 0, 600, "0 s to 10 min", &m.YawRamp, span)
+	read("every", c.Every, 0.01, 3600, "10 ms to 1 h", &opt.Every, span)
+	if fault == nil {
+		fault = c.counts()
+	}
 	if c.Event != "" {
-		kind, rod, _ := strings.Cut(c.Event, ":")
+		kind, rod, named := strings.Cut(c.Event, ":")
 		e := &spread.Event{Kind: kind, Rod: rod}
-		read("fish-pull", c.FishPull, 0, &e.Pull, force)
-		read("fish-heading", c.FishHeading, -math.Pi, &e.Heading, angle)
-		read("drag", c.Drag, 0, &e.Drag, force)
-		read("pay-rate", c.PayRate, 0.01, &e.Pay, speed)
-		read("pay-length", c.PayLength, 0, &e.PayLength, length)
-		read("stop-in", c.StopIn, 0, &e.StopSeconds, span)
+		switch {
+		case fault != nil:
+		case c.Tightest:
+			fault = &usageError{"--tightest looks at turns, not at events", "leave --event out"}
+		case c.needsRod(kind) && rod == "":
+			fault = &usageError{"--event " + c.Event + ": it happens to a rod", "write " + kind + ":ROD, one of " + rodIDs(sc)}
+		case !c.needsRod(kind) && named:
+			fault = &usageError{"--event " + c.Event + ": it happens to all rods", "leave :" + rod + " out"}
+		}
+		read("fish-pull", c.FishPull, 0, 2000, "0 to 450 lbf", &e.Pull, force)
+		read("fish-heading", c.FishHeading, -2*math.Pi-1e-9, 2*math.Pi+1e-9, "-360 to 360 degrees", &e.Heading, angle)
+		read("drag", c.Drag, 0, 2000, "0 to 450 lbf", &e.Drag, force)
+		read("pay-rate", c.PayRate, 0.01, 10, "0.01 to 10 m/s", &e.Pay, speed)
+		read("pay-length", c.PayLength, 0, 10e3, "0 m to 10 km", &e.PayLength, length)
+		read("stop-in", c.StopIn, 0, 3600, "0 s to 1 h", &e.StopSeconds, span)
 		e.People = c.People
 		e.Turn = c.To != "" || c.Angle != "" || c.Radius != "" || c.Rate != ""
 		m.Event = e
 	}
 	return m, opt, fault
+}
+
+// The bounds of what is asked for.
+const (
+	fastest     = 10.0 // m/s, as in a file
+	mostSamples = 100000
+	mostNodes   = 10000
+	mostWorlds  = 100000
+)
+
+// counts checks the flags that are numbers.
+func (c *turnCmd) counts() error {
+	switch {
+	case c.Worlds < -1 || c.Worlds > mostWorlds:
+		return &usageError{fmt.Sprintf("--worlds: %d is not from 0 to %d", c.Worlds, mostWorlds), ""}
+	case c.Nodes != 0 && (c.Nodes < 2 || c.Nodes > mostNodes):
+		return &usageError{fmt.Sprintf("--nodes: %d is not from 2 to %d", c.Nodes, mostNodes), ""}
+	case c.People < 0 || c.People > 50:
+		return &usageError{fmt.Sprintf("--people: %d is not from 1 to 50", c.People), ""}
+	case c.Tightest && (c.Radius != "" || c.Rate != ""):
+		return &usageError{"--tightest looks for the radius itself", "leave --radius and --rate out"}
+	}
+	return nil
+}
+
+// needsRod reports whether an event happens to one rod.
+func (c *turnCmd) needsRod(kind string) bool {
+	return kind == "strike" || kind == "let-out" || kind == "board-pops"
+}
+
+// rodIDs lists the ids of a file's rods.
+func rodIDs(sc *sternfan.Scenario) string {
+	var ids []string
+	for i := range sc.Rods {
+		ids = append(ids, sc.Rods[i].ID)
+	}
+	return strings.Join(ids, ", ")
 }
 
 // hands reports whether lines go out or come in.
