@@ -64,10 +64,23 @@ func (l *Log) axis(name string, q *Query) (*axis, error) {
 	if a := l.attribute(name); a != nil {
 		return a, nil
 	}
-	return nil, sternfan.Fault{
+	fault := sternfan.Fault{
 		Code: "unknown-attribute", Text: "the log has no such attribute to compare by", Found: name,
 		Allowed: l.Attributes(), Hint: "gear's own attributes are named kind.attribute, as in diver.color",
 	}
+	// The same attribute of other gear is what was most likely meant.
+	if _, what, ok := strings.Cut(name, "."); ok {
+		var of []string
+		for _, a := range fault.Allowed {
+			if strings.HasSuffix(a, "."+what) {
+				of = append(of, a)
+			}
+		}
+		if len(of) > 0 {
+			fault.Hint = "of this the log has " + strings.Join(of, ", ")
+		}
+	}
+	return nil, fault
 }
 
 // known turns levels without a name into not known.

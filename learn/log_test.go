@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -321,5 +322,20 @@ func TestWorkersAgree(t *testing.T) {
 	}
 	if r := alone[0]; len(r.Contrasts) != 12 || r.Strikes == r.Events {
 		t.Errorf("%d comparisons, %d strikes in %d events: nothing to divide", len(r.Contrasts), r.Strikes, r.Events)
+	}
+}
+
+// Without rods a test takes those of the latest trip that carried the attribute; an
+// attribute that other gear has is pointed out.
+func TestTrialRodsOfTheLog(t *testing.T) {
+	log := handLog(t)
+	rods, err := log.TrialRods("diver.color")
+	want := []sternfan.TrialRod{{ID: "p1", Side: sternfan.Port}, {ID: "s1", Side: sternfan.Starboard}} // m1's color is not known
+	if err != nil || !slices.Equal(rods, want) {
+		t.Errorf("%v, %v: want %v", rods, err, want)
+	}
+	_, err = log.TrialRods("lure.color")
+	if err == nil || !strings.Contains(fmt.Sprint(err), "of this the log has diver.color") {
+		t.Errorf("an unknown attribute: %v", err)
 	}
 }

@@ -1,7 +1,9 @@
 package learn
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -341,4 +343,43 @@ func (l *Log) TrialFrom(q TrialQuery) (TrialQuery, error) {
 		q.RatePerH = float64(r.Events) / r.RodHours
 	}
 	return q, nil
+}
+
+// TrialRods returns the rods for which the attribute is known on the latest trip that knows
+// it of any, in the order in which they were first set; none where no trip does.
+func (l *Log) TrialRods(compare string) ([]sternfan.TrialRod, error) {
+	l.Sort()
+	a, err := l.axis(compare, &Query{})
+	if err != nil {
+		return nil, err
+	}
+	known := func(i int) bool { return a.byPiece || a.column[i] >= 0 }
+	latest := -1
+	for i := range l.trip {
+		if known(i) && (latest < 0 || l.from[i] > l.from[latest]) {
+			latest = i
+		}
+	}
+	if latest < 0 {
+		return nil, nil
+	}
+	type first struct {
+		row int
+		rod sternfan.TrialRod
+	}
+	rods := map[int32]first{}
+	from, to := l.rowsOf(l.trip[latest])
+	for i := from; i < to; i++ {
+		if f, ok := rods[l.rod[i]]; known(i) && (!ok || l.from[i] < l.from[f.row]) {
+			rods[l.rod[i]] = first{i, sternfan.TrialRod{ID: l.rods.of[l.rod[i]], Position: l.positions.of[l.position[i]], Side: sternfan.Side(l.side[i])}}
+		}
+	}
+	order := slices.SortedFunc(maps.Values(rods), func(a, b first) int {
+		return cmp.Or(cmp.Compare(l.from[a.row], l.from[b.row]), strings.Compare(a.rod.ID, b.rod.ID))
+	})
+	out := make([]sternfan.TrialRod, len(order))
+	for i, f := range order {
+		out[i] = f.rod
+	}
+	return out, nil
 }

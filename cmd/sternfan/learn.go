@@ -267,10 +267,18 @@ func (c *planCmd) Run(ctx context.Context, w *world) error {
 	if q.Rods, err = c.rods(ctx, w); err != nil {
 		return err
 	}
-	if c.tables() || c.Log != "" || len(q.Levels) < 2 {
+	if c.tables() || c.Log != "" || len(q.Levels) < 2 || len(q.Rods) == 0 {
 		log, err := c.load(ctx, w)
 		if err != nil {
 			return err
+		}
+		if len(q.Rods) == 0 {
+			if q.Rods, err = log.TrialRods(q.Compare); err != nil {
+				return err
+			}
+			if len(q.Rods) == 0 {
+				return &usageError{"a test needs rods", "name them: --rods port-high,starboard-high, or give --scenario FILE"}
+			}
 		}
 		if q, err = log.TrialFrom(q); err != nil {
 			return err
@@ -295,7 +303,7 @@ func (c *planCmd) Run(ctx context.Context, w *world) error {
 	return c.put(w, out.Bytes())
 }
 
-// rods returns those named, or those of the scenario. A name says its side.
+// rods returns those named, or those of the scenario, or none. A name says its side.
 func (c *planCmd) rods(ctx context.Context, w *world) ([]sternfan.TrialRod, error) {
 	var all []sternfan.TrialRod
 	if c.File != "" {
@@ -307,10 +315,7 @@ func (c *planCmd) rods(ctx context.Context, w *world) ([]sternfan.TrialRod, erro
 		all = scenarioRods(sc)
 	}
 	if len(c.Rods) == 0 {
-		if c.File == "" {
-			return nil, &usageError{"a test needs rods", "name them: --rods port-high,starboard-high, or give --scenario FILE"}
-		}
-		return all, nil
+		return all, nil // none: those of the log
 	}
 	var out []sternfan.TrialRod
 	for _, id := range c.Rods {

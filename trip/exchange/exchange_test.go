@@ -110,6 +110,9 @@ func TestBrokenRows(t *testing.T) {
 			t.Errorf("%s: %d events, %+v; want line %d, %s", tt.name, len(events), faults[0], tt.line, tt.path)
 		}
 	}
+	if _, err := exchange.ReadCSV("old.csv", []byte("Day;Hour;Rod;Fish\n"), mapped(t)); err == nil || !strings.Contains(err.Error(), "delimiter is not the file's") {
+		t.Errorf("another delimiter: %v", err)
+	}
 	for name, text := range map[string]string{
 		"empty": "", "blank": "\n\n", "a column is missing": "Day,Hour,Rod\n", "a column twice": "Day,Day" + strings.TrimPrefix(head, "Day"),
 		"not a table": "\x89PNG\r\n\x1a\n\x00\x00",

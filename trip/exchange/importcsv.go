@@ -152,13 +152,17 @@ func (r *rows) header() bool {
 		r.at[name] = i
 		r.head = append(r.head, name)
 	}
+	hint := ""
+	if len(r.head) == 1 && strings.ContainsAny(r.head[0], ",;\t") {
+		hint = "the first row is one name: the mapping's delimiter is not the file's"
+	}
 	need := func(path, column string) {
 		if _, ok := r.at[column]; !ok && column != "" {
 			var names []string
 			for _, n := range r.head[:min(len(r.head), 40)] {
 				names = append(names, brief(n))
 			}
-			r.fault(1, 1, path, "unknown-column", "the file has no column that the mapping names", brief(column), "", names...)
+			r.fault(1, 1, path, "unknown-column", "the file has no column that the mapping names", brief(column), hint, names...)
 		}
 	}
 	for _, c := range r.m.Time.Columns {
