@@ -90,6 +90,35 @@ test('it is loaded when it is opened, kept for use without a signal, and walked 
   await context.close()
 })
 
+test('a finger walks around it, two come nearer, and the page stays where it is', async () => {
+  const { page, context, trouble } = await at.fresh('phone', { settings: { motion: 'less' } })
+  await oneRod(page)
+  await page.getByRole('button', { name: 'See it in 3-D' }).click()
+  await page.locator('.solid-canvas[data-shown]').waitFor()
+  let now = await changed(page, '')
+  const box = await page.locator('.solid-canvas').boundingBox()
+  if (!box) throw new Error('no canvas')
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2]
+  const scrolled = () => page.evaluate(() => scrollY)
+  const before = await scrolled()
+  const hand = await page.context().newCDPSession(page)
+  const touch = (type: 'touchStart' | 'touchMove' | 'touchEnd', ...at: [number, number][]) =>
+    hand.send('Input.dispatchTouchEvent', { type, touchPoints: at.map(([x, y], id) => ({ x, y, id })) })
+  await touch('touchStart', [x, y])
+  for (let i = 1; i <= 6; i++) await touch('touchMove', [x + 8 * i, y - 6 * i])
+  await touch('touchEnd')
+  now = await changed(page, now)
+  await touch('touchStart', [x - 20, y], [x + 20, y])
+  for (let i = 1; i <= 6; i++) await touch('touchMove', [x - 20 - 8 * i, y], [x + 20 + 8 * i, y])
+  await touch('touchEnd')
+  now = await changed(page, now)
+  expect(await scrolled()).toBe(before)
+  await page.getByRole('button', { name: 'all of it' }).tap()
+  await changed(page, now)
+  expect(trouble).toEqual([])
+  await context.close()
+})
+
 test('where the browser cannot draw it, it says so and what to look at instead', async () => {
   const { page, context } = await at.fresh('phone')
   await page.evaluate(() => {

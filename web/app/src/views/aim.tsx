@@ -171,6 +171,18 @@ export async function takeWay(set: readonly string[], what: string): Promise<boo
   return doc.edit(changes, what)
 }
 
+const nameOf = (id: string) => doc.lines.value.find(l => l.id === id)?.name ?? id
+
+/** A depth with its interval. */
+function deepWords(
+  u: Units,
+  b: { depth_m: number; depth_lo_m: number; depth_hi_m: number } | undefined,
+  depth = b?.depth_m ?? 0,
+): string {
+  const within = b ? ` (${span(u, b.depth_lo_m, b.depth_hi_m)} ${lengthUnit(u)})` : ''
+  return length(u, Math.max(0, depth)) + within
+}
+
 function Ways(props: { answer: AimAnswer; line: Line; u: Units }) {
   const { answer, line, u } = props
   const wanted = `${length(u, answer.depth_m)}${answer.side_m === undefined ? '' : `, ${length(u, answer.side_m)} to the side`}`
@@ -194,9 +206,11 @@ function Ways(props: { answer: AimAnswer; line: Line; u: Units }) {
       </ol>
       {answer.limit && (
         <p>
-          It comes as near as {length(u, answer.limit.depth_m)}: {sentence(answer.limit.why)}
+          It comes as near as {deepWords(u, answer.limit.way?.lure, answer.limit.depth_m)}:{' '}
+          {sentence(answer.limit.why)}
         </p>
       )}
+      {!answer.finished && <p>The search was cut short: there may be better ways.</p>}
       {answer.changes && answer.changes.length > 0 && (
         <>
           <h3>Any one of these would do it</h3>
@@ -224,9 +238,13 @@ function OneWay(props: { way: Way; u: Units; name: string; onTake: () => void })
         <b>{capital(way.text)}</b>
       </p>
       <p>
-        {length(u, Math.max(0, l.depth_m))} deep ({span(u, l.depth_lo_m, l.depth_hi_m)} {lengthUnit(u)}),{' '}
-        {sideWords(u, l.side_m)}, {length(u, l.astern_m)} astern
+        {deepWords(u, l)} deep, {sideWords(u, l.side_m)}, {length(u, l.astern_m)} astern
       </p>
+      {(way.others ?? []).map(o => (
+        <p key={o.rod + o.lure} class="plan-note">
+          {capital(nameOf(o.rod))} moves with it, to {deepWords(u, o)}.
+        </p>
+      ))}
       {(way.warnings ?? []).map(w => (
         <p key={w.text} class="plan-note">
           Watch: {sentence(w.text)}
@@ -266,7 +284,6 @@ function Heard(props: { u: Units }) {
     }
     busy.value = false
   }
-  const name = (id: string) => doc.lines.value.find(l => l.id === id)?.name ?? id
   return (
     <details class="heard">
       <summary>Same as a setting heard from another boat</summary>
@@ -297,9 +314,8 @@ function Heard(props: { u: Units }) {
               .
             </p>
             <p>
-              On your boat its lure would run {length(props.u, answer.value.lure.depth_m)} deep (
-              {span(props.u, answer.value.lure.depth_lo_m, answer.value.lure.depth_hi_m)}{' '}
-              {lengthUnit(props.u)}).
+              On your boat its lure would run {deepWords(props.u, answer.value.lure)} deep.
+              {!answer.value.finished && ' The search was cut short: there may be better ways.'}
             </p>
             <ul class="ways">
               {answer.value.rods.map(r => {
@@ -307,12 +323,12 @@ function Heard(props: { u: Units }) {
                 return way ? (
                   <li key={r.rod} class="way">
                     <p>
-                      <b>{capital(name(r.rod))}:</b> {way.text}
+                      <b>{capital(nameOf(r.rod))}:</b> {way.text}, to {deepWords(props.u, way.lure)}
                     </p>
                     {way.set.length > 0 && (
                       <Button
-                        label={`Set it so: ${name(r.rod)}, ${way.text}`}
-                        onClick={() => void takeWay(way.set, `${name(r.rod)}: ${way.text}`)}
+                        label={`Set it so: ${nameOf(r.rod)}, ${way.text}`}
+                        onClick={() => void takeWay(way.set, `${nameOf(r.rod)}: ${way.text}`)}
                       >
                         Set it so
                       </Button>

@@ -85,7 +85,7 @@ export function Boat() {
     <Field label={label} path={`boat.${key}`} value={textAt(form, `boat.${key}`)} hint={hint} what="boat" />
   )
   return (
-    <section aria-labelledby="gear-boat">
+    <section class="gear-boat" aria-labelledby="gear-boat">
       <h2 id="gear-boat">Boat</h2>
       <div class="fields">
         {f('Name', 'name')}

@@ -55,12 +55,14 @@ export function Gear() {
           {doc.trouble.value}
         </p>
       )}
-      <Rods />
-      <Boat />
-      <Riggers />
-      <Spools />
-      <Water />
-      <OwnGear />
+      <div class="gear-columns">
+        <Rods />
+        <Boat />
+        <Riggers />
+        <Spools />
+        <Water />
+        <OwnGear />
+      </div>
     </div>
   )
 }

@@ -1,5 +1,5 @@
 // Where does it all run: the lines plan, the rods, and the settings of the one in hand.
-import { useSignal } from '@preact/signals'
+import { computed, useSignal } from '@preact/signals'
 import { memo } from 'preact/compat'
 import type { Warning } from '../api'
 import { rooms } from '../log/door'
@@ -524,10 +524,14 @@ function Warnings(props: { list: readonly Warning[] }) {
   )
 }
 
+/** What lines are called: it stays the same while they move. */
+const names = computed(() => JSON.stringify(doc.lines.value.map(l => [l.state.rod, l.name])))
+
 function Cautions() {
   const solved = doc.solved.value
   if (!solved) return null
-  const name = (id: string) => doc.lines.value.find(l => l.state.rod === id)?.name ?? id
+  const called = new Map<string, string>(JSON.parse(names.value))
+  const name = (id: string) => called.get(id) ?? id
   const watched = solved.tracks.flatMap(t => t.warnings.map(w => ({ rod: name(t.rod), w })))
   return (
     <div class="cautions">
