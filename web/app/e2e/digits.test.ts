@@ -7,7 +7,7 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import type * as Comlink from 'comlink'
 import { afterAll, beforeAll, expect, test } from 'vitest'
-import type { Reply, Spread } from '../src/api'
+import type { Reply, Spread, TurnAnswer } from '../src/api'
 import type { Service } from '../src/engine/worker'
 import { dist, type House, house, settled, soon } from './browser'
 
@@ -15,7 +15,8 @@ const root = fileURLToPath(new URL('../../..', import.meta.url))
 const toolchain = /^toolchain (\S+)/m.exec(readFileSync(join(root, 'go.mod'), 'utf8'))?.[1] ?? 'local'
 const folder = mkdtempSync(join(tmpdir(), 'digits-'))
 const program = join(folder, 'sternfan')
-const run = (...args: string[]) => execFileSync(program, ['run', ...args], { encoding: 'utf8' })
+const ask = (...args: string[]) => execFileSync(program, args, { encoding: 'utf8', maxBuffer: 100_000_000 })
+const run = (...args: string[]) => ask('run', ...args)
 
 let at: House
 beforeAll(async () => {
@@ -51,7 +52,7 @@ const asset = (pattern: RegExp) => {
   return `assets/${found}`
 }
 
-test('the app’s worker answers as the program prints, for every example', async () => {
+test('the app’s engines answer as the program prints, for every example', async () => {
   const { page, context } = await at.fresh('laptop')
   await page.evaluate(
     readFileSync(createRequire(import.meta.url).resolve('comlink/dist/umd/comlink.min.js'), 'utf8'),
@@ -59,21 +60,49 @@ test('the app’s worker answers as the program prints, for every example', asyn
   expect(examples.length).toBeGreaterThanOrEqual(5)
   const texts = examples.map(f => readFileSync(join(root, 'examples', f), 'utf8'))
   const replies = await page.evaluate(
-    async ({ worker, core, texts }) => {
-      const { wrap } = (window as unknown as { Comlink: typeof Comlink }).Comlink
-      const service = wrap<Service>(new Worker(worker, { type: 'module' }))
-      await service.start(await WebAssembly.compileStreaming(fetch(core)))
-      const out: string[] = []
-      for (const text of texts)
-        out.push((await service.now('spread', JSON.stringify({ text, intervals: true, fan: true }))).json)
+    async ({ worker, core, whole, texts }) => {
+      const { proxy, wrap } = (window as unknown as { Comlink: typeof Comlink }).Comlink
+      const start = async (engine: string) => {
+        const service = wrap<Service>(new Worker(worker, { type: 'module' }))
+        await service.start(await WebAssembly.compileStreaming(fetch(engine)))
+        return { service }
+      }
+      const [quick, slow] = [await start(core), await start(whole)]
+      const out: { core: string; whole: string; turn: string }[] = []
+      for (const [id, text] of texts.entries()) {
+        const ask = JSON.stringify({ text, intervals: true, fan: true })
+        const turn = await slow.service.ask(
+          id,
+          'turn',
+          JSON.stringify({ text, every_s: 2 }),
+          proxy(() => {}),
+        )
+        out.push({
+          core: (await quick.service.now('spread', ask)).json,
+          whole: (await slow.service.now('spread', ask)).json,
+          turn: turn.json,
+        })
+      }
       return out
     },
-    { worker: asset(/^worker-.*\.js$/), core: asset(/^core-.*\.wasm$/), texts },
+    {
+      worker: asset(/^worker-.*\.js$/),
+      core: asset(/^core-.*\.wasm$/),
+      whole: asset(/^sternfan-.*\.wasm$/),
+      texts,
+    },
   )
   for (const [i, file] of examples.entries()) {
-    const { answer } = JSON.parse(replies[i] ?? '') as Reply<Spread>
-    const want: unknown = JSON.parse(run(join(root, 'examples', file), '--format', 'json'))
-    expect(differ(file, want, answer?.fan).slice(0, 5)).toEqual([])
+    const path = join(root, 'examples', file)
+    const reply = replies[i]
+    const want: unknown = JSON.parse(run(path, '--format', 'json'))
+    for (const text of [reply?.core, reply?.whole]) {
+      const { answer } = JSON.parse(text ?? '') as Reply<Spread>
+      expect(differ(file, want, answer?.fan).slice(0, 5)).toEqual([])
+    }
+    const turned = JSON.parse(reply?.turn ?? '') as Reply<TurnAnswer>
+    const turn: unknown = JSON.parse(ask('turn', path, '--every', '2 s', '--format', 'json'))
+    expect(differ(`${file} turned`, turn, turned.answer?.turn).slice(0, 5)).toEqual([])
   }
   await context.close()
 })

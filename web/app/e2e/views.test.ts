@@ -44,6 +44,14 @@ describe.each(devices)('on a %s', device => {
     await page.getByLabel(/^What was said/).fill('wire, large, dial 2, 180')
     await page.getByRole('button', { name: 'Find it on my rods' }).click()
     await page.getByText(/^Taken as: diver-large, wire-30, dial 2, 180 ft out/).waitFor()
+    for (const text of await page.locator('.heard .way').allTextContents()) {
+      expect(text).toMatch(/\d+ ft deep \(\d+–\d+ ft\)/)
+    }
+    // Out of reach: how near it comes has its interval too.
+    await page.getByLabel('Rod', { exact: true }).selectOption({ label: 'P3 port board' })
+    await page.getByLabel(/^Depth wanted/).fill('150')
+    await page.keyboard.press('Enter')
+    await page.getByText(/^It comes as near as \d+ ft deep \(\d+–\d+ ft\): /).waitFor()
     expect(trouble).toEqual([])
     await context.close()
   })
@@ -99,6 +107,53 @@ describe.each(devices)('on a %s', device => {
     await page.getByRole('button', { name: 'How tight, each side?' }).click()
     await page.getByText(/^To port: .*(margins hold|keeps the margins)/).waitFor()
     await page.getByText(/^To starboard: .*(margins hold|keeps the margins)/).waitFor()
+    expect(trouble).toEqual([])
+    await context.close()
+  })
+
+  test('turn: on the demo it is scrubbed while the rest of it is worked out', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    await openDemo(page)
+    await visit(page, 'Turn')
+    await page.getByRole('radio', { name: '90°' }).check()
+    // What the page says and shows at every change, since the first look may be a short one.
+    await page.evaluate(() => {
+      const seen: { status: string; bars: number; note: string }[] = []
+      ;(window as unknown as { seen: typeof seen }).seen = seen
+      new MutationObserver(() => {
+        const text = (q: string) => document.querySelector(q)?.textContent ?? ''
+        const now = {
+          status: text('.turn-words [role=status]'),
+          bars: document.querySelectorAll('.turn-depths .interval').length,
+          note: text('.turn-depths text.turn-scale'),
+        }
+        seen.push(now)
+        const scrub = document.querySelector<HTMLInputElement>('.scrub input')
+        if (scrub && scrub.value === '0' && now.status.startsWith('A first look')) {
+          scrub.value = '47'
+          scrub.dispatchEvent(new Event('input', { bubbles: true }))
+        }
+      }).observe(document.body, { subtree: true, childList: true, characterData: true })
+    })
+    await page.getByRole('button', { name: 'Run the turn' }).click()
+    await page.getByText('bars: intervals before the turn').waitFor()
+    await page.getByText(/^To starboard: /).waitFor()
+    await soon(() => page.locator('.turn-words [role=status]').textContent()).toBe('')
+    const seen = await page.evaluate(
+      () => (window as unknown as { seen: { status: string; bars: number; note: string }[] }).seen,
+    )
+    const first = seen.filter(s => s.status.startsWith('A first look: nominal') && s.note !== '')
+    expect(first.length).toBeGreaterThan(0)
+    expect(first[0]?.bars).toBe(0)
+    expect(first[0]?.note).toContain('intervals are being worked out')
+    expect(await page.locator('.turn-depths .interval').count()).toBeGreaterThanOrEqual(12)
+    // The whole of it came in the first look's place, and left the time where the finger had put it.
+    expect(await page.getByLabel(/^Time/).getAttribute('aria-valuetext')).toBe('0 min 47 s')
+    await page
+      .locator('.passes')
+      .or(page.getByText('No two lines come inside their margins'))
+      .first()
+      .waitFor()
     expect(trouble).toEqual([])
     await context.close()
   })

@@ -180,7 +180,7 @@ function deepWords(
   depth = b?.depth_m ?? 0,
 ): string {
   const within = b ? ` (${span(u, b.depth_lo_m, b.depth_hi_m)} ${lengthUnit(u)})` : ''
-  return length(u, Math.max(0, depth)) + within
+  return `${length(u, Math.max(0, depth))} deep${within}`
 }
 
 function Ways(props: { answer: AimAnswer; line: Line; u: Units }) {
@@ -238,7 +238,7 @@ function OneWay(props: { way: Way; u: Units; name: string; onTake: () => void })
         <b>{capital(way.text)}</b>
       </p>
       <p>
-        {deepWords(u, l)} deep, {sideWords(u, l.side_m)}, {length(u, l.astern_m)} astern
+        {deepWords(u, l)}, {sideWords(u, l.side_m)}, {length(u, l.astern_m)} astern
       </p>
       {(way.others ?? []).map(o => (
         <p key={o.rod + o.lure} class="plan-note">
@@ -314,7 +314,7 @@ function Heard(props: { u: Units }) {
               .
             </p>
             <p>
-              On your boat its lure would run {deepWords(props.u, answer.value.lure)} deep.
+              On your boat its lure would run {deepWords(props.u, answer.value.lure)}.
               {!answer.value.finished && ' The search was cut short: there may be better ways.'}
             </p>
             <ul class="ways">

@@ -213,7 +213,8 @@ function FromAbove(props: { turn: Played; at: number; u: Units }) {
 function Depths(props: { turn: Played; at: number; u: Units }) {
   const { turn, at, u } = props
   const { host, width } = useWidth()
-  const height = 190
+  const height = 206
+  const foot = height - 40 // of the plot; below it the close passes, then words
   const left = 34
   const lures = useMemo(
     () => turn.tracks.flatMap(t => t.points.filter(p => p.lure).map(p => ({ t, p }))),
@@ -228,7 +229,7 @@ function Depths(props: { turn: Played; at: number; u: Units }) {
     return z * 1.06
   }, [lures])
   const X = (i: number) => left + (i / Math.max(1, turn.last)) * (width - left - 4)
-  const Y = (z: number) => 6 + (Math.max(0, z) / deepest) * (height - 26)
+  const Y = (z: number) => 6 + (Math.max(0, z) / deepest) * (foot - 6)
   const per = u === 'us' ? FOOT : 1
   const step = [5, 10, 20, 50, 100].find(s => deepest / (s * per) <= 6) ?? 100
   const marks = Array.from({ length: Math.floor(deepest / (step * per)) + 1 }, (_, i) => i * step)
@@ -254,7 +255,7 @@ function Depths(props: { turn: Played; at: number; u: Units }) {
           role="img"
           aria-label="Depth of each lure through time, with its interval before the turn; triangles on the bar are close passes"
         >
-          <rect class="water" x={left} y={6} width={width - left - 4} height={height - 26} />
+          <rect class="water" x={left} y={6} width={width - left - 4} height={foot - 6} />
           {marks.map(m => (
             <g key={m} class="axes">
               <path class="grid" d={`M${left} ${Y(m * per)}H${width - 4}`} />
@@ -281,11 +282,11 @@ function Depths(props: { turn: Played; at: number; u: Units }) {
             <path
               key={`${c.a}${c.b}`}
               class="close-mark"
-              d={`M${X(c.t_s / turn.every)} ${height - 20}l6 12h-12Z`}
+              d={`M${X(c.t_s / turn.every)} ${foot + 3}l6 12h-12Z`}
             />
           ))}
-          <path class="now" d={`M${X(at)} 4V${height - 18}`} />
-          <text class="turn-scale" x={left} y={height - 4}>
+          <path class="now" d={`M${X(at)} 4V${foot + 2}`} />
+          <text class="turn-scale" x={left} y={height - 6}>
             depth, {lengthUnit(u)}, through time;{' '}
             {turn.first ? 'intervals are being worked out' : 'bars: intervals before the turn'}
           </text>
