@@ -13,6 +13,7 @@ type Turn struct {
 	Tasks     []TurnTask  `json:"tasks,omitempty"` // of setting or clearing, in the order in which they begin
 	Pairs     []TurnPair  `json:"pairs"`           // every two parties, the nearest first in the margins' measure
 	Other     *TurnOther  `json:"other_side,omitempty"`
+	Least     *TurnLeast  `json:"least,omitempty"`   // a wider turn to the same side that brings no two inside their margin, when this one does and one was looked for
 	Circles   []TurnOther `json:"circles,omitempty"` // after a strike: what comes nearest to its line in a slow wide circle
 	Worlds    int         `json:"worlds"`            // sampled
 	Unsolved  int         `json:"worlds_unsolved,omitempty"`
@@ -36,6 +37,12 @@ type TurnPlan struct {
 	Begin   float64 `json:"begin_s"`           // after the straight leg before it
 	End     float64 `json:"end_s"`             // of the manoeuvre itself
 	Until   float64 `json:"until_s"`           // of the straight leg after it
+}
+
+// TurnLeast is about the tightest turn to a side, from the one asked for on, that keeps the margins.
+type TurnLeast struct {
+	Radius float64 `json:"radius_m"`
+	Time   float64 `json:"time_s"` // it takes, without the straight legs
 }
 
 // TurnTask is one line going out or coming in.

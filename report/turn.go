@@ -128,6 +128,9 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 		default:
 			s += ". Neither side is much better"
 		}
+		if l := t.Least; l != nil {
+			s += "; to " + sideName(t.Manoeuvre.To) + ", take at least " + spell(l.Time) + " (radius " + opt.Units.Depth(unit.Length(l.Radius)) + ")"
+		}
 		out = append(out, s+".")
 	}
 	if t.Manoeuvre.Event == "strike" {

@@ -58,6 +58,33 @@ func TestTightestIsTheLimit(t *testing.T) {
 	}
 }
 
+// TestWiderTurnKeepsTheMargins asks what a turn that breaks margins would have to be like: at the
+// radius said it keeps them, much tighter it does not; and a turn that keeps them is not asked.
+func TestWiderTurnKeepsTheMargins(t *testing.T) {
+	m := load(t, "../examples/class.yaml")
+	s := spread.New(m, spread.Options{Intervals: true})
+	mv := spread.ManoeuvreOf(m.Scenario)
+	mv.To, mv.Before, mv.After = sternfan.Starboard, 2, 60
+	turn := func(radius float64) *sternfan.Turn {
+		mv.Radius = radius
+		got, err := s.Turn(context.Background(), mv, spread.TurnOptions{OneSide: true, Wider: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got
+	}
+	least := turn(12).Least
+	if least == nil || least.Radius <= 12 || math.Abs(least.Time*turn(12).Manoeuvre.Speed/(math.Pi*least.Radius)-1) > 0.1 {
+		t.Fatalf("from 12 m: %+v", least)
+	}
+	if got := turn(least.Radius); got.Least != nil || spread.Worsened(&got.Pairs[0]) {
+		t.Errorf("at %g m: %+v, nearest %+v", least.Radius, got.Least, got.Pairs[0])
+	}
+	if got := turn(least.Radius / 1.2); got.Least == nil || !spread.Worsened(&got.Pairs[0]) {
+		t.Errorf("at %g m: %+v, nearest %+v", least.Radius/1.2, got.Least, got.Pairs[0])
+	}
+}
+
 // TestTheNearestPairIsAlwaysSaid asks for very small margins: no two lines come near, and
 // the nearest two are said with their distance, to either side, as a run with wide margins
 // has them.

@@ -66,6 +66,7 @@ type TurnOptions struct {
 	Step     func(done, of int) // after each sample of the manoeuvre itself
 	Lines    bool               // keep the lines' shapes at every sample
 	OneSide  bool               // the turn to the other side is not run for comparison
+	Wider    bool               // a turn that breaks margins is widened until it does not
 	Shapes   bool               // keep thinned shapes about every two seconds, for another program to draw
 }
 
@@ -272,6 +273,11 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 		out.Other = &sternfan.TurnOther{To: other.To}
 		if pairs := g.pairs(); len(pairs) > 0 {
 			out.Other.Near = &pairs[0]
+		}
+	}
+	if opt.Wider && m.Course == nil && m.Event == nil && slices.ContainsFunc(out.Pairs, func(p sternfan.TurnPair) bool { return Worsened(&p) }) {
+		if out.Least, err = s.wider(ctx, m, fan, opt.Nodes); err != nil {
+			return nil, err
 		}
 	}
 	if m.Event != nil && m.Event.Kind == "strike" {

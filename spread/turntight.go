@@ -115,6 +115,52 @@ func (t *tightSearch) find(ctx context.Context) (float64, error) {
 	return good, nil
 }
 
+// How a turn is widened: by so much at a time, and then narrowed to within so much.
+const (
+	widening = 1.5
+	widest   = 1.1
+)
+
+// wider returns about the smallest radius above that of a manoeuvre which brings no two inside
+// their margin, nil when none up to the widest tried is one.
+func (s *Spread) wider(ctx context.Context, m Manoeuvre, fan *sternfan.Fan, nodes int) (*sternfan.TurnLeast, error) {
+	bad := m.plan(&s.nominal).Radius
+	m.Rate, m.Before = 0, math.Min(m.Before, tightBefore)
+	t := &tightSearch{s: s, f: s.fleet(fan, nodes), m: m, margins: MarginsOf(&s.model.Scenario.Wants)}
+	t.f.care = 1
+	good := 0.0
+	for good == 0 {
+		if bad >= tightMost {
+			return nil, nil
+		}
+		r := math.Min(widening*bad, tightMost)
+		ok, err := t.keeps(ctx, r, false)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			good = r
+		} else {
+			bad = r
+		}
+	}
+	for good > widest*bad {
+		r := math.Sqrt(good * bad)
+		ok, err := t.keeps(ctx, r, false)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			good = r
+		} else {
+			bad = r
+		}
+	}
+	t.m.Radius = good
+	p := t.m.plan(&s.nominal)
+	return &sternfan.TurnLeast{Radius: good, Time: p.End - p.Begin}, nil
+}
+
 // Tightest returns for each side the smallest radius at which a turn keeps the margins,
 // grown by the intervals, and what comes inside first when it is tighter. With worlds
 // asked for, the radius found is run in them once.

@@ -80,6 +80,7 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 	}
 	opt.Workers = runtime.NumCPU()
 	opt.Lines = format == "html" || format == "svg"
+	opt.Wider = format != "csv"
 	opt.Shapes = format == "json"
 	s := spread.New(model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance, Units: c.system()})
 	if m.Event != nil {
@@ -298,6 +299,9 @@ func (c *turnCmd) tightest(ctx context.Context, w *world, format string, s *spre
 // maxTrackBytes is the largest GPX file that is read.
 const maxTrackBytes = 16 << 20
 
+// fastestTrack is the speed beyond which a track is taken for an error, m/s.
+const fastestTrack = 15.0
+
 // longestTrack is the longest time that a track may take, s.
 const longestTrack = 6 * 3600
 
@@ -306,6 +310,9 @@ const longestTrack = 6 * 3600
 func (c *turnCmd) follow(ctx context.Context, w *world, sc *sternfan.Scenario, m *spread.Manoeuvre) (*tackle.Model, error) {
 	if c.Event != "" || c.Tightest {
 		return nil, &usageError{"a track is its own manoeuvre", "leave --event and --tightest out"}
+	}
+	if c.To != "" || c.Angle != "" || c.Radius != "" || c.Rate != "" || c.SpeedTo != "" {
+		return nil, &usageError{"a track is its own manoeuvre", "leave --to, --angle, --radius, --rate and --speed-to out"}
 	}
 	data, _, err := readInput(ctx, w, c.Track, maxTrackBytes)
 	if err != nil {
@@ -317,6 +324,12 @@ func (c *turnCmd) follow(ctx context.Context, w *world, sc *sternfan.Scenario, m
 	fixes, err := readTrack(data)
 	if err != nil {
 		return nil, &usageError{"--track " + c.Track + ": " + err.Error(), ""}
+	}
+	for i := 1; i < len(fixes); i++ {
+		a, b := fixes[i-1], fixes[i]
+		if far, took := math.Hypot(b.North-a.North, b.East-a.East), b.T-a.T; far > 50 && far > fastestTrack*took {
+			return nil, &usageError{fmt.Sprintf("--track %s: from point %d to point %d it jumps %.0f m in %.0f s", c.Track, i, i+1, far, took), "leave points out that are not the boat's way"}
+		}
 	}
 	var north, east float64
 	if len(sc.Water.Current) > 0 {

@@ -36,6 +36,7 @@ func TestTurnFlagsThatMakeNoSense(t *testing.T) {
 		"--tightest --radius=60m":         "leave --radius",
 		"--tightest --format=csv":         "table or json",
 		"--track=no-such-track.gpx":       "no file",
+		"--track=a.gpx --radius=60m":      "leave --to",
 		"--event=stop --track=broken.gpx": "leave --event",
 	} {
 		args := append([]string{"turn", "../../examples/class.yaml"}, strings.Fields(flags)...)

@@ -1265,6 +1265,8 @@ export interface Turn {
   /** every two parties, the nearest first in the margins' measure */
   pairs: TurnPair[]
   other_side?: TurnOther
+  /** a wider turn to the same side that brings no two inside their margin, when this one does and one was looked for */
+  least?: TurnLeast
   /** after a strike: what comes nearest to its line in a slow wide circle */
   circles?: TurnOther[]
   /** sampled */
@@ -1357,6 +1359,13 @@ export interface TurnTask {
 export interface TurnOther {
   to: number
   nearest?: TurnPair
+}
+
+/** TurnLeast is about the tightest turn to a side, from the one asked for on, that keeps the margins. */
+export interface TurnLeast {
+  radius_m: number
+  /** it takes, without the straight legs */
+  time_s: number
 }
 
 /**
