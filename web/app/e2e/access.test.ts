@@ -46,6 +46,16 @@ describe.each(devices)('on a %s', device => {
           for (const d of document.querySelectorAll('details')) d.open = true
         })
       }
+      if (v === 'Aim') {
+        await page.getByLabel(/^Depth wanted/).fill('60')
+        await page.keyboard.press('Enter')
+        await page.locator('.way').first().waitFor()
+      }
+      if (v === 'Turn') {
+        await page.getByRole('button', { name: 'Run the turn' }).click()
+        await page.getByText('bars: intervals before the turn').waitFor()
+        await page.getByRole('button', { name: /^How often/ }).waitFor()
+      }
       if (v === 'Share') {
         await page.getByRole('button', { name: 'Draw the card' }).click()
         await page.locator('svg.sheet').waitFor()
