@@ -149,9 +149,16 @@ const (
 	stillMove   = 0.01
 )
 
-// maximize finds the scores with the greatest posterior density by damped Gauss-Newton and
-// its Laplace covariance. prior is the inverse of the scores' prior covariance, by rows.
+// maximize finds the scores with the greatest posterior density and their covariance. prior
+// is the inverse of the scores' prior covariance, by rows.
 func maximize(ctx context.Context, f forward, data []asked, prior []float64) *fit {
+	out, m := peak(ctx, f, data, prior)
+	m.doubts(ctx, out, data)
+	return out
+}
+
+// peak finds the maximum by damped Gauss-Newton and its Laplace covariance.
+func peak(ctx context.Context, f forward, data []asked, prior []float64) (*fit, *climb) {
 	np, nc := f.size()
 	out := &fit{x: make([]float64, nc), y: make([]float64, np), jac: make([]float64, np*nc), trust: make([]float64, len(data))}
 	m := &climb{f: f, data: data, prior: prior, n: nc, grad: make([]float64, nc), h: make([]float64, nc*nc)}
@@ -204,8 +211,7 @@ func maximize(ctx context.Context, f forward, data []asked, prior []float64) *fi
 	refresh()
 	out.settled = out.settled && ctx.Err() == nil
 	m.shape(out)
-	m.doubts(ctx, out, data)
-	return out
+	return out, m
 }
 
 // doubts allows for what the maximum alone does not show: that a measurement which agrees

@@ -211,14 +211,15 @@ func TestNumbersCoverage(t *testing.T) {
 
 // Means and deviations of the numbers that are saved against a random walk through the
 // posterior itself (Metropolis and others, J. Chem. Phys. 21, 1953), in worlds drawn from
-// the registry, one of the measurements being 30 ft off.
+// the registry, one of the measurements being 30 ft off. Means lie beside the maximum by
+// what [climb.lean] says, at most a third of a deviation.
 func TestLaplaceAgainstRandomWalk(t *testing.T) {
 	t.Parallel()
 	w, s := measuredBoat()
 	prior := w.boat.prior()
 	p, n := s.size()
-	const worlds = 5
-	off, ratio := make([]float64, n), make([]float64, n)
+	const worlds = 20
+	off, ratio, most := make([]float64, n), make([]float64, n), 0.0
 	for world := range worlds {
 		rng := worldtest.Rand(uint64(world), 1953)
 		x, y := make([]float64, n), make([]float64, p)
@@ -228,15 +229,22 @@ func TestLaplaceAgainstRandomWalk(t *testing.T) {
 		s.predict(t.Context(), x, y)
 		data := asMeasured(w, y, rng, 0)
 		data[3].value += 30 * foot
-		f := maximize(t.Context(), s, data, prior)
+		f, m := peak(t.Context(), s, data, prior)
+		lean := m.lean(t.Context(), f)
+		m.doubts(t.Context(), f, data)
 		if f.trust[3] > 0.1 {
 			t.Errorf("an error of 30 ft is trusted %.3f", f.trust[3])
 		}
-		mean, sd := walk(s, &climb{data: data, prior: prior, n: n}, f, rng)
+		mean, sd := walk(s, m, f, rng)
 		for c := range n {
-			off[c] += math.Abs(mean[c]-f.x[c]) / sd[c] / worlds
+			off[c] += math.Abs(mean[c]-f.x[c]-lean[c]) / sd[c] / worlds
+			most = max(most, math.Abs(lean[c])/sd[c])
 			ratio[c] += math.Sqrt(f.cov[c*n+c]) / sd[c] / worlds
 		}
+	}
+	t.Logf("means beside the maximum by up to %.2f deviations", most)
+	if most > 1.0/3 {
+		t.Errorf("a mean %.2f deviations beside the maximum", most)
 	}
 	for c := range n {
 		if w.boat.columns[c].occasion != "" {
@@ -244,7 +252,9 @@ func TestLaplaceAgainstRandomWalk(t *testing.T) {
 		}
 		name := w.boat.columns[c].entry.Name
 		t.Logf("%s: mean off by %.2f deviations, deviation %.2f of the walk's", name, off[c], ratio[c])
-		// A walk's own mean is good to some 0.1 of a deviation and its deviation to 5 %; five together to half that.
+		// A walk's own mean is good to some 0.1 of a deviation and its deviation to 8 %, twenty
+		// together to 2 %. In worlds in which a second measurement is in doubt deviations are
+		// up to a fifth too small.
 		if off[c] > 0.15 || math.Abs(ratio[c]-1) > 0.08 {
 			t.Errorf("%s: mean off by %.3f deviations, deviation %.3f of the walk's", name, off[c], ratio[c])
 		}
@@ -262,7 +272,7 @@ func walk(s *standIn, m *climb, f *fit, rng *rand.Rand) (mean, sd []float64) {
 	at, next, xi, y := slices.Clone(f.x), make([]float64, n), make([]float64, n), make([]float64, p)
 	level := m.level(at, f.y, 1)
 	mean, sd = make([]float64, n), make([]float64, n)
-	const steps, begin = 50_000, 3_000
+	const steps, begin = 20_000, 2_000
 	for k := range steps + begin {
 		for c := range xi {
 			xi[c] = rng.NormFloat64()
