@@ -80,7 +80,6 @@ func Ops() []Op {
 		op("gear", "The names of all gear that rigs may use, built-in and the file's own.", (*Engine).gear),
 		op("spools", "How full the rods' spools are with their lines out.", (*Engine).spools),
 		op("quantity", "A quantity as a person writes it, in SI and as it is shown.", (*Engine).quantity),
-		op("link", "The part of a link that carries a scenario, after the #.", (*Engine).link),
 		op("unlink", "The scenario that a link carries.", (*Engine).unlink),
 	}
 	for _, o := range more() {

@@ -26,37 +26,9 @@ const (
 	maxLinkText = 1 << 20
 )
 
-// LinkAnswer is the payload of a link.
-type LinkAnswer struct {
-	Payload string `json:"payload"` // after the #; letters, digits and - _ . only
-}
-
 // LinkAsk is the payload of a link, as it stands after the #.
 type LinkAsk struct {
 	Payload string `json:"payload"`
-}
-
-// EncodeLink returns the payload that carries a text.
-func EncodeLink(text string) (string, error) {
-	if len(text) > maxLinkText || !utf8.ValidString(text) {
-		return "", linkFault("too-large", "this scenario does not fit in a link", "share the file instead")
-	}
-	var b bytes.Buffer
-	w, err := flate.NewWriter(&b, flate.BestCompression)
-	if err == nil {
-		_, err = io.WriteString(w, text)
-	}
-	if err == nil {
-		err = w.Close()
-	}
-	if err != nil {
-		panic("api: DEFLATE in memory failed: " + err.Error())
-	}
-	payload := "1." + base64.RawURLEncoding.EncodeToString(b.Bytes())
-	if len(payload) > maxLink {
-		return "", linkFault("too-large", "this scenario does not fit in a link", "share the file instead")
-	}
-	return payload, nil
 }
 
 // DecodeLink returns the text that a payload carries. Whoever made the link may mean
@@ -92,14 +64,6 @@ func DecodeLink(payload string) (string, error) {
 
 func linkFault(code, text, hint string) error {
 	return sternfan.Faults{{Code: code, Text: text, Hint: hint}}
-}
-
-func (e *Engine) link(_ *call, ask *FileText) (*LinkAnswer, error) {
-	payload, err := EncodeLink(ask.Text)
-	if err != nil {
-		return nil, err
-	}
-	return &LinkAnswer{payload}, nil
 }
 
 func (e *Engine) unlink(_ *call, ask *LinkAsk) (*FileText, error) {

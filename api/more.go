@@ -2,7 +2,7 @@
 
 package api
 
-// more returns the operations that take longer. The engine that a phone loads first is
+// more returns the operations that take longer or come later. The engine that a phone loads first is
 // built without them (build tag core) and so without the packages behind them; the whole
 // engine follows while the first spread is being looked at.
 func more() []Op {
@@ -14,6 +14,7 @@ func more() []Op {
 		long("reset", "How one line goes out again while the others are out.", (*Engine).reset),
 		long("turn", "What a manoeuvre does to the spread, sample by sample.", (*Engine).turn),
 		long("tightest", "The smallest radius to each side that keeps the margins.", (*Engine).tightest),
+		op("link", "The part of a link that carries a scenario, after the #.", (*Engine).link),
 		long("profile", "The water's temperature by depth from the text of a file.", (*Engine).profile),
 		long("card", "The card to stick at the helm, as a drawing to print.", (*Engine).card),
 	}, logOps()...)

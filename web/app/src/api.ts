@@ -33,8 +33,6 @@ export interface Ops {
   spools: { ask: Given; answer: SpoolsAnswer }
   /** A quantity as a person writes it, in SI and as it is shown. */
   quantity: { ask: QuantityAsk; answer: QuantityAnswer }
-  /** The part of a link that carries a scenario, after the #. */
-  link: { ask: FileText; answer: LinkAnswer }
   /** The scenario that a link carries. */
   unlink: { ask: LinkAsk; answer: FileText }
   /** The settings that put one rod's lure at a depth, best first, or what would. */
@@ -51,6 +49,8 @@ export interface Ops {
   turn: { ask: TurnAsk; answer: TurnAnswer }
   /** The smallest radius to each side that keeps the margins. */
   tightest: { ask: TurnAsk; answer: TightAnswer }
+  /** The part of a link that carries a scenario, after the #. */
+  link: { ask: FileText; answer: LinkAnswer }
   /** The water's temperature by depth from the text of a file. */
   profile: { ask: ProfileAsk; answer: ProfileAnswer }
   /** The card to stick at the helm, as a drawing to print. */
@@ -103,7 +103,7 @@ export interface LogEvent<K extends keyof LogBodies = keyof LogBodies> {
 export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "lay", "reset", "turn", "tightest", "profile", "card"]
 
 /** Operations that only the whole engine has, not the one that is loaded first. */
-export const WHOLE_OPS: readonly OpName[] = ["aim", "order", "like", "lay", "reset", "turn", "tightest", "profile", "card", "trip", "day", "takein", "handon"]
+export const WHOLE_OPS: readonly OpName[] = ["aim", "order", "like", "lay", "reset", "turn", "tightest", "link", "profile", "card", "trip", "day", "takein", "handon"]
 
 /** What a request gets: exactly one of the three. */
 export type Reply<A> =
@@ -735,12 +735,6 @@ export interface Quantity {
   /** of the two, the number */
   number: string
   unit: string
-}
-
-/** LinkAnswer is the payload of a link. */
-export interface LinkAnswer {
-  /** after the #; letters, digits and - _ . only */
-  payload: string
 }
 
 /** LinkAsk is the payload of a link, as it stands after the #. */
@@ -1400,6 +1394,12 @@ export interface Tightest {
   gives?: TurnPair
   /** at that radius */
   risk?: Risk
+}
+
+/** LinkAnswer is the payload of a link. */
+export interface LinkAnswer {
+  /** after the #; letters, digits and - _ . only */
+  payload: string
 }
 
 /** ProfileAsk is the text of a file of temperatures by depth, CSV or NDBC .ocean. */

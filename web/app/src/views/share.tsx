@@ -2,7 +2,7 @@
 import { useSignal } from '@preact/signals'
 import { useEffect } from 'preact/hooks'
 import { encode } from 'uqr'
-import { ask } from '../engine/client'
+import { askLong } from '../engine/client'
 import * as doc from '../model/doc'
 import { textAt } from '../model/form'
 import { Button } from '../ui/controls'
@@ -22,7 +22,7 @@ export function Share() {
     if (text !== null) {
       void doc
         .commit()
-        .then(() => ask('link', { text: doc.text.value ?? '' }))
+        .then(() => askLong('link', { text: doc.text.value ?? '' }))
         .then(
           a => {
             if (here) link.value = `${location.origin}${location.pathname}#${a.payload}`

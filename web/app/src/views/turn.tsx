@@ -123,7 +123,8 @@ export function Turn() {
     during('first', async end => {
       const ask = request()
       const key = JSON.stringify(ask)
-      const started = ahead.current?.key === key ? ahead.current : begin(ask, key)
+      const last = ahead.current
+      const started = last?.key === key && !last.end.signal.aborted ? last : begin(ask, key)
       end.addEventListener('abort', () => started.end.abort())
       const first = await started.first
       if (end.aborted) return
