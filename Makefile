@@ -13,8 +13,9 @@ LDFLAGS := -X main.version=$(VERSION)
 
 # The pure packages, from the table that internal/archtest holds them to.
 PURE_PKGS = $(shell scripts/pure-packages.sh)
-# Packages whose code runs concurrently: tested again under the race detector.
-RACE_PKGS ?= .
+# What runs concurrently: these packages' tests of that name, again under the race detector.
+RACE_PKGS ?= ./learn ./spread
+RACE_RUN  ?= Workers
 FUZZTIME  ?= 60s
 BENCH     ?= .
 PKGS      ?= ./...
@@ -66,9 +67,9 @@ unit: ## go test on every package
 	@mkdir -p out/test
 	go test ./... 2>&1 | tee out/test/unit.txt
 
-race: ## RACE_PKGS under the race detector
+race: ## RACE_RUN of RACE_PKGS under the race detector
 	@mkdir -p out/test
-	CGO_ENABLED=1 go test -race $(RACE_PKGS) 2>&1 | tee out/test/race.txt
+	CGO_ENABLED=1 go test -race -run '$(RACE_RUN)' $(RACE_PKGS) 2>&1 | tee out/test/race.txt
 
 wasm: ## the pure packages built for js/wasm, and their tests run there on Node
 	@mkdir -p out/test
