@@ -159,6 +159,9 @@ func aimAt(t *testing.T, sc *sternfan.Scenario, b *Boat, target float64) {
 			t.Errorf("%.2f ft by %s: says %.4f ft, is solved as %.4f", target/foot, w.Text, w.Lure.Depth/foot, said/foot)
 		}
 		half := k.step(w.Vary) / 2
+		if near := math.Round(w.Exact/k.step(w.Vary)) * k.step(w.Vary); math.Abs(x-near) > 1e-6 && !k.canBe(t, &w, near) {
+			half *= 2 // rounded inward: the nearest step is past a limit
+		}
 		lo, hi := at(math.Max(x-half, 0)), at(x+half)
 		if lo > hi {
 			lo, hi = hi, lo
@@ -168,6 +171,40 @@ func aimAt(t *testing.T, sc *sternfan.Scenario, b *Boat, target float64) {
 			t.Errorf("%.2f ft by %s: half a step about it runs %.2f to %.2f ft", target/foot, w.Text, lo/foot, hi/foot)
 		}
 	}
+}
+
+// canBe reports whether a way can be fished with another value of what it varies. Two
+// releases at one place cannot.
+func (k *bench) canBe(t *testing.T, w *sternfan.Way, x float64) bool {
+	for i := range k.sc.Rods {
+		if w.Vary == keyAbove && i != k.rod && math.Abs(k.sc.Rods[i].Settings.AboveBall.SI()-x) <= oneRelease {
+			return false
+		}
+	}
+	var all []setting
+	for _, s := range w.Settings {
+		if s.Key == w.Vary {
+			all = append(all, setting{s.Key, x})
+		} else if s.Changed {
+			all = append(all, setting{s.Key, s.Value})
+		}
+	}
+	m, faults := tackle.Resolve(k.with(all...))
+	if len(faults) > 0 {
+		return false
+	}
+	fan, err := spread.Solve(context.Background(), m, spread.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ok := true
+	for _, tr := range append(fan.Devices, fan.Rods[k.rod]) {
+		ok = ok && tr.Status == sternfan.StatusOK
+		for _, w := range tr.Warnings {
+			ok = ok && w.Code != "trips" && w.Code != "board-under"
+		}
+	}
+	return ok
 }
 
 // reachOf finds by brute force the least and the greatest depth at which a rig can be
@@ -273,6 +310,16 @@ func TestUnreachable(t *testing.T) {
 				}
 				if z := p.way.exact.at.Z; math.Abs(z-limit) > math.Max(.1*foot, .01*limit) {
 					t.Errorf("%.2f ft: the limit is %.2f ft, said %.2f", target/foot, limit/foot, z/foot)
+				}
+				if n > 1 {
+					continue // one too deep and one too shallow show that it is said so
+				}
+				a, err := b.Reach(context.Background(), Request{Rod: "r", Depth: target})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if len(a.Ways) > 0 || a.Limit == nil || math.Abs(a.Limit.Depth-limit) > math.Max(.1*foot, .01*limit) {
+					t.Errorf("%.2f ft: %d ways, the limit is %.2f ft, said %+v", target/foot, len(a.Ways), limit/foot, a.Limit)
 				}
 			}
 		})

@@ -47,6 +47,8 @@ var rigs = []struct{ name, rods string }{
   - {id: r, holder: p, rig: {kind: weighted, weighted: lead-core-18, behind: [{leader: fluoro-20, length: 20 ft}, {lure: spoon-standard}]}, settings: {colors: 5}}`},
 	{"copper", `
   - {id: r, holder: s, rig: {kind: weighted, weighted: copper-45, behind: [{leader: fluoro-30, length: 20 ft}, {lure: plug-cut}]}, settings: {line_out: 220 ft}}`},
+	{"weighted steel", `
+  - {id: r, holder: p, rig: {kind: weighted, line: braid-50, weighted: weighted-steel-45, behind: [{leader: fluoro-30, length: 25 ft}, {lure: spoon-standard}]}, settings: {line_out: 300 ft}}`},
 	{"board", `
   - {id: r, holder: p, rig: {kind: board, line: mono-17, board: board-in-line, behind: [{weight: clip-1oz}, {leader: fluoro-20, length: 8 ft}, {lure: spoon-light}]}, settings: {line_out: 100 ft, lead: 60 ft, side: port}}`},
 	{"board and lead core", `

@@ -35,14 +35,16 @@ type planner struct {
 	ways    []*way
 	prob    *problem
 	tight   map[[2]int]float64 // room asked of two rods beyond the margin, times it; nil: none
+	all     bool               // every setting is solved, with its interval: there are few
 	turns   []spread.Manoeuvre // that are intended
 	tried   map[other]triedWay // of those who were taken through them
 	stock   struct{ holder, lines, lures, have int }
 	part    float64
 	best    float64
 
-	from   *planner // of a refined planner: the one it refines, and the pick
-	origin pick
+	from    *planner // of a refined planner: the one it refines, the pick, and its options here
+	origin  pick
+	adopted pick
 }
 
 func (pl *planner) step(what string, part float64) {
@@ -107,6 +109,9 @@ func newPlanner(ctx context.Context, sc *sternfan.Scenario, opt Options) (*plann
 	pl.gear = &m.Scenario.Gear
 	wanted := sc.WantedBands(opt.Units)
 	pl.bands, pl.notes = wanted.Bands, append(pl.notes, wanted.Notes...)
+	if w := sternfan.ReleaseCaution(sc.Water.Temperature, sc.Wants.Species, opt.Units); w != nil {
+		pl.notes = append(pl.notes, *w)
+	}
 	if len(pl.bands) == 0 {
 		pl.notes = append(pl.notes, sternfan.Warning{Code: "no-bands", Text: "no depth is wanted: every depth counts alike",
 			Hint: "give wants.bands, or water.temperature and wants.species"})
@@ -122,6 +127,7 @@ func newPlanner(ctx context.Context, sc *sternfan.Scenario, opt Options) (*plann
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	pl.all = pl.few()
 	pl.problem()
 	pl.turns = intended(sc)
 	return pl, nil

@@ -99,6 +99,23 @@ func keepsTheRules(t *testing.T, sc *sternfan.Scenario, p *sternfan.Plan) {
 			t.Errorf("fixed rod %s was moved or left out", r.ID)
 		}
 	}
+	if len(back.Rods) < sc.Wants.Lay.Lines {
+		t.Errorf("%d lines of %d at least", len(back.Rods), sc.Wants.Lay.Lines)
+	}
+	for b, band := range p.Bands {
+		least, in := sc.Wants.Bands[b].Least, 0
+		pl := &planner{sc: sc, bands: []sternfan.ProposedBand{{Band: sc.Wants.Bands[b]}}}
+		for i := range fan.Rods {
+			for _, l := range fan.Rods[i].Lures {
+				if pl.fit(0, &berth{geom.Vec{Z: l.Depth}, l.DepthLo, l.DepthHi}) >= fitEnough-1e-3 {
+					in++
+				}
+			}
+		}
+		if in < least {
+			t.Errorf("%d lures of %d at least from %.1f to %.1f m", in, least, band.From, band.To)
+		}
+	}
 	for _, g := range spread.Clearances(m.Scenario, fan, spread.MarginsOf(&sc.Wants)) {
 		if g.Ratio < 1 {
 			t.Errorf("%s and %s keep %.3f of the margin", g.A, g.B, g.Ratio)
@@ -129,6 +146,12 @@ func TestPlansKeepTheHardRules(t *testing.T) {
 			}
 			if rng.IntN(2) == 0 {
 				sc.Wants.Lay.Have = []sternfan.Stock{{Gear: "diver-large", Count: rng.IntN(3)}, {Gear: "flasher-8in", Count: 1}}
+			}
+			if rng.IntN(4) == 0 {
+				sc.Wants.Lay.Lines = 1 + rng.IntN(5)
+			}
+			if rng.IntN(3) == 0 {
+				sc.Wants.Bands[rng.IntN(3)].Least = 1 + rng.IntN(2)
 			}
 			fix := rng.IntN(5)
 			sc.Rods[fix].Fixed = rng.IntN(2) == 0
@@ -188,36 +211,25 @@ func TestPlanOfTheDemonstration(t *testing.T) {
 	}
 }
 
-// The real engine's table of three rods, a few settings each: the search finds what trying
-// every pick finds.
-func TestSmallRealCasesEqualTryingEverything(t *testing.T) {
-	for k, rods := range [][]int{{0, 1, 4}, {1, 2, 3}, {0, 2, 3}} {
-		sc := read(t, "testdata/five.yaml")
-		var few []sternfan.Rod
-		for _, r := range rods {
-			few = append(few, sc.Rods[r])
+// Who fishes for lake trout over warm surface water is told what becomes of released ones,
+// also where the file says which depths are wanted.
+func TestReleaseIsCautioned(t *testing.T) {
+	sc := read(t, "testdata/five.yaml")
+	told := func() int {
+		n := 0
+		for _, w := range plan(t, sc, Options{Seed: 1, Rounds: 5}).Warnings {
+			if w.Code == "release" {
+				n++
+			}
 		}
-		sc.Rods = few
-		pl, err := newPlanner(context.Background(), sc, Options{Seed: 1})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := pl.table(); err != nil {
-			t.Fatal(err)
-		}
-		// Every fourth option: 10 a rod or so.
-		var options []option
-		var ways []*way
-		for i := 0; i < len(pl.ways); i += 1 + len(pl.ways)/30 {
-			options, ways = append(options, pl.prob.options[i]), append(ways, pl.ways[i])
-		}
-		pl.prob.options, pl.ways, pl.prob.pair = options, ways, pl.together
-		pl.prob.ready()
-		lacks, score, tried := everyPick(pl.prob)
-		got := pl.searcher(1).run(context.Background(), effort{rounds: 20, nodes: math.MaxInt}, nil)
-		if got.lacks != lacks || math.Abs(got.score-score) > 1e-9 || !got.proven || tried < 100 {
-			t.Errorf("case %d, %d picks: found %d lacks, %.6f; trying everything %d, %.6f", k, tried, got.lacks, got.score, lacks, score)
-		}
+		return n
+	}
+	if told() != 0 {
+		t.Error("nobody fishes for lake trout")
+	}
+	sc.Wants.Species = []sternfan.Species{{Name: "lake trout"}}
+	if n := told(); n != 1 {
+		t.Errorf("told %d times", n)
 	}
 }
 

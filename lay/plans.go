@@ -33,7 +33,7 @@ func (pl *planner) plans(out *sternfan.Layout) error {
 		q.unlike, q.by = picks, unlikeBy(len(pl.prob.must))
 		more := q.run(pl.ctx, effort{rounds: pl.opt.Rounds / 3}, picks[0])
 		out.Looked += more.looked
-		if more.lacks > 0 {
+		if more.lacks > 0 || lines(more.best) == 0 {
 			break
 		}
 		picks = append(picks, more.best)
@@ -45,7 +45,7 @@ func (pl *planner) plans(out *sternfan.Layout) error {
 			// The best so far is worth finishing.
 			ctx = context.WithoutCancel(pl.ctx)
 		}
-		plan, looked, err := pl.laid(ctx, picks[i], i == 0)
+		plan, looked, err := pl.laid(ctx, picks[i], picks[:i])
 		out.Looked += looked
 		if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 			out.Finished = false
@@ -89,6 +89,9 @@ func (pl *planner) effort() effort {
 	if n := len(pl.prob.must); n <= exactRods {
 		e.rounds = min(e.rounds, 60*n)
 		e.nodes = exactNodes
+		if pl.all {
+			e.nodes *= 10
+		}
 	}
 	return e
 }
@@ -96,56 +99,6 @@ func (pl *planner) effort() effort {
 // unlikeBy is by how many rods plans differ that are really unlike one another: a quarter
 // of them, two at least.
 func unlikeBy(rods int) int { return max(2, (rods+3)/4) }
-
-// tries bounds how often a plan is mended that looked right rod by rod and breaks a rule
-// when it is solved whole.
-const tries = 8
-
-// realize makes a plan of a pick: refined in real steps, each rod where it stands, then
-// solved whole. A plan that breaks a hard rule there is mended: the pair that came too
-// near is asked for more room, what cannot stand is barred; in the end a rod stays in. It
-// is nil when nothing stands.
-func (pl *planner) realize(ctx context.Context, from pick) (*laidOut, int, error) {
-	looked := 0
-	fine := pl.refined(ctx)
-	fine.from, fine.origin = pl, from
-	start, err := fine.adopt(from, pl)
-	if err != nil {
-		return nil, 0, err
-	}
-	for range tries {
-		q := &searcher{p: fine.prob, rng: pl.searcher(99).rng}
-		got := q.run(ctx, effort{rounds: fineRounds}, start)
-		looked += got.looked
-		if got.lacks > 0 {
-			return nil, looked, nil
-		}
-		start = got.best
-		e, err := fine.solveWhole(got.best)
-		if err != nil {
-			return nil, looked, err
-		}
-		if !fine.mend(e, got.best) {
-			return &laidOut{fine: fine, e: e, x: got.best}, looked, nil
-		}
-	}
-	// Rods come in one by one until what is left stands.
-	for range len(start) {
-		e, err := fine.solveWhole(start)
-		if err != nil {
-			return nil, looked, err
-		}
-		worst := fine.offender(e, start)
-		if worst == none {
-			return &laidOut{fine: fine, e: e, x: start}, looked, nil
-		}
-		start[worst] = none
-		if fine.prob.must[worst] {
-			return nil, looked, nil
-		}
-	}
-	return nil, looked, nil
-}
 
 // fineRounds is how long the search among refined settings goes on.
 const fineRounds = 100
@@ -188,7 +141,7 @@ func (pl *planner) adopt(from pick, table *planner) (pick, error) {
 			what = append(what, of{r, w, s, band, i == 0})
 		}
 	}
-	got, err := pl.try(ask, false)
+	got, err := pl.try(ask, pl.all)
 	if err != nil {
 		return nil, err
 	}
@@ -212,7 +165,7 @@ func (pl *planner) adopt(from pick, table *planner) (pick, error) {
 func (pl *planner) around(w *way) []setting {
 	g := &pl.rigs[w.rig]
 	out := []setting{w.set}
-	if g.knob.count == countNothing {
+	if g.knob.count == countNothing || pl.all {
 		return out
 	}
 	add := func(s setting) {
@@ -232,10 +185,7 @@ func (pl *planner) around(w *way) []setting {
 		}
 	}
 	if g.knob.dial {
-		step := 0.5
-		if q := pl.sc.Wants.Lay.Steps.Dial; q.Given {
-			step = q.Value
-		}
+		step := pl.dialStep()
 		for _, d := range []float64{-step, step} {
 			s := w.set
 			if s.dial += d; s.dial >= 0 && s.dial <= g.info.marks[len(g.info.marks)-1] {
@@ -373,6 +323,18 @@ func (pl *planner) mend(e *whole, x pick) bool {
 	}
 	if broken {
 		pl.prob.cache = newPairCache(len(pl.prob.options))
+	}
+	if !broken && slices.Max(append(pl.prob.least, 0)) > 0 {
+		// How well a lure suits its band is known exactly now.
+		exact, picked := pl.exact(e, x)
+		if broken = exact.prob.exactly(picked).lacks() > 0; broken {
+			for r, o := range picked {
+				if o != none {
+					pl.prob.options[x[r]].lures = exact.prob.options[o].lures
+				}
+			}
+			pl.prob.rank()
+		}
 	}
 	return broken
 }

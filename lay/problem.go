@@ -96,10 +96,10 @@ type problem struct {
 	waive    breach  // rules that are not asked of this problem
 	spoiled  float64 // lines that the turns intended spoil, of those that are out; known of a whole plan only
 
-	total float64 // of the weights
-	slots int     // of the bands
-	pulls float64 // of a full plan, N, about
-	cache pairCache
+	total  float64   // of the weights
+	slots  int       // of the bands
+	worths []float64 // of each option by itself
+	cache  pairCache
 }
 
 // fitEnough is the least fit with which a lure counts as being in its band.
@@ -112,19 +112,14 @@ func (p *problem) ready() *problem {
 		r := p.options[i].rod
 		p.byRod[r] = append(p.byRod[r], i)
 	}
-	p.total, p.slots, p.pulls = 0, 0, 0
-	for i := range p.options {
-		p.pulls += p.options[i].pull * float64(p.likely) / float64(len(p.options))
-	}
+	p.total, p.slots = 0, 0
 	for _, w := range p.weight {
 		p.total += w
 	}
 	for _, n := range p.want {
 		p.slots += n
 	}
-	for _, of := range p.byRod {
-		slices.SortStableFunc(of, func(a, b int) int { return cmp.Compare(p.worth(b), p.worth(a)) })
-	}
+	p.rank()
 	if p.least == nil {
 		p.least = make([]int, len(p.want))
 	}
@@ -132,15 +127,28 @@ func (p *problem) ready() *problem {
 	return p
 }
 
+// rank puts the options of each rod in order.
+func (p *problem) rank() {
+	p.worths = make([]float64, 0, len(p.options)) // a copy of the problem keeps its own
+	for o := range p.options {
+		p.worths = append(p.worths, p.worth(o))
+	}
+	for _, of := range p.byRod {
+		slices.SortStableFunc(of, func(a, b int) int { return cmp.Compare(p.worths[b], p.worths[a]) })
+	}
+}
+
 // pairCache keeps what two options do to each other.
 type pairCache struct {
-	n    int
-	at   []int32 // by pair, 0: not asked yet
-	kept []pairing
+	at    []int32 // by pair, 0: not asked yet
+	kept  []pairing
+	words int      // of a set of options
+	clash []uint64 // of each option the set of those that are known to break a rule with it
 }
 
 func newPairCache(n int) pairCache {
-	return pairCache{n: n, at: make([]int32, n*(n+1)/2), kept: make([]pairing, 1, 1024)}
+	words := (n + 63) / 64
+	return pairCache{at: make([]int32, n*(n+1)/2), kept: make([]pairing, 1, 1024), words: words, clash: make([]uint64, n*words)}
 }
 
 // between returns what two options of different rods do to each other.
@@ -152,6 +160,10 @@ func (p *problem) between(a, b int) *pairing {
 	if p.cache.at[k] == 0 {
 		p.cache.kept = append(p.cache.kept, p.pair(b, a))
 		p.cache.at[k] = int32(len(p.cache.kept) - 1)
+		if p.cache.kept[p.cache.at[k]].breaks != 0 {
+			p.cache.clash[a*p.cache.words+b/64] |= 1 << (b % 64)
+			p.cache.clash[b*p.cache.words+a/64] |= 1 << (a % 64)
+		}
 	}
 	return &p.cache.kept[p.cache.at[k]]
 }
@@ -164,19 +176,19 @@ type pick []int
 
 // state is a pick with the sums that its score is made of.
 type state struct {
-	p     *problem
-	pick  pick
-	left  []int // of each capacity
-	solo  [solos]float64
-	pair  [pairs]float64
-	fits  [][]float64 // of each band, as they came
-	pull  [2]float64  // to port and starboard
-	out   int
-	looks []uint64 // scratch
+	p    *problem
+	pick pick
+	left []int // of each capacity
+	solo [solos]float64
+	pair [pairs]float64
+	fits [][]float64 // of each band, as they came
+	pull [3]float64  // to port, to starboard, in all
+	out  int
+	in   []uint64 // the set of the options
 }
 
 func newState(p *problem) *state {
-	s := &state{p: p, pick: make(pick, len(p.must)), left: slices.Clone(p.capacity), fits: make([][]float64, len(p.want))}
+	s := &state{p: p, pick: make(pick, len(p.must)), left: slices.Clone(p.capacity), fits: make([][]float64, len(p.want)), in: make([]uint64, p.cache.words)}
 	for i := range s.pick {
 		s.pick[i] = none
 	}
@@ -190,12 +202,46 @@ func (s *state) admits(o int) bool {
 	if p.options[o].breaks&^p.waive != 0 || !s.enough(o) {
 		return false
 	}
+	if s.clashes(o) {
+		return false
+	}
 	for _, x := range s.pick {
 		if x != none && p.between(o, x).breaks&^p.waive != 0 {
 			return false
 		}
 	}
 	return true
+}
+
+// clashes reports whether an option is known to break a rule with one that is there.
+func (s *state) clashes(o int) bool {
+	c := &s.p.cache
+	if s.p.waive != 0 {
+		return false // not every rule counts
+	}
+	for i, set := range c.clash[o*c.words : (o+1)*c.words] {
+		if set&s.in[i] != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// lineEarns returns the most that one line more adds to the score, but for what its lures
+// cover and its own broken rules cost.
+func (s *state) lineEarns() float64 {
+	p := s.p
+	if p.total == 0 {
+		return 1
+	}
+	d := float64(max(p.likely, 1))
+	var v [terms]float64
+	s.soft(&v, s.out)
+	sum := p.weight[balance] * (float64(s.out+1)/d - v[balance])
+	for _, w := range p.weight[inTurns:] {
+		sum += w / d
+	}
+	return sum / p.total
 }
 
 func (s *state) enough(o int) bool {
@@ -216,6 +262,7 @@ func (s *state) change(o, sign int) {
 	if sign < 0 {
 		s.pick[opt.rod] = none
 	}
+	s.in[o/64] ^= 1 << (o % 64)
 	for _, u := range opt.uses {
 		s.left[u.of] -= sign * u.amount
 	}
@@ -241,16 +288,22 @@ func (s *state) change(o, sign int) {
 		at := slices.Index(s.fits[l.band], l.fit)
 		s.fits[l.band] = slices.Delete(s.fits[l.band], at, at+1)
 	}
-	switch {
-	case opt.side < 0:
-		s.pull[0] += f * opt.pull
-	case opt.side > 0:
-		s.pull[1] += f * opt.pull
-	}
+	s.pulls(opt, f)
 	s.out += sign
 	if sign > 0 {
 		s.pick[opt.rod] = o
 	}
+}
+
+// pulls adds an option's pull so many times.
+func (s *state) pulls(o *option, times float64) {
+	switch {
+	case o.side < 0:
+		s.pull[0] += times * o.pull
+	case o.side > 0:
+		s.pull[1] += times * o.pull
+	}
+	s.pull[2] += times * o.pull
 }
 
 // set makes the state that of a pick.
@@ -304,10 +357,10 @@ func (s *state) soft(v *[terms]float64, out int) {
 	earned := float64(out)
 	v[balance] = earned / d
 	v[inTurns] = clamp01((earned - p.spoiled) / d)
-	if p.pulls > 0 {
+	if s.out > 0 && s.pull[2] > 0 {
 		// One rod more on a side than on the other cannot be helped when they are odd.
-		odd := p.pulls / d
-		v[balance] = clamp01(v[balance] - math.Max(math.Abs(s.pull[0]-s.pull[1])-odd, 0)/p.pulls)
+		mean := s.pull[2] / float64(s.out)
+		v[balance] = clamp01(v[balance] - math.Max(math.Abs(s.pull[0]-s.pull[1])-mean, 0)/(mean*d))
 	}
 	for i, x := range s.solo {
 		v[int(firstSolo)+i] = clamp01((earned - x) / d)
@@ -355,7 +408,17 @@ func (s *state) score() float64 {
 	return clamp01(sum / s.p.total)
 }
 
-func clamp01(x float64) float64 { return math.Min(math.Max(x, 0), 1) }
+// clamp01 is without the calls that care for what is not a number: it is asked a million
+// times.
+func clamp01(x float64) float64 {
+	switch {
+	case x > 1:
+		return 1
+	case x > 0:
+		return x
+	}
+	return 0
+}
 
 // exactly returns the state of a pick summed anew, so that the score does not depend on
 // the way there.

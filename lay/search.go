@@ -89,7 +89,7 @@ func (q *searcher) shuffle(ctx context.Context, rounds int, from pick) found {
 	if rods == 0 {
 		return out
 	}
-	const hot, cold = 0.008, 0.0003 // of the score
+	const hot, cold = 0.03, 0.001 // of the score
 	for k := range rounds {
 		if k%16 == 0 {
 			if ctx.Err() != nil {
@@ -209,7 +209,11 @@ func (q *searcher) place(s *state, r int, noise float64) bool {
 	p := q.p
 	bestLacks, bestScore := q.rate(s)
 	at := none
+	ceiling, whole := bestScore+s.lineEarns()+noise, bestLacks == 0
 	for _, o := range p.byRod[r] {
+		if whole && ceiling+p.worths[o] <= bestScore {
+			break // and all after it are worth less
+		}
 		if !s.enough(o) || p.options[o].breaks&^p.waive != 0 {
 			continue
 		}
@@ -240,12 +244,7 @@ func (q *searcher) rateWith(s *state, o int, goOn func(lacks int, most float64) 
 	for i, v := range opt.solo {
 		s.solo[i] += v
 	}
-	switch {
-	case opt.side < 0:
-		s.pull[0] += opt.pull
-	case opt.side > 0:
-		s.pull[1] += opt.pull
-	}
+	s.pulls(opt, 1)
 	for _, l := range opt.lures {
 		if l.band >= 0 {
 			s.fits[l.band] = append(s.fits[l.band], l.fit)
@@ -272,6 +271,9 @@ func (q *searcher) rateWith(s *state, o int, goOn func(lacks int, most float64) 
 // it breaks no rule with them.
 func (q *searcher) adds(s *state, o int) bool {
 	p := q.p
+	if s.clashes(o) {
+		return false
+	}
 	for _, x := range s.pick {
 		if x == none || x == o {
 			continue
@@ -442,4 +444,4 @@ func (q *searcher) hope(s *state, more float64, lines int) float64 {
 }
 
 // standardRounds is how long a search goes on when nobody says otherwise.
-const standardRounds = 1200
+const standardRounds = 8000

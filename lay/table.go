@@ -74,7 +74,7 @@ func (pl *planner) classes() []*class {
 			side := sideSigned(pl.sc.Boat.Holders[h].Tip.Y)
 			key := fmt.Sprintf("%s|%d", g.key, side*side)
 			switch {
-			case g.info.device != "":
+			case g.info.device != "" || pl.all:
 				key = fmt.Sprintf("%s|in %d", g.key, h)
 			case len(pl.sc.Water.Current) > 0:
 				key = fmt.Sprintf("%s|%d", g.key, side)
@@ -147,7 +147,7 @@ func (pl *planner) solve(want map[*class][]setting, order []*class) error {
 	const batch = 200
 	for len(ask) > 0 {
 		n := min(batch, len(ask))
-		got, err := pl.try(ask[:n], false)
+		got, err := pl.try(ask[:n], pl.all)
 		if err != nil {
 			return err
 		}
@@ -159,105 +159,10 @@ func (pl *planner) solve(want map[*class][]setting, order []*class) error {
 	return nil
 }
 
-// gridCounts is how many counts a curve is first solved at.
-const gridCounts = 4
-
-// grid lists the settings at which a class is first solved.
-func (pl *planner) grid(c *class) []setting {
-	g := &pl.rigs[c.rig]
-	k := &g.knob
-	now := g.now(pl)
-	out := pl.nows(c)
-	if k.count == countNothing && !k.across {
-		return out
-	}
-	counts := []float64{now.count}
-	if k.count != countNothing {
-		counts = counts[:0]
-		for i := range gridCounts {
-			// Even steps of a square root: finer where little is out.
-			f := float64(i) / (gridCounts - 1)
-			root := math.Sqrt(k.lo) + f*(math.Sqrt(k.hi)-math.Sqrt(k.lo))
-			counts = append(counts, k.round(root*root))
-		}
-	}
-	for _, dial := range pl.dials(g, c.home) {
-		for _, across := range pl.acrosses(g) {
-			for _, count := range counts {
-				out = append(out, setting{count, dial, across})
-			}
-		}
-	}
-	return out
-}
-
-// nows lists the settings that the rods of a class have in the file.
-func (pl *planner) nows(c *class) []setting {
-	var out []setting
-	for _, m := range c.members {
-		if now := pl.rigs[m.rig].now(pl); !slices.Contains(out, now) {
-			out = append(out, now)
-		}
-	}
-	return out
-}
-
-// dials lists the marks that a rig is tried at: the whole ones and its own.
-func (pl *planner) dials(g *rigging, home bool) []float64 {
-	now := float64(g.def.Settings.Dial.Value)
-	if !g.knob.dial {
-		return []float64{now}
-	}
-	var out []float64
-	last := g.info.marks[len(g.info.marks)-1]
-	by := 1.0
-	if !home {
-		by = 1.5
-	}
-	for m := 0.0; m <= last; m += by {
-		out = append(out, m)
-	}
-	if now <= last && !slices.Contains(out, now) {
-		out = append(out, now)
-	}
-	return out
-}
-
-// acrosses lists the distances to a board that a rig is tried at.
-func (pl *planner) acrosses(g *rigging) []float64 {
-	if !g.knob.across {
-		return []float64{0}
-	}
-	now := g.def.Settings.LineOut.SI()
-	out := []float64{now}
-	step := orLength(pl.sc.Wants.Lay.Steps.LineOut, 5*foot)
-	for _, x := range []float64{60 * foot, 90 * foot, 120 * foot, 150 * foot} {
-		if x = math.Round(x/step) * step; !slices.ContainsFunc(out, func(y float64) bool { return math.Abs(y-x) < step }) {
-			out = append(out, x)
-		}
-	}
-	return out
-}
-
-// targets lists the depths within each band that rods are set for: near its upper edge
-// and near its middle, or one in a thin band.
-func (pl *planner) targets() []float64 {
-	var out []float64
-	for _, b := range pl.bands {
-		from, high := float64(b.From), float64(b.To-b.From)
-		if high < 2*pl.margins.Vertical {
-			out = append(out, from+0.3*high)
-			continue
-		}
-		out = append(out, from+0.1*high, from+0.42*high)
-	}
-	return out
-}
-
 // aimed finds on every curve of the class the counts that take its lure to the targets.
 func (pl *planner) aimed(c *class) []setting {
 	g := &pl.rigs[c.rig]
-	if g.knob.count == countNothing {
+	if g.knob.count == countNothing || pl.all {
 		return nil
 	}
 	type point struct{ count, depth float64 }
@@ -453,7 +358,7 @@ func (pl *planner) note(c *class, settings []setting) {
 				continue
 			}
 			if r.band >= 0 {
-				if kept[r.band] >= keepHere && !slices.Contains(nows, r.s) {
+				if kept[r.band] >= keepHere && !pl.all && !slices.Contains(nows, r.s) {
 					continue
 				}
 				kept[r.band]++
@@ -461,7 +366,7 @@ func (pl *planner) note(c *class, settings []setting) {
 			seen[r], seen[mark] = true, true
 			for _, m := range c.members {
 				own := pl.sc.Boat.Holders[m.holder].ID == pl.sc.Rods[pl.rigs[m.rig].rod].Holder
-				if r.band >= 0 && !own && kept[r.band] > keepThere {
+				if r.band >= 0 && !own && !pl.all && kept[r.band] > keepThere {
 					continue
 				}
 				pl.add(c, m, r.s, r.band)

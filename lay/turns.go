@@ -45,11 +45,11 @@ func (l *laidOut) score() float64 {
 	return exact.prob.exactly(picked).score()
 }
 
-// laid makes the plan of a pick. When the turns that are intended bring lines of it inside
+// laid makes the plan of a pick that is unlike some others. When the turns that are intended bring lines of it inside
 // their margin it is mended; when the context ends it is the best so far, its turns looked
 // at or not.
-func (pl *planner) laid(ctx context.Context, from pick, first bool) (*sternfan.Plan, int, error) {
-	l, looked, err := pl.realize(ctx, from)
+func (pl *planner) laid(ctx context.Context, from pick, unlike []pick) (*sternfan.Plan, int, error) {
+	l, looked, err := pl.realize(ctx, from, unlike)
 	if err != nil || l == nil {
 		return nil, looked, err
 	}
@@ -57,7 +57,7 @@ func (pl *planner) laid(ctx context.Context, from pick, first bool) (*sternfan.P
 		if l.e.turns, err = pl.through(l.e); err == nil {
 			var n int
 			moves := mendMoves
-			if !first {
+			if len(unlike) > 0 {
 				moves = mendLater
 			}
 			l, n = pl.mendTurns(l, moves)
@@ -183,7 +183,13 @@ func (pl *planner) mendTurns(l *laidOut, moves int) (*laidOut, int) {
 			}
 		}
 		if !better {
-			break
+			next, n := pl.exchanged(l)
+			looked += n
+			if next == nil {
+				break
+			}
+			l, stay = next, nil
+			best = l.score()
 		}
 	}
 	return l, looked

@@ -58,8 +58,8 @@ func TestTurnsOfAPlan(t *testing.T) {
 	for _, c := range []struct {
 		file   string
 		radius float64
-		seed   uint64 // in deep.yaml no depth is wanted and many plans score alike: one whose lines come together where one rod's move helps
-	}{{"testdata/five.yaml", 60, 1}, {"../examples/deep.yaml", 60, 2}, {"testdata/dozen.yaml", 100, 1}} {
+		seed   uint64
+	}{{"testdata/five.yaml", 60, 1}, {"../examples/deep.yaml", 60, 1}, {"testdata/dozen.yaml", 100, 1}} {
 		t.Run(c.file, func(t *testing.T) {
 			t.Parallel()
 			sc := read(t, c.file)
@@ -157,7 +157,7 @@ func TestWayWithIsWhatTheWholeDoes(t *testing.T) {
 	pl.prob.pair = pl.together
 	pl.prob.ready()
 	got := pl.searcher(1).run(pl.ctx, pl.effort(), nil)
-	l, _, err := pl.realize(pl.ctx, got.best)
+	l, _, err := pl.realize(pl.ctx, got.best, nil)
 	if err != nil || l == nil {
 		t.Fatal(err)
 	}

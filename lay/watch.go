@@ -78,10 +78,9 @@ func (pl *planner) watch(e *whole, x pick, rods []int) (passes, error) {
 		added := make([]int, len(rods))
 		for k, a := range of {
 			m := moment{out: a.out, moving: pl.moving(x, rods[a.rod], &got[k])}
-			if m.moving == nil {
-				continue
+			if m.moving != nil {
+				pl.pass(seen, x, rods[a.rod], &m)
 			}
-			pl.pass(seen, x, rods[a.rod], &m)
 			way[a.rod] = slices.Insert(way[a.rod], a.at+added[a.rod], m)
 			added[a.rod]++
 		}
@@ -101,8 +100,18 @@ func (pl *planner) watch(e *whole, x pick, rods []int) (passes, error) {
 }
 
 // unsure reports for each rod that a line passes whether it might have come inside its
-// margin between two moments. One that it comes inside of anyway is known.
+// margin between two moments. One that it comes inside of anyway is known. Where it cannot
+// be at one of them nothing is known of it there, but that it had room to spare at the other.
 func (pl *planner) unsure(p, q *moment) []bool {
+	if p.moving == nil || q.moving == nil {
+		var out []bool
+		for _, m := range []*moment{p, q} {
+			for _, near := range m.near {
+				out = append(out, near < roomy)
+			}
+		}
+		return out
+	}
 	moved := 0.0
 	for i := range min(len(p.moving), len(q.moving)) {
 		moved = math.Max(moved, p.moving[i].Moves(q.moving[i], pl.margins))
@@ -110,7 +119,7 @@ func (pl *planner) unsure(p, q *moment) []bool {
 	var out []bool
 	for r, a := range p.near {
 		b := q.near[r]
-		out = append(out, a >= 1 && b >= 1 && (a+b)/2-meanwhile*moved < 1)
+		out = append(out, a >= 1 && b >= 1 && math.Min(a, b)-meanwhile*moved < 1)
 	}
 	return out
 }

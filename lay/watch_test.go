@@ -30,7 +30,7 @@ func TestNoPassIsMissed(t *testing.T) {
 			}
 			pl.prob.pair = pl.together
 			pl.prob.ready()
-			l, _, err := pl.realize(pl.ctx, pl.searcher(1).run(pl.ctx, effort{rounds: 20}, nil).best)
+			l, _, err := pl.realize(pl.ctx, pl.searcher(1).run(pl.ctx, effort{rounds: 20}, nil).best, nil)
 			if err != nil || l == nil {
 				t.Fatal("no plan", err)
 			}
