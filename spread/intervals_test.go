@@ -6,7 +6,10 @@ import (
 	"context"
 	"testing"
 
+	"sternfan"
 	"sternfan/spread"
+	"sternfan/tackle"
+	"sternfan/unit"
 )
 
 // TestIntervalsHold draws 4,000 worlds from the registry with one seed for every demo
@@ -53,5 +56,47 @@ func TestIntervalsHold(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// TestFloatsKeepTheirPlace asks every demo spread for its intervals at speeds from 1.5 to 3
+// mph: a board on the surface stays within half a foot of its depth, and nothing is told to
+// run more than a meter below the bottom, of which the depth is an entry of the registry, too.
+func TestFloatsKeepTheirPlace(t *testing.T) {
+	boards := 0
+	for name, m := range examples(t) {
+		bottom := m.Scenario.Water.Bottom
+		for v := 1.5; v <= 3; v += 0.05 {
+			sc := *m.Scenario
+			sc.Speed.Value = sternfan.Of(unit.Speed(v * 0.44704))
+			model, faults := tackle.Resolve(&sc)
+			if len(faults) > 0 {
+				t.Fatal(faults)
+			}
+			s := spread.New(model, spread.Options{Intervals: true})
+			if _, err := s.Fan(context.Background()); err != nil {
+				t.Fatal(err)
+			}
+			for gi := range model.Groups {
+				lo, hi := s.Bands(gi)
+				for i := range lo {
+					ref := &model.Groups[gi].Nodes[i]
+					if floats := s.Floating(gi, i); floats && hi[i] < 1 {
+						boards++
+						if hi[i]-lo[i] > 0.15 {
+							t.Errorf("%s, %.2f mph: %s floats at %.2f to %.2f m", name, v, ref.ID, lo[i], hi[i])
+						}
+					} else if floats && lo[i] < 0.1 && hi[i] > 2 {
+						t.Errorf("%s, %.2f mph: %s floats at %.2f to %.2f m", name, v, ref.ID, lo[i], hi[i])
+					}
+					if bottom.Given && hi[i] > bottom.SI()+1 {
+						t.Errorf("%s, %.2f mph: %s runs to %.2f m in %.2f m of water", name, v, ref.ID, hi[i], bottom.SI())
+					}
+				}
+			}
+		}
+	}
+	if boards < 100 {
+		t.Errorf("%d boards", boards)
 	}
 }

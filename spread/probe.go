@@ -18,12 +18,17 @@ const (
 	theLeast  = 0.03
 )
 
+// noise is a deviation of a depth, m, under which its slopes are all that is asked: a float
+// on the surface, a point on the boat. Answers are good to some millimeters.
+const noise = 0.01
+
 // minor is the share of every depth's variance below which an input's other side is taken to
 // answer like the first.
 const minor = 0.002
 
 // each moves every input alone.
 func (p *probes) each(ctx context.Context, a *answers) {
+	const moves = Eighty * Eighty * still * still
 	total := make([]float64, len(a.base))
 	for j := range a.up {
 		alone := p.at(ctx, a.up[j], move{j, Eighty})
@@ -35,7 +40,7 @@ func (p *probes) each(ctx context.Context, a *answers) {
 			d := y - a.base[k]
 			a.down[j][k] = a.base[k] - d
 			total[k] += d * d
-			matters = matters || d*d > minor*total[k] && total[k] > 1e-6
+			matters = matters || d*d > minor*total[k] && total[k] > moves
 		}
 		if alone && matters {
 			p.mark(j)
@@ -45,7 +50,7 @@ func (p *probes) each(ctx context.Context, a *answers) {
 		matters := false
 		for k, y := range a.up[j] {
 			d := y - a.base[k]
-			matters = matters || d*d > minor*total[k] && total[k] > 1e-6
+			matters = matters || d*d > minor*total[k] && total[k] > moves
 		}
 		if matters && !p.at(ctx, a.down[j], move{j, -Eighty}) {
 			for k, y := range a.up[j] {
@@ -111,8 +116,8 @@ func dominant(a *answers, node int) []int {
 		share[j] = d * d
 		total += d * d
 	}
-	if !(total > 1e-6) {
-		return nil // a point on the boat, or a millimeter at most
+	if !(total > 4*Eighty*Eighty*noise*noise) {
+		return nil
 	}
 	var out []int
 	for len(out) < dominants {

@@ -73,10 +73,13 @@ func (a *answers) response(r *response, node int, held bool) {
 			bMb += 2 * r.c[i*len(r.main)+j] * r.b[r.main[i]] * r.b[r.main[j]]
 		}
 	}
-	if !(bb > 1e-10) {
+	if !(bb > noise*noise) {
 		return
 	}
 	bend := bMb / (bb * bb)
+	if most := mostBend / math.Sqrt(bb); math.Abs(bend) > most {
+		bend = math.Copysign(most, bend)
+	}
 	// Every answer must have its place on the scale, with room beyond.
 	worst := 0.0
 	a.each(node, func(y float64) { worst = math.Min(worst, bend*(y-r.base)) })
@@ -108,6 +111,10 @@ func (a *answers) each(node int, visit func(float64)) {
 		}
 	}
 }
+
+// mostBend is the most that a scale may be bent over a deviation of its depth: a factor of
+// seven for each.
+const mostBend = 2
 
 // parabola returns slope and curvature (of x2) through the values at -Eighty, 0, Eighty.
 func parabola(down, up float64) (slope, curve float64) {
@@ -160,13 +167,13 @@ func (r *response) value(x []float64) float64 {
 }
 
 // steepest returns the scores at a distance t from nominal along which the depth changes
-// fastest; nil when nothing moves it.
+// fastest; nil when nothing much moves it.
 func (r *response) steepest(t float64) []float64 {
 	n := 0.0
 	for _, b := range r.b {
 		n += b * b
 	}
-	if !(n > 1e-10) {
+	if !(n > noise*noise) {
 		return nil
 	}
 	x := make([]float64, len(r.b))
