@@ -81,9 +81,18 @@ export async function openDemo(page: Page): Promise<void> {
 /** Waits until everything that was asked for by now is written and worked out, intervals too. */
 export async function settled(page: Page): Promise<void> {
   await page.locator('.rod-row').first().waitFor()
-  await page.waitForFunction(
-    () => !document.querySelector('.working') && !document.querySelector('.rod.pending'),
-  )
+  try {
+    await page.waitForFunction(
+      () => !document.querySelector('.working') && !document.querySelector('.rod.pending'),
+    )
+  } catch (cause) {
+    const left = await page.evaluate(() => {
+      const text = (q: string) => document.querySelector(q)?.textContent ?? ''
+      const rods = [...document.querySelectorAll<SVGElement>('.view.side .rod.pending')]
+      return `“${text('.working')}”, pending ${rods.map(r => r.dataset.rod).join(' ')}, said “${text('.headline')}”`
+    })
+    throw new Error(`not settled: ${left}`, { cause })
+  }
 }
 
 /** Where a rod's first lure is drawn in a view, in the page's pixels. */
