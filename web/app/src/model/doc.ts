@@ -494,7 +494,8 @@ export class Drag {
     const value = trial.value.get(this.knob.path)
     if (this.within !== opened) return
     if (value === undefined) {
-      settleAgain()
+      // What was on its way when the finger came is told to nobody: see follow.
+      if (solving.value || lines.value.some(l => l.pending)) void redraw()
       return
     }
     trialWords = this.words(value)

@@ -338,6 +338,8 @@ export function LinesPlan(props: { only: ViewID | undefined; onOnly: (v: ViewID 
     drag.current?.drag?.end()
     drag.current = undefined
   }
+  // A view left with a finger still on it lets go of the lure, too.
+  useLayoutEffect(() => up, [])
 
   const near = doc.near.value
   return (
