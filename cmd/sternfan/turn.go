@@ -174,7 +174,13 @@ func (c *turnCmd) manoeuvre(sc *sternfan.Scenario) (spread.Manoeuvre, spread.Tur
 	}
 	length := func(s string) (float64, error) { v, err := unit.ParseLength(s); return float64(v), err }
 	speed := func(s string) (float64, error) { v, err := unit.ParseSpeed(s); return float64(v), err }
-	span := func(s string) (float64, error) { v, err := unit.ParseDuration(s); return float64(v), err }
+	span := func(s string) (float64, error) {
+		if s == "0" {
+			return 0, nil // in whatever unit
+		}
+		v, err := unit.ParseDuration(s)
+		return float64(v), err
+	}
 	rate := func(s string) (float64, error) { v, err := unit.ParseAngularRate(s); return float64(v), err }
 	force := func(s string) (float64, error) { v, err := unit.ParseForce(s); return float64(v), err }
 	if c.Radius != "" && c.Rate != "" {

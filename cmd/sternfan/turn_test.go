@@ -61,3 +61,18 @@ func TestTurnAngleIsInDegrees(t *testing.T) {
 		t.Errorf("%q", said)
 	}
 }
+
+// TestTurnNoRampNeedsNoUnit gives a ramp of no time with and without its unit, and a ramp.
+func TestTurnNoRampNeedsNoUnit(t *testing.T) {
+	said := map[string]string{}
+	for _, ramp := range []string{"0", "0s", "20s"} {
+		got := commandOn(t.Context(), &world{}, "", "turn", "../../examples/class.yaml", "--worlds", "0", "--radius", "40m", "--format", "csv", "--yaw-ramp", ramp)
+		if got.code != exitOK {
+			t.Fatalf("%s: %s", ramp, got.stderr)
+		}
+		said[ramp] = got.stdout
+	}
+	if said["0"] != said["0s"] || said["0"] == said["20s"] {
+		t.Error("a ramp of 0 is not that of 0 s, or one of 20 s is the same")
+	}
+}
