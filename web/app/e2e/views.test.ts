@@ -210,6 +210,33 @@ describe.each(devices)('on a %s', device => {
     await context.close()
   })
 
+  test('on the demo a plan is taken, a rod is copied, and a ring is taught', async () => {
+    const { page, context, trouble } = await at.fresh(device)
+    await openDemo(page)
+    await visit(page, 'Lay out')
+    await page.getByRole('button', { name: 'Lay it out' }).click()
+    await page.getByRole('button', { name: 'Take plan 1' }).click({ timeout: 240_000 })
+    await page.getByRole('button', { name: /^Undo: took plan 1/ }).click()
+    await settled(page)
+    const had = await page.locator('.rod-list ul').first().locator('.rod-row').count()
+    await visit(page, 'Gear')
+    await page.getByRole('button', { name: /^Copy (S5 )?starboard high diver$/ }).click()
+    await page.getByRole('button', { name: /^Undo: copied (S5 )?starboard high diver/ }).waitFor()
+    await visit(page, 'Spread')
+    await settled(page)
+    await soon(() => page.locator('.rod-list ul').first().locator('.rod-row').count()).toBe(had + 1)
+    await visit(page, 'Teach')
+    await page.getByLabel('Rod', { exact: true }).selectOption({ label: 'S5 starboard high diver' })
+    await page.getByLabel('Change its').selectOption({ label: 'ring' })
+    await page
+      .getByText(
+        /^With the ring off the spoon runs \d+ ft deep \(\d+–\d+ ft 4 times in 5\); with the ring on \d+ ft deep/,
+      )
+      .waitFor()
+    expect(trouble).toEqual([])
+    await context.close()
+  })
+
   test('an empty start says in every view what to do first', async () => {
     const { page, context, trouble } = await at.fresh(device)
     for (const name of ['Spread', 'Aim', 'Lay out', 'Turn', 'Gear', 'Teach']) {
