@@ -128,24 +128,18 @@ func (s *Spread) wider(ctx context.Context, m Manoeuvre, fan *sternfan.Fan, node
 	m.Rate, m.Before = 0, math.Min(m.Before, tightBefore)
 	t := &tightSearch{s: s, f: s.fleet(fan, nodes), m: m, margins: MarginsOf(&s.model.Scenario.Wants)}
 	t.f.care = 1
-	good := 0.0
-	for good == 0 {
-		if bad >= tightMost {
-			return nil, nil
-		}
-		r := math.Min(widening*bad, tightMost)
-		ok, err := t.keeps(ctx, r, false)
-		if err != nil {
-			return nil, err
-		}
-		if ok {
-			good = r
-		} else {
-			bad = r
-		}
-	}
-	for good > widest*bad {
+	for good := 0.0; ; {
 		r := math.Sqrt(good * bad)
+		switch {
+		case good > 0 && good <= widest*bad:
+			t.m.Radius = good
+			p := t.m.plan(&s.nominal)
+			return &sternfan.TurnLeast{Radius: good, Time: p.End - p.Begin}, nil
+		case good == 0 && bad >= tightMost:
+			return nil, nil
+		case good == 0:
+			r = math.Min(widening*bad, tightMost)
+		}
 		ok, err := t.keeps(ctx, r, false)
 		if err != nil {
 			return nil, err
@@ -156,9 +150,6 @@ func (s *Spread) wider(ctx context.Context, m Manoeuvre, fan *sternfan.Fan, node
 			bad = r
 		}
 	}
-	t.m.Radius = good
-	p := t.m.plan(&s.nominal)
-	return &sternfan.TurnLeast{Radius: good, Time: p.End - p.Begin}, nil
 }
 
 // Tightest returns for each side the smallest radius at which a turn keeps the margins,

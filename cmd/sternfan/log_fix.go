@@ -35,14 +35,22 @@ type logFixCmd struct {
 	Clock    string `placeholder:"DEVICE=TIME" help:"A device's clock was wrong: what to add to it, as in phone-1=-24h. With --trip in that trip only."`
 }
 
+// entryNow begins an entry of now, by a device or, where none is named, by the log's own.
+func entryNow(ctx context.Context, w *world, l *logbook.Log, by string) (*entry, error) {
+	e := &entry{ctx: ctx, log: l, w: w, at: sternfan.InstantOf(w.clock()), by: by}
+	if by != "" {
+		return e, nil
+	}
+	var err error
+	e.by, err = l.Device(ctx)
+	return e, err
+}
+
 func (c *logFixCmd) Run(ctx context.Context, w *world) error {
 	return c.old(ctx, func(l *logbook.Log) error {
-		e := &entry{ctx: ctx, log: l, w: w, at: sternfan.InstantOf(w.clock()), by: c.By}
-		var err error
-		if e.by == "" {
-			if e.by, err = l.Device(ctx); err != nil {
-				return err
-			}
+		e, err := entryNow(ctx, w, l, c.By)
+		if err != nil {
+			return err
 		}
 		var moved *trip.Outing
 		if c.Trip != "" {

@@ -22,12 +22,9 @@ type logJoinCmd struct {
 
 func (c *logJoinCmd) Run(ctx context.Context, w *world) error {
 	return c.old(ctx, func(l *logbook.Log) error {
-		e := &entry{ctx: ctx, log: l, w: w, at: sternfan.InstantOf(w.clock()), by: c.By}
-		var err error
-		if e.by == "" {
-			if e.by, err = l.Device(ctx); err != nil {
-				return err
-			}
+		e, err := entryNow(ctx, w, l, c.By)
+		if err != nil {
+			return err
 		}
 		if c.Apart {
 			return c.apart(e)
