@@ -315,8 +315,16 @@ func segments(p, q, r, t Vec, h, v float64) Approach {
 	}
 	// Inside, unless the segments are parallel: then an edge is as near.
 	inside := false
-	if det := dd*ee - de*de; det > 1e-12*dd*ee {
-		a, b := (de*ew-ee*dw)/det, (dd*ew-de*dw)/det
+	det, whole := dd*ee-de*de, dd*ee
+	a, b := de*ew-ee*dw, dd*ew-de*dw
+	if det < 1e-4*whole {
+		// The differences of products lose digits with the square of the angle, cross
+		// products with the angle.
+		n := d.Cross(e)
+		det, a, b = n.Dot(n), e.Cross(w).Dot(n), d.Cross(w).Dot(n)
+	}
+	if det > 1e-24*whole {
+		a, b = a/det, b/det
 		if inside = a > 0 && a < 1 && b > 0 && b < 1; inside {
 			try(a, b)
 		}

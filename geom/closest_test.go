@@ -114,6 +114,11 @@ func TestClosestOfKnownSegments(t *testing.T) {
 		{"a point and a segment", []Vec{{0, 2, 0}}, []Vec{{-1, 0, 0}, {3, 0, 0}}, 2, 0, 0.25},
 		{"two points", []Vec{{1, 1, 1}}, []Vec{{1, 1, 1}}, 0, 0, 0},
 		{"they meet", []Vec{{-1, -1, 0}, {1, 1, 0}}, []Vec{{-1, 1, 0}, {1, -1, 0}}, 0, 0.5, 0.5},
+		// Both in the plane y = z, where the short one meets the long one's line at an angle of
+		// 1.5e-4: by 2-D geometry, in the middle.
+		{"nearly parallel, one short", []Vec{{0.75, 1e-9, 1e-9}, {0.75 + 2e-5, -1e-9, -1e-9}}, []Vec{{0, 0, 0}, {2, 0, 0}}, 0, 0.5, 0.375005},
+		{"nearly parallel, one long", []Vec{{0, 0, 0}, {2, 0, 0}}, []Vec{{0.75, 1e-9, 1e-9}, {0.75 + 2e-5, -1e-9, -1e-9}}, 0, 0.375005, 0.5},
+		{"at an angle of a millionth", []Vec{{0, -1e-6, 0}, {2, 1e-6, 0}}, []Vec{{0, 0, 0}, {2, 0, 0}}, 0, 0.5, 0.5},
 	} {
 		got, ok := Closest(c.a, c.b)
 		if !ok || math.Abs(got.Distance-c.want) > 1e-12 || math.Abs(got.S-c.s) > 1e-12 || math.Abs(got.T-c.u) > 1e-12 {
