@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"compress/gzip"
 	"crypto/sha256"
 	"encoding/hex"
@@ -13,7 +14,11 @@ import (
 	"path"
 	"path/filepath"
 	"regexp"
+	"runtime"
+	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"sternfan/web"
 
@@ -46,6 +51,7 @@ func pack(from, to string, quality int) ([]web.File, error) {
 		}
 	}
 	var all []web.File
+	var work []job
 	wanted := map[string]bool{".keep": true, ".packed": true, web.IndexName: true}
 	err := fs.WalkDir(os.DirFS(from), ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
@@ -78,12 +84,12 @@ func pack(from, to string, quality int) ([]web.File, error) {
 		if _, err := os.Stat(target + ".br"); err == nil && kept[name] == f.Hash {
 			return nil
 		}
-		best, err := press(data, quality)
-		if err != nil {
-			return err
-		}
-		return os.WriteFile(target+".br", best, 0o666)
+		work = append(work, job{data, target + ".br"})
+		return nil
 	})
+	if err == nil {
+		err = pressAll(work, quality)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -126,6 +132,33 @@ func squeeze(data []byte) ([]byte, error) {
 		err = w.Close()
 	}
 	return b.Bytes(), err
+}
+
+// job is a file to be compressed best, and where to.
+type job struct {
+	data []byte
+	to   string
+}
+
+// pressAll does the jobs, the largest first, one on each processor.
+func pressAll(work []job, quality int) error {
+	slices.SortFunc(work, func(a, b job) int { return cmp.Or(cmp.Compare(len(b.data), len(a.data)), cmp.Compare(a.to, b.to)) })
+	var next atomic.Int64
+	failed := make([]error, len(work))
+	var wg sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(work); i = int(next.Add(1)) - 1 {
+				small, err := press(work[i].data, quality)
+				if err == nil {
+					err = os.WriteFile(work[i].to, small, 0o666)
+				}
+				failed[i] = err
+			}
+		})
+	}
+	wg.Wait()
+	return errors.Join(failed...)
 }
 
 func press(data []byte, quality int) ([]byte, error) {
