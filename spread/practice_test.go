@@ -11,7 +11,10 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/geom"
 	"sternfan/spread"
+	"sternfan/tow"
+	"sternfan/water"
 )
 
 var update = flag.Bool("update", false, "rewrite golden files")
@@ -152,33 +155,45 @@ func golden(t *testing.T, file, mark, want string) {
 	}
 }
 
-// One mark more is shallower and wider, always. The ring on is deeper, but for short
-// lines at high marks: there the diver hangs mostly by its own weight, of which the ring
-// brings none, while its lift goes to the side. docs/validation.md lists this exception;
-// the test holds its size.
+// One mark more is shallower and wider, always. The ring on is deeper, always behind an
+// attractor. With a lure that pulls little it may lose some inches on short lines at
+// high marks, where the disc alone would pull flatter than what hangs on it does
+// (theory.md): the ring then brings the whole nearer to the disc's own slope. The test holds
+// that this is why, how large the loss is and where it ends; docs/validation.md lists it.
 func TestDialAndRingAreMonotone(t *testing.T) {
-	worst := 0.0
-	for _, line := range []string{"braid-30", "mono-20", "wire-30"} {
-		for _, out := range []float64{30, 60, 100, 250} {
-			last := answer{depth: 1e9, side: -1}
-			for mark := 0.0; mark <= 4; mark += 0.5 {
-				off := run(t, scene(2.2, diver(line, "diver-standard", behindDiver), dialed(mark, "off", out), ""))
-				on := run(t, scene(2.2, diver(line, "diver-standard", behindDiver), dialed(mark, "on", out), ""))
-				if off.depth >= last.depth || off.side <= last.side {
-					t.Errorf("%s %g ft dial %g: depth %.3f after %.3f, side %.3f after %.3f", line, out, mark, off.depth, last.depth, off.side, last.side)
-				}
-				if loss := off.depth - on.depth; loss >= 0 {
-					if out > ringShort || mark < ringMark {
-						t.Errorf("%s %g ft dial %g: ring on runs %.3f, off %.3f", line, out, mark, on.depth, off.depth)
+	const flasher = "{snubber: snubber-12in}, {leader: fluoro-20, length: 5 ft}, {attractor: flasher-8in}, {leader: fluoro-20, length: 2 ft}, {lure: fly-tinsel}"
+	worst, losses := 0.0, 0
+	for _, behind := range []string{behindDiver, flasher} {
+		for _, line := range []string{"braid-30", "mono-20", "wire-30"} {
+			for _, out := range []float64{30, 60, 100, 250} {
+				last := answer{depth: 1e9, side: -1}
+				for mark := 0.0; mark <= 4; mark += 0.5 {
+					rig := diver(line, "diver-standard", behind)
+					off := run(t, scene(2.2, rig, dialed(mark, "off", out), ""))
+					on := run(t, scene(2.2, rig, dialed(mark, "on", out), ""))
+					at := fmt.Sprintf("%s %g ft dial %g, %s", line, out, mark, behind)
+					if off.depth >= last.depth || off.side <= last.side {
+						t.Errorf("%s: depth %.3f after %.3f, side %.3f after %.3f", at, off.depth, last.depth, off.side, last.side)
 					}
+					last = off
+					loss := off.depth - on.depth
+					if loss < 0 {
+						continue
+					}
+					losses++
 					worst = math.Max(worst, loss)
+					if behind == flasher || out > ringShort || mark < ringMark {
+						t.Errorf("%s: ring on runs %.3f, off %.3f", at, on.depth, off.depth)
+					}
+					if was, is := ringSlope(t, scene(2.2, rig, dialed(mark, "off", out), "")); is >= was {
+						t.Errorf("%s: ring on runs %.3f, off %.3f, and yet the pull at the diver would go from %.3f to %.3f down", at, on.depth, off.depth, was, is)
+					}
 				}
-				last = off
 			}
 		}
 	}
-	if worst == 0 || worst > 0.6 {
-		t.Errorf("the ring loses up to %.2f ft on short lines at high marks, validation.md says up to 0.6 ft", worst)
+	if losses == 0 || worst > 0.6 {
+		t.Errorf("the ring loses depth %d times, up to %.2f ft on short lines at high marks, validation.md says up to 0.6 ft", losses, worst)
 	}
 }
 
@@ -187,3 +202,44 @@ const (
 	ringShort = 60.0 // ft of line out, and less
 	ringMark  = 2.5  // dial mark, and more
 )
+
+// ringSlope returns the sine of the angle at which the line pulls down at a diver without
+// its ring, and at which it would if the disc's own force alone grew as the ring makes it.
+func ringSlope(t testing.TB, text string) (was, is float64) {
+	t.Helper()
+	m := parse(t, "scene", []byte(text))
+	var sys tow.System
+	m.Build(0, nil, &sys)
+	env := m.Env(nil)
+	var solver tow.Solver
+	sol := solver.Solve(context.Background(), &sys, &env, tow.Options{})
+	for i := range sys.Nodes {
+		for _, b := range sys.Nodes[i].Bodies {
+			if b.PlateArea == 0 {
+				continue
+			}
+			var pull, below geom.Vec
+			for k, l := range sys.Lines {
+				if p := sol.Samples[k]; l.From == i {
+					pull = p[0].F
+				} else if l.To == i {
+					below = p[len(p)-1].F
+				}
+			}
+			cl, cd, _, _ := b.PlateCoefficients(b.Incidence - b.Give*below.Norm())
+			z := sol.Nodes[i].Z
+			var here water.State
+			env.Water.At(z, &here)
+			q := 0.5 * here.Rho * b.PlateArea * env.Flow(z).Dot(env.Flow(z))
+			sin, cos := math.Sincos(b.Roll)
+			disc := geom.Vec{X: -q * cd, Y: q * cl * sin, Z: q * cl * cos}
+			larger := pull.Neg().AddScaled(ringArea-1, disc)
+			return -pull.Unit().Z, larger.Unit().Z
+		}
+	}
+	t.Fatal("no diver")
+	return 0, 0
+}
+
+// ringArea is the default ring's area over the disc's.
+const ringArea = (140.0 / 105) * (140.0 / 105)
