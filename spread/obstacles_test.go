@@ -84,10 +84,13 @@ func TestPartsOfTheBoatAgainstBruteForce(t *testing.T) {
 		var samples []geom.Vec
 		var grown []float64 // by how much of the half interval the margin is larger at each
 		for i := max(first, 1); i < len(p) && first >= 0; i++ {
+			from := p[i-1]
+			if i == first {
+				from = from.AddScaled(from.Z/(from.Z-p[i].Z), p[i].Sub(from))
+			}
 			for k := range 101 {
-				if q := p[i-1].AddScaled(float64(k)/100, p[i].Sub(p[i-1])); i > first || k == 100 || q.Z >= 0 {
-					samples, grown = append(samples, q), append(grown, band*length[i]/math.Max(whole, 1e-9))
-				}
+				samples = append(samples, from.AddScaled(float64(k)/100, p[i].Sub(from)))
+				grown = append(grown, band*length[i]/math.Max(whole, math.SmallestNonzeroFloat64))
 			}
 		}
 		for _, part := range parts {
