@@ -6,6 +6,7 @@ import (
 
 	"sternfan"
 	"sternfan/geom"
+	"sternfan/spread"
 )
 
 // How a fit falls off outside a band; assumed. A lure above the band by its height, and
@@ -178,7 +179,7 @@ func (pl *planner) together(i, j int) (out pairing) {
 	if a.device != "" && a.device == b.device {
 		ga, gb := &pl.rigs[a.rig], &pl.rigs[b.rig]
 		if ga.knob.count == countCable || gb.knob.count == countCable {
-			if math.Abs(pl.cableOf(a)-pl.cableOf(b)) > 1e-6 || math.Abs(a.above-b.above) < leastStack {
+			if math.Abs(pl.cableOf(a)-pl.cableOf(b)) > 1e-6 || math.Abs(a.above-b.above) < spread.LeastStack {
 				out.breaks |= breachCable
 			}
 		}
@@ -223,9 +224,6 @@ func (pl *planner) together(i, j int) (out pairing) {
 	}
 	return out
 }
-
-// leastStack is how far apart two releases on one cable are at least, m. Assumed.
-const leastStack = 5 * foot
 
 func hat(x float64) float64 { return math.Max(0, 1-math.Abs(x)) }
 

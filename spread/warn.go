@@ -25,6 +25,10 @@ const (
 	smallFish    = 40.0 // N: what a small fish adds at most to the steady pull
 )
 
+// LeastStack is how far apart two releases on one cable are at least, m. Common practice,
+// no source.
+const LeastStack = 5 * float64(unit.Foot)
+
 // shallow is the depth above which a lure counts as on the surface, m.
 const shallow = 0.1
 
@@ -107,6 +111,11 @@ func (s *Spread) judge(g *group, ref *tackle.Group, rod int, t *sternfan.Track, 
 		warn("bottom", "take in line or speed up", "%s of line lie on the bottom", words.Depth(unit.Length(g.sol.Laid)))
 		status(sternfan.StatusBottom)
 	}
+	if rod >= 0 && ref.Downrigger >= 0 {
+		if near := s.nextRelease(ref, rod); near < LeastStack*(1-1e-9) {
+			warn("stacked-close", "clip it farther from the other, so that lines and fish pass", "another line is clipped less than %s from this one on the cable", words.Depth(unit.Length(LeastStack)))
+		}
+	}
 	if g.slack > 1 && rod >= 0 && s.clipped(ref, rod) {
 		warn("slack", "bend the rod harder, or use thinner line",
 			"the rod's set load cannot hold this much line in the flow; shown at %s at the tip", words.Force(unit.Force(t.TipPull)))
@@ -151,6 +160,19 @@ func (s *Spread) beyondSpool(rod int, out float64) float64 {
 		return 0
 	}
 	return tackle.ReelFill(r.Reel, r.Spool, out).Beyond
+}
+
+// nextRelease returns how far along its cable a rod's release is from the next one, m; +Inf
+// when the cable has no other.
+func (s *Spread) nextRelease(ref *tackle.Group, rod int) float64 {
+	near := math.Inf(1)
+	rods := s.model.Scenario.Rods
+	for _, other := range ref.Rods {
+		if other != rod {
+			near = math.Min(near, math.Abs(tackle.AboveBall(&rods[other].Settings)-tackle.AboveBall(&rods[rod].Settings)))
+		}
+	}
+	return near
 }
 
 func (s *Spread) clipped(ref *tackle.Group, rod int) bool {

@@ -371,10 +371,7 @@ func (r *resolver) downrigger(i int, path string, rods []*prepared) {
 	counter := w.entry("downrigger", d.ID, ParamCounter, sternfan.ScopeDevice, 1, "times", s, src)
 	rel, ok := r.places(rods, func(p *prepared) float64 {
 		set := &r.sc.Rods[p.rod].Settings
-		up := defaultAbove
-		if set.AboveBall.Given {
-			up = set.AboveBall.SI()
-		}
+		up := AboveBall(set)
 		at := "rods[" + itoa(p.rod) + "].settings.above_ball"
 		if up >= out {
 			r.fault(sternfan.Fault{Code: "out-of-range", Path: at, Text: "the release is above the ball by more than the cable that is out", Found: both(set.AboveBall.Value),
@@ -392,6 +389,14 @@ func (r *resolver) downrigger(i int, path string, rods []*prepared) {
 	w.ballBody(ball, g.main)
 	r.clipped(w, &g, rods, rel, false)
 	m.Groups = append(m.Groups, g)
+}
+
+// AboveBall returns how far above the ball settings clip a line, m.
+func AboveBall(s *sternfan.Settings) float64 {
+	if s.AboveBall.Given {
+		return s.AboveBall.SI()
+	}
+	return defaultAbove
 }
 
 // ownDownrigger returns the downrigger of the copied scenario, copying the list first.
