@@ -13,7 +13,7 @@ import (
 func (w *Solver) side(bi int, z float64) bool {
 	b := &w.plan.branches[bi]
 	by := z - w.r[bi].Z
-	if b.solved && math.Abs(by) <= w.tol {
+	if b.solved && math.Abs(by) <= w.nearEnough(b.cached) {
 		b.miss = -by
 		return true
 	}
@@ -25,14 +25,35 @@ func (w *Solver) side(bi int, z float64) bool {
 	}
 	b.cached, b.solved = false, false
 	// Its error comes on top of that of the chain it hangs on.
-	rtol := w.rtol
+	rtol, tol := w.rtol, w.tol
 	w.rtol *= 0.25
-	st := w.solveLeaf(bi, z, false)
-	w.rtol = rtol
-	if st != Converged {
+	defer func() { w.rtol, w.tol = rtol, tol }()
+	if w.solveLeaf(bi, z, false) != Converged {
 		return false
 	}
+	w.bound(b)
+	if w.tol = w.nearEnough(b.cached); w.tol < tol {
+		if w.solveLeaf(bi, z, false) != Converged {
+			return false
+		}
+		w.bound(b)
+	}
 	b.solved = true
+	return true
+}
+
+// nearEnough returns how near a free branch must end to where it should, m. Close to surface or
+// bottom its pull changes with its bodies' immersion or weight on the bottom, by newtons a
+// millimeter, and what it hangs on would answer to that by more than the tolerance.
+func (w *Solver) nearEnough(clear bool) float64 {
+	if clear {
+		return w.tol
+	}
+	return 0.01 * w.tol
+}
+
+// bound notes between which depths a branch lies, and whether clear of surface and bottom.
+func (w *Solver) bound(b *branch) {
 	b.least, b.most = math.Inf(1), math.Inf(-1)
 	fit := true
 	for i, l := range b.lines {
@@ -41,7 +62,6 @@ func (w *Solver) side(bi int, z float64) bool {
 		fit = fit && ok
 	}
 	b.cached = fit && b.least > depthClear && b.most < w.env.bottom()-depthClear
-	return true
 }
 
 // depthClear is how far from surface and bottom a branch must stay to be moved in depth

@@ -263,8 +263,14 @@ func (w *Solver) chain(bi int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec,
 	return w.along(bi, start, len(b.lines), f, r, laid)
 }
 
+// mostLines is how many lines' worth of steps a solution may take.
+const mostLines = 200
+
 // along is chain for the lines of branch b from the first to before the last given.
 func (w *Solver) along(bi, first, last int, f, r geom.Vec, laid float64) (geom.Vec, geom.Vec, bool) {
+	if w.sol.Steps > mostLines*w.opt.MaxSteps {
+		return f, r, false
+	}
 	b := &w.plan.branches[bi]
 	sys, sol := w.sys, &w.sol
 	for i, l := range b.lines[:last] {
