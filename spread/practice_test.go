@@ -111,6 +111,12 @@ func TestCommonPractice(t *testing.T) {
 		row(fmt.Sprintf("diver line to depth about %g:1 (within 30 %%)", c.ratio), fmt.Sprintf("125 mm disc, no ring, dial %g, 30 lb braid, %d ft out, 2.2 mph", c.mark, outFt),
 			0.7*c.ratio, 1.3*c.ratio, ": 1", outFt/a.depth, outFt/a.hi, outFt/a.lo)
 	}
+	for _, c := range []struct{ mark, out float64 }{{1, 60}, {1, 150}, {3, 60}, {3, 150}} {
+		off := run(t, scene(2.2, diver("braid-30", "diver-standard", behindDiver), dialed(c.mark, "off", c.out), ""))
+		on := run(t, scene(2.2, diver("braid-30", "weighted", behindDiver), dialed(c.mark, "on", c.out), weighted))
+		row("larger ring and weight deeper at the same line out", fmt.Sprintf("105 mm disc with its ring and a lead weight as much heavier, dial %g, 30 lb braid, %g ft out, 2.2 mph; without both %.3g ft", c.mark, c.out, off.depth),
+			float64(int(off.depth+1)), 1e6, "ft", on.depth, on.lo, on.hi)
+	}
 	first := answer{}
 	for i, outFt := range []float64{100, 120, 140, 160} {
 		a := run(t, scene(2.2, diver("braid-30", "diver-large", behindDiver), dialed(float64(i+1), "off", outFt), ""))
@@ -197,7 +203,27 @@ func TestDialAndRingAreMonotone(t *testing.T) {
 	}
 }
 
-// Where the ring may lose depth.
+// A larger ring and weight are deeper at the same line out, always: when both the disc's force and
+// the weight under it grow alike, what is left of the rest shares in less (theory.md).
+func TestRingAndWeightAreDeeper(t *testing.T) {
+	for _, line := range []string{"braid-30", "mono-20", "wire-30"} {
+		for _, out := range []float64{20, 30, 60, 100, 250} {
+			for mark := 0.0; mark <= 4; mark += 0.5 {
+				off := run(t, scene(2.2, diver(line, "diver-standard", behindDiver), dialed(mark, "off", out), ""))
+				on := run(t, scene(2.2, diver(line, "weighted", behindDiver), dialed(mark, "on", out), weighted))
+				if on.depth <= off.depth {
+					t.Errorf("%s %g ft dial %g: with ring and weight %.3f, without %.3f", line, out, mark, on.depth, off.depth)
+				}
+			}
+		}
+	}
+}
+
+// weighted is the default diver of 105 mm with so much more lead that its weight in water is
+// larger in the ring's ratio: 4.34 cm3, 49.2 g of it to 0.565 N.
+const weighted = "gear: {divers: [{id: weighted, from: diver-standard, mass: 147 g, volume: 44.4 cm3}]}"
+
+// Where the ring alone may lose depth.
 const (
 	ringShort = 60.0 // ft of line out, and less
 	ringMark  = 2.5  // dial mark, and more
