@@ -83,7 +83,7 @@ func (l *Log) compare(name string, q *Query) (*sternfan.Rates, []float64, error)
 	if err != nil {
 		return nil, nil, err
 	}
-	t := c.build()
+	t := c.build(q.Workers)
 	r := &sternfan.Rates{
 		Compare: name, Given: givenNames(name, q.Given), Species: q.Species, Confidence: q.Confidence,
 		FlurryS: float64(max(0, q.FlurryMS)) / 1000, Trips: t.trips, Stints: t.stints,
@@ -223,29 +223,45 @@ func (t *table) answer(r *sternfan.Rates, confidence float64) []float64 {
 	if len(levels) == 0 {
 		return nil
 	}
-	// Three things of about the same length that do not need one another.
+	// The rates drawn together and the comparisons do not need one another, nor do these
+	// each other once the strata are turned about: what is long goes first.
 	var (
-		pooled       stats.Pooled
-		events, each compared
-		tasks        = []func(){func() { pooled = t.pool(levels, confidence) }}
-		flurries     = !slices.Equal(t.each, t.events)
+		pooled   stats.Pooled
+		events   = newCompared(len(t.levels))
+		each     = events
+		tasks    = []func(){func() { pooled = t.pool(levels, confidence) }}
+		flurries = !slices.Equal(t.each, t.events)
 	)
 	if len(levels) > 1 {
-		tasks = append(tasks, func() { events = t.compared(levels, false, confidence) })
+		turned := sync.OnceValue(t.byLevel)
 		if flurries {
-			tasks = append(tasks, func() { each = t.compared(levels, true, confidence) })
+			each = newCompared(len(t.levels))
+		}
+		add := func(out *compared, strikes bool) {
+			for i := range comparedParts {
+				tasks = append(tasks, func() {
+					o := turned()
+					if cuts := o.parts(comparedParts); i+1 < len(cuts) {
+						o.compare(out, t, cuts[i], cuts[i+1], strikes, confidence)
+					}
+				})
+			}
+		}
+		add(&events, false)
+		if flurries {
+			add(&each, true)
 		}
 	}
 	together(t.workers, tasks)
-	if !flurries {
-		each = events
-	}
 	levels = t.fill(r, levels, &pooled, confidence)
 	if len(levels) > 1 {
 		return t.contrasts(r, levels, &events, &each)
 	}
 	return nil
 }
+
+// comparedParts is how finely the comparisons of a long list are shared out.
+const comparedParts = 32
 
 // together runs the tasks, so many at the same time.
 func together(workers int, tasks []func()) {
@@ -403,25 +419,6 @@ func (t *table) settle(rates, events []float64, shape float64) {
 	}
 }
 
-// compared is every level against all others.
-type compared struct {
-	of    []sternfan.RatioEstimate // by level
-	least []float64                // the smallest p that each could have had
-	under []bool                   // its rate is below that of the others
-}
-
-// compared compares the levels, with a flurry as one event or strike by strike.
-func (t *table) compared(levels []int32, each bool, confidence float64) compared {
-	ests, tallies := t.oneAgainstRest(each)
-	out := compared{of: ests, least: make([]float64, len(ests)), under: make([]bool, len(ests))}
-	for _, v := range levels {
-		d := &tallies[v]
-		out.under[v] = d.N > 0 && d.Total < d.N && (d.Total == 0 || d.Best < 0)
-		out.least[v] = decidable(&ests[v], d.Report(&ests[v], confidence))
-	}
-	return out
-}
-
 // contrasts adds the comparisons: of two levels one, of more each against the others. It
 // returns the smallest p that each could have had.
 func (t *table) contrasts(r *sternfan.Rates, levels []int32, events, each *compared) (least []float64) {
@@ -477,13 +474,12 @@ func RatesOf(counts []Count, confidence float64, looked int) (*sternfan.Rates, e
 		t.levels = append(t.levels, c.Level)
 		t.hours = append(t.hours, c.Hours)
 		t.each, t.events = append(t.each, c.Strikes), append(t.events, c.Strikes)
-		t.cells = append(t.cells, cell{level: int32(i), each: int32(c.Strikes), events: int32(c.Strikes), hours: c.Hours})
+		row.cells = append(row.cells, cell{level: int32(i), each: int32(c.Strikes), events: int32(c.Strikes), hours: c.Hours})
 		row.each += int32(c.Strikes)
 		row.events += int32(c.Strikes)
 		row.hours += c.Hours
 	}
-	row.to = int32(len(counts))
-	t.rows = []stratum{row}
+	t.rows, t.count = []stratum{row}, len(counts)
 	for _, c := range counts {
 		t.shared = append(t.shared, c.Hours)
 		t.against = append(t.against, row.hours-c.Hours)

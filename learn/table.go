@@ -2,9 +2,7 @@ package learn
 
 import (
 	"math"
-
-	"sternfan"
-	"sternfan/learn/stats"
+	"slices"
 )
 
 // table is the log cut into strata: how much each level fished and caught in each.
@@ -15,7 +13,7 @@ type table struct {
 	each, events    []int     // by level: every strike; a flurry as one
 	shared, against []float64 // rod-hours of the level, and of all others, where both fished
 	rows            []stratum
-	cells           []cell // of all rows, one after the other
+	count           int // of their cells
 
 	bare           bool // no pooled view
 	workers        int
@@ -24,10 +22,10 @@ type table struct {
 	trips, stints  int
 }
 
-// stratum is a run of cells; strata in which fewer than two levels fished, or nothing
+// stratum is the levels that fished in it; strata in which fewer than two levels fished, or nothing
 // struck, are left out.
 type stratum struct {
-	from, to     int32 // cells
+	cells        []cell
 	each, events int32
 	hours        float64
 }
@@ -65,6 +63,7 @@ type cutter struct {
 	keys       []int32 // keys of the strata in use
 	first      []int32 // of a stratum's cells; -1: none yet
 	cells      []linked
+	block      []cell          // room for those that are kept
 	index      []int32         // of the cell of a stratum and level; -1: none yet
 	far        map[int64]int32 // the same where that would be too long
 	base       int64           // first hour
@@ -81,31 +80,79 @@ type linked struct {
 // mostIndex bounds the index of cells by stratum and level.
 const mostIndex = 1 << 22
 
-// build cuts the log.
-func (c *cutter) build() *table {
+// build cuts the log. Where trips share no stratum, a long log is cut in shares of about
+// as many stints each, whose number does not depend on how many work on them.
+func (c *cutter) build(workers int) *table {
+	c.log.Sort()
+	n := len(c.log.trip)
+	if c.cut == cutNone || c.cut == cutHour || n < 2*share {
+		c.rowsOf(0, n)
+		return c.t
+	}
+	var (
+		shares []*cutter
+		tasks  []func()
+	)
+	for from := 0; from < n; {
+		to := min(n, from+share)
+		for to < n && c.log.trip[to] == c.log.trip[to-1] {
+			to++
+		}
+		s, first := *c, from
+		shares = append(shares, &s)
+		tasks = append(tasks, func() { s.rowsOf(first, to) })
+		from = to
+	}
+	together(workers, tasks)
+	t := shares[0].t
+	for _, s := range shares[1:] {
+		t.add(s.t)
+	}
+	return t
+}
+
+// share is how many stints of a long log are cut at a time.
+const share = 125_000
+
+// rowsOf cuts the stints from one row to another.
+func (c *cutter) rowsOf(from, to int) {
 	l := c.log
-	l.Sort()
 	k := len(c.by.levels)
 	c.t = &table{
 		levels: c.by.levels, order: c.by.order,
 		hours: make([]float64, k), each: make([]int, k), events: make([]int, k),
 		shared: make([]float64, k), against: make([]float64, k),
 	}
-	n := len(l.trip)
-	c.t.cells = make([]cell, 0, min(n, 4*len(l.stint)))
+	c.nextStrike, _ = slices.BinarySearch(l.stint, int32(from))
 	if c.cut == cutNone || c.cut == cutHour {
-		c.part(0, n)
-	} else {
-		for from := 0; from < n; {
-			to := from + 1
-			for to < n && l.trip[to] == l.trip[from] {
-				to++
-			}
-			c.part(from, to)
-			from = to
-		}
+		c.part(from, to)
+		return
 	}
-	return c.t
+	for from < to {
+		end := from + 1
+		for end < to && l.trip[end] == l.trip[from] {
+			end++
+		}
+		c.part(from, end)
+		from = end
+	}
+}
+
+// add adds a table of other strata.
+func (t *table) add(o *table) {
+	for v := range t.levels {
+		t.hours[v] += o.hours[v]
+		t.each[v] += o.each[v]
+		t.events[v] += o.events[v]
+		t.shared[v] += o.shared[v]
+		t.against[v] += o.against[v]
+	}
+	t.rows = append(t.rows, o.rows...)
+	t.count += o.count
+	t.unknownHours += o.unknownHours
+	t.unknownStrikes += o.unknownStrikes
+	t.trips += o.trips
+	t.stints += o.stints
 }
 
 // part adds the stints from one row to another, which share no stratum with others.
@@ -284,7 +331,7 @@ func (c *cutter) strikes(from, to int) {
 func (c *cutter) emit() {
 	levels := int64(len(c.by.levels))
 	for p, key := range c.keys {
-		row := stratum{from: int32(len(c.t.cells))}
+		row := stratum{}
 		active := 0
 		for i := c.first[p]; i >= 0; i = c.cells[i].next {
 			x := &c.cells[i]
@@ -299,18 +346,21 @@ func (c *cutter) emit() {
 			}
 		}
 		if active > 1 {
+			if row.each > 0 {
+				row.cells = c.room(active)
+			}
 			for i := c.first[p]; i >= 0; i = c.cells[i].next {
 				x := &c.cells[i]
 				if x.hours > 0 {
 					c.t.shared[x.level] += x.hours
 					c.t.against[x.level] += row.hours - x.hours
 					if row.each > 0 {
-						c.t.cells = append(c.t.cells, x.cell)
+						row.cells = append(row.cells, x.cell)
 					}
 				}
 			}
 			if row.each > 0 {
-				row.to = int32(len(c.t.cells))
+				c.t.count += active
 				c.t.rows = append(c.t.rows, row)
 			}
 		}
@@ -320,99 +370,15 @@ func (c *cutter) emit() {
 	c.keys, c.first, c.cells = c.keys[:0], c.first[:0], c.cells[:0]
 }
 
-// oneAgainstRest returns, for every level, its counts against those of all others in the
-// strata where both fished, and the distribution that the ratio is found from; with a
-// flurry as one event, or strike by strike.
-func (t *table) oneAgainstRest(each bool) ([]sternfan.RatioEstimate, []stats.Tally) {
-	type side struct {
-		lo, hi   float64 // of the odds
-		from, to int     // of the groups, when few
-		bins     *stats.Bins
-		r        float64
-		mean     float64
-		info     float64
+// room returns room for so many cells.
+func (c *cutter) room(cells int) []cell {
+	const block = 1 << 15
+	if cells > len(c.block) {
+		c.block = make([]cell, max(cells, block))
 	}
-	k := len(t.levels)
-	ests, tallies, sides := make([]sternfan.RatioEstimate, k), make([]stats.Tally, k), make([]side, k)
-	for v := range ests {
-		ests[v].HoursA, ests[v].HoursB = t.shared[v], t.against[v]
-		sides[v].lo = math.Inf(1)
-	}
-	count := func(c *cell, r *stratum) (a, n int) {
-		if each {
-			return int(c.each), int(r.each)
-		}
-		return int(c.events), int(r.events)
-	}
-	// Thrice through the strata: to see how much there is, to add it up, and to find the
-	// likeliest ratios to the last digit.
-	through := func(do func(s *side, v int32, a, n int, odds float64)) {
-		for i := range t.rows {
-			r := &t.rows[i]
-			for j := r.from; j < r.to; j++ {
-				c := &t.cells[j]
-				if a, n := count(c, r); n > 0 {
-					do(&sides[c.level], c.level, a, n, stats.OddsOf(c.hours, r.hours-c.hours))
-				}
-			}
-		}
-	}
-	through(func(s *side, v int32, a, n int, odds float64) {
-		s.lo, s.hi = min(s.lo, odds), max(s.hi, odds)
-		est := &ests[v]
-		est.A += a
-		est.B += n - a
-		est.Strata++
-	})
-	few := 0
-	for v := range sides {
-		est := &ests[v]
-		if est.A+est.B > stats.MostExact && est.Strata > 2*stats.MostBins {
-			sides[v].bins = stats.BinsOver(sides[v].lo, sides[v].hi)
-			continue
-		}
-		sides[v].from, sides[v].to = few, few
-		few += est.Strata
-	}
-	groups := make([]stats.Group, few)
-	through(func(s *side, v int32, a, n int, odds float64) {
-		g := stats.Group{N: float64(n), Odds: odds}
-		if s.bins != nil {
-			s.bins.Add(g)
-			return
-		}
-		groups[s.to] = g
-		s.to++
-	})
-	some := false
-	for v := range tallies {
-		s, d := &sides[v], &tallies[v]
-		d.Total, d.N, d.Binned = ests[v].A, ests[v].A+ests[v].B, s.bins != nil
-		if d.Binned {
-			d.Groups = s.bins.Groups()
-		} else {
-			d.Groups, _ = stats.Gather(groups[s.from:s.to])
-		}
-		d.Prepare()
-		d.Binned = d.Binned && len(d.Groups) > 1
-		some = some || d.Binned
-		s.r = math.Exp(d.Best)
-	}
-	if !some {
-		return ests, tallies
-	}
-	through(func(s *side, v int32, a, n int, odds float64) {
-		q := 1 / (1 + s.r*odds)
-		p := s.r * odds * q
-		s.mean += float64(n) * p
-		s.info += float64(n) * p * q
-	})
-	for v := range tallies {
-		if tallies[v].Binned {
-			tallies[v].Polish(sides[v].mean, sides[v].info)
-		}
-	}
-	return ests, tallies
+	out := c.block[:0:cells]
+	c.block = c.block[cells:]
+	return out
 }
 
 // exposures returns what each level's events are to be held against when the strata are
@@ -422,7 +388,7 @@ func (t *table) exposures(rates []float64) []float64 {
 	out := make([]float64, len(rates))
 	for i := range t.rows {
 		r := &t.rows[i]
-		cells := t.cells[r.from:r.to]
+		cells := r.cells
 		all := 0.0
 		for j := range cells {
 			all += rates[cells[j].level] * cells[j].hours
@@ -438,8 +404,10 @@ func (t *table) exposures(rates []float64) []float64 {
 // inStrata returns the events of each level in the strata that tell something.
 func (t *table) inStrata() []float64 {
 	out := make([]float64, len(t.levels))
-	for _, c := range t.cells {
-		out[c.level] += float64(c.events)
+	for i := range t.rows {
+		for _, c := range t.rows[i].cells {
+			out[c.level] += float64(c.events)
+		}
 	}
 	return out
 }

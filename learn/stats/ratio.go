@@ -20,6 +20,8 @@ type Stratum struct {
 const (
 	// MostExact events are enumerated.
 	MostExact = 600
+	// fewEvents are enumerated one by one, at the likeliest ratio and at none.
+	fewEvents = 64
 	// MostBins is into how many bins strata go beyond that, whose ratios of effort differ
 	// little.
 	MostBins = 64
@@ -33,7 +35,8 @@ const (
 // conditional logistic likelihood for many). Strata in which one of the two did not fish,
 // and those without events, say nothing.
 //
-// To 600 events the distribution of A's total is enumerated by convolution. Beyond, its
+// To 600 events the distribution of A's total is enumerated, by convolution or, where A has
+// a small part of many events, by a recurrence that is as exact. Beyond, its
 // tails come from the saddlepoint approximation of Lugannani and Rice (Adv. Appl. Probab.
 // 12, 1980) with the lattice correction. It panics on negative counts, hours that are
 // negative or not finite, or a confidence outside 0 to 1.
@@ -66,15 +69,17 @@ func Compare(strata []Stratum, confidence float64) sternfan.RatioEstimate {
 // solveRatio fills in everything but the counts and hours.
 func solveRatio(est *sternfan.RatioEstimate, groups []Group, confidence float64) {
 	t := Tally{Total: est.A, N: est.A + est.B}
-	t.Groups, t.Binned = Gather(groups)
+	var binned bool
+	t.Groups, binned = Gather(groups)
 	t.Prepare()
-	if t.Binned {
+	if binned {
 		t.Polish(expected(groups, t.Best))
 	}
 	t.Report(est, confidence)
 }
 
-// Polish takes one more Newton step at the groups before neighbors were joined.
+// Polish takes one more Newton step, from the expected total and the information about the
+// log ratio before groups were joined to neighbors.
 func (t *Tally) Polish(mean, info float64) {
 	if t.Total > 0 && t.Total < t.N {
 		t.Best += (float64(t.Total) - mean) / info

@@ -59,10 +59,7 @@ func TestEnumerationLeavesOutNothing(t *testing.T) {
 		d := Tally{Total: rapid.IntRange(0, n).Draw(t, "total"), N: n, Groups: groups}
 		d.Prepare()
 		whole := d
-		whole.exact, whole.level = d.enumerate(d.Best, 0), nil
-		if d.level != nil {
-			whole.level = d.enumerate(0, 0)
-		}
+		whole.exact, whole.level = d.enumerate(d.Best, 0), d.enumerate(0, 0)
 		slices.Reverse(groups)
 		turned := Tally{Total: d.Total, N: n, Groups: groups}
 		turned.Prepare()

@@ -12,7 +12,6 @@ import (
 type Tally struct {
 	Total, N int // A's events, all events
 	Groups   []Group
-	Binned   bool    // groups stand for more than they are: [Tally.Polish] the ratio
 	Best     float64 // log ratio of greatest likelihood, once prepared; at a boundary, half an event from it
 
 	info, skew, kurt float64 // second to fourth cumulants of the total at best
@@ -32,18 +31,23 @@ func (t *Tally) Prepare() {
 	}
 	t.Best = t.solve(min(max(float64(t.Total), 0.5), float64(t.N)-0.5), math.NaN())
 	t.info, t.skew, t.kurt = t.cumulants(t.Best)
-	unlike := t.atNull()
+	// The smallest p of so many events is below this, and nothing that matters to anyone.
+	t.least = math.Ldexp(2, -t.N)
 	switch {
 	case len(t.Groups) == 1: // by sums of the binomial
+		t.atNull()
 		t.mode = logMode(t.N, t.Total)
+	case t.N <= fewEvents:
+		t.atNull()
+		t.exact, t.level = t.enumerate(t.Best, 0), t.enumerate(0, 0)
 	case t.N <= MostExact:
-		// Beyond this log ratio 0 is enumerated for itself, so that the other enumeration
-		// need reach no further than its limits.
-		const far, part, few = 60, 1e-30, 64
-		if t.N <= few {
-			t.exact, t.level = t.enumerate(t.Best, 0), t.enumerate(0, 0)
+		if t.exact = t.cluster(); t.exact != nil {
 			return
 		}
+		// Beyond this log ratio 0 is enumerated for itself, so that the other enumeration
+		// need reach no further than its limits.
+		const far, part = 60, 1e-30
+		unlike := t.atNull()
 		t.exact = t.enumerate(t.Best, part*math.Exp(-min(unlike, far)))
 		if unlike > far {
 			t.level = t.enumerate(0, 0) // the total seen is all but impossible there
@@ -235,26 +239,45 @@ func (t *Tally) tails(x float64) tails {
 	// Outward from the total seen, until nothing is added that counts.
 	tilt := math.Exp(x - at)
 	seen := from[t.Total]
-	add := func(step int, tilt float64) (sum, away float64) {
-		before := seen
-		for k, f, by := t.Total+step, tilt, 1.0; k >= 0 && k <= t.N; k, f, by = k+step, f*tilt, by+1 {
+	add := func(step int, tilt float64) (sum, away, last float64) {
+		last = seen
+		for k, f, by := t.Total+step, tilt, 1.0; k >= 0 && k < len(from); k, f, by = k+step, f*tilt, by+1 {
 			w := from[k] * f
-			if !(w < math.MaxFloat64) || w < before && w < 1e-18*(sum+seen) {
+			if !(w < math.MaxFloat64) || w < last && w < 1e-18*(sum+seen) {
 				break
 			}
 			sum += w
 			away += w * by
-			before = w
+			last = w
 		}
-		return sum, away
+		return sum, away, last
 	}
-	lower, below := add(-1, 1/tilt)
-	upper, above := add(1, tilt)
+	lower, below, _ := add(-1, 1/tilt)
+	upper, above, last := add(1, tilt)
 	all := lower + seen + upper
+	if len(from) <= t.N && (tilt > 1+mostTilt/math.Sqrt(t.info) || !(last < 1e-13*all)) {
+		return t.beyond(x, lower, below)
+	}
 	s := tails{lower: (lower + seen) / all, upper: (upper + seen) / all, at: seen / all}
 	mean := (above - below) / all // past the total seen
 	s.lowerRise = -below/all - mean*s.lower
 	s.upperRise = above/all - mean*s.upper
+	return s
+}
+
+// beyond returns the tails at the log ratio x where so much more is expected than the
+// total seen that the chances up to there are not kept, from the sum of the chances below the
+// total, tilted, and the same weighed by how far they are: what all of them add up to is
+// known as well.
+func (t *Tally) beyond(x, lower, below float64) tails {
+	best, _ := t.cumulant(t.Best)
+	k, mean := t.cumulant(x)
+	all := math.Exp(best - k + (x-t.Best)*float64(t.Total))
+	mean -= float64(t.Total)
+	s := tails{lower: (lower + t.exact[t.Total]) * all, at: t.exact[t.Total] * all}
+	s.upper = max(0, 1-lower*all)
+	s.lowerRise = -below*all - mean*s.lower
+	s.upperRise = -mean*s.at - s.lowerRise
 	return s
 }
 
