@@ -99,3 +99,11 @@ export function readSpeed(text: string): number | undefined {
   const per = found && speeds[found[2] as string]
   return found && per ? Number(found[1]) * per : undefined
 }
+
+/** A lure's place in words, its interval included. */
+export function placeWords(
+  u: Units,
+  b: { depth_m: number; depth_lo_m: number; depth_hi_m: number; side_m: number; astern_m: number },
+): string {
+  return `${length(u, Math.max(0, b.depth_m))} deep (${span(u, b.depth_lo_m, b.depth_hi_m)}), ${sideWords(u, b.side_m)}, ${length(u, b.astern_m)} astern`
+}

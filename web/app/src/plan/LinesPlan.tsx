@@ -3,12 +3,12 @@
 import { useSignal } from '@preact/signals'
 import { memo } from 'preact/compat'
 import { useLayoutEffect, useMemo, useRef } from 'preact/hooks'
-import type { Knob } from '../engine/reach'
 import * as doc from '../model/doc'
 import { depthKnob } from '../model/form'
 import { settings } from '../model/settings'
 import { believed, type Line } from '../model/tracks'
-import { length, lengthNumber, lengthUnit, plain, sideWords, span, type Units } from '../words'
+import { lengthUnit, plain, type Units } from '../words'
+import { Corner } from './corner'
 import {
   type Extent,
   extentOf,
@@ -20,22 +20,15 @@ import {
   ticks,
   type ViewID,
 } from './frame'
+import { Handles } from './handles'
 import { isotherms } from './isotherms'
-import { placeLabels, type Wish } from './labels'
 import { pick } from './pick'
+import { Labels, WaterWords } from './planwords'
 import { signOf, signPath } from './signs'
 
 const noProfile: [number, number][] = []
 const titles: Record<ViewID, string> = { side: 'from the side', above: 'from above', astern: 'from astern' }
 export const viewIDs: readonly ViewID[] = ['above', 'side', 'astern']
-
-/** A lure's place in words, its interval included. */
-export function placeWords(
-  u: Units,
-  b: { depth_m: number; depth_lo_m: number; depth_hi_m: number; side_m: number; astern_m: number },
-): string {
-  return `${length(u, Math.max(0, b.depth_m))} deep (${span(u, b.depth_lo_m, b.depth_hi_m)}), ${sideWords(u, b.side_m)}, ${length(u, b.astern_m)} astern`
-}
 
 function pathOf(f: Frame, view: ViewID, points: ArrayLike<number>): string {
   let d = ''
@@ -478,232 +471,5 @@ function NearMark(props: {
     <g class="near" aria-hidden="true">
       <circle cx={x} cy={y} r={r} />
     </g>
-  )
-}
-
-function Labels(props: {
-  lines: Line[]
-  frame: Frame
-  view: ViewID
-  units: Units
-  em: number
-  lit: string | null
-  full: boolean
-}) {
-  const { frame, view, units, em } = props
-  const box = frame.boxes[view]!
-  const wishes: Wish[] = []
-  const sides = new Map<string, Line>()
-  // The lit rod's label finds room first.
-  const ordered = [...props.lines].sort((a, b) => Number(b.id === props.lit) - Number(a.id === props.lit))
-  for (const l of ordered) {
-    if (l.device || !believed(l)) continue
-    sides.set(l.id, l)
-    l.state.lures.forEach((lure, i) => {
-      if (i > 0 && view !== 'side') return
-      const [x, y] = project(frame, view, -lure.astern_m, lure.side_m, lure.depth_m)
-      const deep = length(units, Math.max(0, lure.depth_m))
-      const tag = `${l.tag} ${deep}`
-      const texts =
-        view !== 'side'
-          ? [l.tag]
-          : props.full && i === 0
-            ? [`${l.tag} ${l.name} ${deep}`, tag, l.tag]
-            : [tag, l.tag]
-      wishes.push({ id: `${l.id} ${i}`, x, y, texts })
-    })
-  }
-  const size = 0.78 * em
-  return (
-    <g class="labels" aria-hidden="true">
-      {placeLabels(wishes, box.w, box.h, size).map(p => {
-        const l = sides.get(p.id.slice(0, p.id.lastIndexOf(' ')))
-        return (
-          <text
-            key={p.id}
-            class={`${l?.side}${l?.id === props.lit ? ' lit' : ''}`}
-            x={p.x}
-            y={p.y + 0.34 * size}
-            text-anchor={p.anchor}
-          >
-            {p.text}
-          </text>
-        )
-      })}
-    </g>
-  )
-}
-
-function WaterWords(props: {
-  frame: Frame
-  view: ViewID
-  units: Units
-  profile: [number, number][]
-  bottom: number | undefined
-  em: number
-}) {
-  const { frame, view, units, em } = props
-  const box = frame.boxes[view]!
-  const y = (z: number) => project(frame, view, 0, 0, z)[1]
-  let last = Number.NEGATIVE_INFINITY
-  const below = props.bottom !== undefined && y(props.bottom) >= box.h
-  return (
-    <g class="water-words" aria-hidden="true">
-      {view === 'side' &&
-        isotherms(props.profile, units).map(t => {
-          const at = y(t.depth)
-          if (at - last < 0.9 * em || at > box.h - (below ? em : 4)) return null
-          last = at
-          return (
-            <text key={t.depth} x={box.w - 4} y={at - 3} text-anchor="end">
-              {t.text}
-            </text>
-          )
-        })}
-      {view === 'side' && props.bottom !== undefined && (
-        <text x="6" y={below ? box.h - 6 : Math.min(box.h - 6, y(props.bottom) + em)}>
-          bottom {length(units, props.bottom)}
-          {below ? ' ↓' : ''}
-        </text>
-      )}
-    </g>
-  )
-}
-
-/** One slider a lure, for keys and for a screen reader, drawn only while it has the focus. */
-function Handles(props: { lines: Line[]; frame: Frame; units: Units }) {
-  const { frame, units } = props
-  const box = frame.boxes.side!
-  const form = doc.form.value
-  const knobs = useMemo(
-    () => new Map(props.lines.map(l => [l.id, l.device ? undefined : depthKnob(form, l.state.rod, units)])),
-    [form, units, props.lines.map(l => l.id).join()],
-  )
-  return (
-    <g transform={`translate(${box.x} ${box.y})`}>
-      {props.lines.map(l => {
-        const knob = knobs.get(l.id)
-        if (!knob) return null
-        const tried = Number.parseFloat(doc.trial.value.get(knob.path) ?? '')
-        const value = Number.isFinite(tried) ? tried : knob.value
-        return <Handle key={l.id} line={l} knob={knob} value={value} frame={frame} units={units} />
-      })}
-    </g>
-  )
-}
-
-const Handle = memo(function Handle(props: {
-  line: Line
-  knob: Knob
-  value: number
-  frame: Frame
-  units: Units
-}) {
-  const { line: l, knob, value, frame, units } = props
-  // A line that could not be worked out keeps its handle: the way back is by the same keys.
-  const lure = believed(l) ? l.state.lures[0] : undefined
-  const [x, y] = lure ? project(frame, 'side', -lure.astern_m, lure.side_m, lure.depth_m) : [24, 24]
-  const key = (e: KeyboardEvent) => {
-    const by = { ArrowDown: 1, ArrowUp: -1, PageDown: 10, PageUp: -10 }[e.key]
-    if (!by) return
-    e.preventDefault()
-    e.stopPropagation()
-    const next = Math.min(knob.max, Math.max(knob.min, value + by * knob.step))
-    const words = knob.unit ? `${next.toFixed(knob.step < 1 ? 1 : 0)} ${knob.unit}` : String(next)
-    doc.nudge(knob.path, words, `${l.name}: ${plain(knob.path.split('.').at(-1) ?? '')} ${words}`)
-  }
-  return (
-    <g
-      class="handle"
-      role="slider"
-      tabIndex={0}
-      aria-orientation="vertical"
-      aria-label={`${l.name}, ${plain(knob.path.split('.').at(-1) ?? '')}`}
-      aria-valuemin={knob.min}
-      aria-valuemax={knob.max}
-      aria-valuenow={Math.round(value * 10) / 10}
-      aria-valuetext={`${lengthNumberOf(knob, value)}: ${lure ? placeWords(units, lure) : 'not worked out'}`}
-      onKeyDown={key}
-      onFocus={() => {
-        doc.selected.value = l.id
-      }}
-      transform={`translate(${x} ${y})`}
-    >
-      <circle r="24" />
-    </g>
-  )
-})
-
-function lengthNumberOf(knob: { unit: string; step: number }, value: number): string {
-  return knob.unit ? `${value.toFixed(knob.step < 1 ? 1 : 0)} ${knob.unit}` : `${value} colors`
-}
-
-/** The free corner reads out the lit rod; while none is, it holds the key. */
-function Corner(props: { box: { x: number; y: number; w: number; h: number }; units: Units }) {
-  const ref = useRef<HTMLDivElement>(null)
-  const { box, units } = props
-  useLayoutEffect(() => {
-    const s = ref.current?.style
-    for (const [k, v] of Object.entries({ left: box.x, top: box.y, width: box.w, height: box.h }))
-      s?.setProperty(k, `${v}px`)
-  }, [box.x, box.y, box.w, box.h])
-  const line = doc.selectedLine.value
-  const lure = line?.state.lures[0] ?? line?.state.bodies[0]
-  return (
-    <div class="corner" ref={ref}>
-      {line && lure ? (
-        <>
-          <p class={`corner-name ${line.side}`}>
-            {line.tag} {line.name}
-          </p>
-          <p class="corner-depth">
-            {lengthNumber(units, Math.max(0, lure.depth_m))} <small>{lengthUnit(units)} deep</small>
-          </p>
-          <p class={`corner-span${line.pending ? ' pending' : ''}`}>
-            {span(units, lure.depth_lo_m, lure.depth_hi_m)} {lengthUnit(units)}, 4 times in 5
-          </p>
-          <p class="corner-more">
-            {sideWords(units, lure.side_m)}, {length(units, lure.astern_m)} astern
-          </p>
-        </>
-      ) : (
-        <Key />
-      )}
-    </div>
-  )
-}
-
-/** What shapes and dashes mean. */
-function Key() {
-  return (
-    <ul class="key" aria-label="Key">
-      {(['port', 'middle', 'starboard'] as const).map(side => (
-        <li key={side}>
-          <svg viewBox="14 0 32 16" aria-hidden="true" class="key-sign">
-            <g class={`rod ${side}`}>
-              <path class="line" d="M0 8H36" />
-              <path class="mark" d={signPath('lure', side)} transform="translate(38 8)" />
-            </g>
-          </svg>
-          {side === 'port' ? 'P' : side === 'middle' ? 'M' : 'S'} {side}
-        </li>
-      ))}
-      <li>
-        <svg viewBox="14 0 32 16" aria-hidden="true" class="key-sign">
-          <g class="rod middle">
-            <path class="interval" d="M34 1h8M38 1V15M34 15h8" />
-          </g>
-        </svg>
-        4 times in 5
-      </li>
-      <li>
-        <svg viewBox="14 0 32 16" aria-hidden="true" class="key-sign">
-          <g class="near">
-            <circle cx="38" cy="8" r="5.5" />
-          </g>
-        </svg>
-        nearest
-      </li>
-    </ul>
   )
 }

@@ -2,15 +2,16 @@
 // log.
 import '../styles/log.css'
 import { useSignal } from '@preact/signals'
-import type { CatchNow, DaySheet, EntryNow, RodNow } from '../api'
+import type { DaySheet, RodNow } from '../api'
 import { askLong } from '../engine/client'
 import * as log from '../log/log'
 import * as doc from '../model/doc'
-import { settings } from '../model/settings'
-import { Button, Choice, Select } from '../ui/controls'
+import { Button, Choice } from '../ui/controls'
 import { capital } from '../words'
+import { Catches } from './logcatches'
+import { Entries } from './logentries'
 import { Field } from './logfield'
-import { FishDialog, fish } from './logfish'
+import { FishDialog } from './logfish'
 import { Conditions, Measured, Note } from './logforms'
 import { HandOn } from './loghand'
 import { DoneBar, Fired, isDue, minutes, Pad as PadRods, Proposals, rodsInOrder, sinceCheck } from './logpad'
@@ -355,205 +356,6 @@ function LineWords(props: { rod: RodNow }) {
       )}
       ; {rod.settings}; {effort}
     </small>
-  )
-}
-
-function Catches() {
-  const catches = log.now.value?.catches ?? []
-  if (catches.length === 0) return null
-  return (
-    <section aria-labelledby="log-strikes">
-      <h2 id="log-strikes">Strikes</h2>
-      <ul class="log-lines">
-        {catches.toReversed().map(c => (
-          <Catch key={c.strike} fish={c} />
-        ))}
-      </ul>
-    </section>
-  )
-}
-
-function Catch(props: { fish: CatchNow }) {
-  const c = props.fish
-  const us = settings.value.units === 'us'
-  const size = [
-    c.length_m === undefined
-      ? ''
-      : us
-        ? `${+(c.length_m / 0.0254).toFixed(1)} in`
-        : `${Math.round(c.length_m * 100)} cm`,
-    c.mass_kg === undefined
-      ? ''
-      : us
-        ? `${(c.mass_kg / 0.45359237).toFixed(1)} lb`
-        : `${c.mass_kg.toFixed(1)} kg`,
-  ]
-    .filter(Boolean)
-    .join(', ')
-  const entry = log.now.value?.entries.find(
-    e =>
-      !e.void &&
-      (e.kind === 'landed' || e.kind === 'lost') &&
-      (e.body as { strike?: string } | undefined)?.strike === c.strike,
-  )
-  const words = [c.species, c.outcome, c.fate, size, c.depth, c.counted ? '' : 'in no effort'].filter(Boolean)
-  return (
-    <li class="log-line middle">
-      <p>
-        <b>
-          {c.time} {capital(c.position)}
-        </b>{' '}
-        <small>{words.length > 0 ? words.join('; ') : 'no more known yet'}</small>
-      </p>
-      <div class="setting-row">
-        {!c.outcome && (
-          <>
-            <Button
-              kind="main"
-              label={`Landed: the ${c.time} strike on ${c.position}`}
-              onClick={() => (fish.value = { strike: c.strike, rod: c.rod, outcome: 'landed' })}
-            >
-              Landed
-            </Button>
-            <Button
-              label={`Lost: the ${c.time} strike on ${c.position}`}
-              onClick={() => void log.lost(c.rod, { strike: c.strike })}
-            >
-              Lost
-            </Button>
-            <Button
-              label={`Lost, line still out: the ${c.time} strike on ${c.position}`}
-              onClick={() => void log.lost(c.rod, { strike: c.strike, still_out: true })}
-            >
-              Lost, still out
-            </Button>
-          </>
-        )}
-        {entry?.kind === 'landed' && (
-          <Button
-            label={`Put right the fish of ${c.time} on ${c.position}`}
-            onClick={() => (fish.value = { strike: c.strike, rod: c.rod, outcome: 'landed', entry })}
-          >
-            Put right
-          </Button>
-        )}
-      </div>
-    </li>
-  )
-}
-
-const first = 12
-
-/** Everything that was written, newest first, each to be put right by another entry. */
-function Entries() {
-  const all = useSignal(false)
-  const open = useSignal('')
-  const entries = (log.now.value?.entries ?? [])
-    .filter(e => e.kind !== 'trip-begins')
-    .toSorted((a, b) => b.at_ms - a.at_ms || (a.id < b.id ? 1 : -1))
-  const shown = all.value ? entries : entries.slice(0, first)
-  return (
-    <section aria-labelledby="log-entries">
-      <h2 id="log-entries">Entries</h2>
-      <p>Nothing is erased: what was wrong is put right by another entry.</p>
-      <ul class="log-lines">
-        {shown.map(e => (
-          <Entry
-            key={e.id}
-            entry={e}
-            open={open.value === e.id}
-            onOpen={on => (open.value = on ? e.id : '')}
-          />
-        ))}
-      </ul>
-      {!all.value && entries.length > first && (
-        <Button onClick={() => (all.value = true)}>Show all {entries.length}</Button>
-      )}
-    </section>
-  )
-}
-
-function Entry(props: { entry: EntryNow; open: boolean; onOpen: (on: boolean) => void }) {
-  const e = props.entry
-  const time = useSignal(e.time)
-  const rod = useSignal(e.rod ?? '')
-  const words = e.words.replace(e.rod ?? '', e.rod ? log.nameOf(e.rod) : '')
-  const moved = () => {
-    const [h, m] = time.value.split(':').map(Number)
-    const [h0, m0] = e.time.split(':').map(Number)
-    if ([h, m, h0, m0].some(v => v === undefined || Number.isNaN(v))) return undefined
-    return ((h! - h0!) * 60 + m! - m0!) * 60_000
-  }
-  const rods = log.now.value?.rods ?? []
-  return (
-    <li class="log-entry">
-      <p>
-        <b>{e.time}</b> {e.void ? <s>{words}</s> : words}
-        {e.void ? ' (taken back)' : e.fixes && e.fixes.length > 0 ? ' (put right)' : ''}
-      </p>
-      <Button
-        kind="quiet"
-        label={`Put right: ${e.time} ${words}`}
-        pressed={props.open}
-        onClick={() => props.onOpen(!props.open)}
-      >
-        Put right
-      </Button>
-      {props.open && (
-        <div class="entry-fix">
-          {e.void ? (
-            <Button
-              onClick={() => {
-                const by = e.fixes?.[0]
-                if (by) void log.fix({ of: by, void: true }, 'Put back')
-                props.onOpen(false)
-              }}
-            >
-              Put it back
-            </Button>
-          ) : (
-            <>
-              <div class="fields">
-                <Field label="It was at" hint="hh:mm" value={time.value} onValue={v => (time.value = v)} />
-                {e.rod && (
-                  <Select
-                    label="On"
-                    value={rod.value}
-                    options={rods.map(r => ({ value: r.rod, text: log.nameOf(r.rod) }))}
-                    onValue={v => (rod.value = v)}
-                  />
-                )}
-              </div>
-              <div class="setting-row">
-                <Button
-                  onClick={() => {
-                    const by = moved()
-                    const at = by ? log.instantAt(e.at_ms + by) : undefined
-                    const other = rod.value !== (e.rod ?? '') ? rod.value : undefined
-                    if (at === undefined && other === undefined) return
-                    void log.fix(
-                      { of: e.id, ...(at ? { at } : {}), ...(other ? { rod: other } : {}) },
-                      `Put right: ${words}`,
-                    )
-                    props.onOpen(false)
-                  }}
-                >
-                  Put it right
-                </Button>
-                <Button
-                  onClick={() => {
-                    void log.fix({ of: e.id, void: true }, `Taken back: ${words}`)
-                    props.onOpen(false)
-                  }}
-                >
-                  It never happened
-                </Button>
-              </div>
-            </>
-          )}
-        </div>
-      )}
-    </li>
   )
 }
 
