@@ -93,7 +93,7 @@ func (l *Log) Add(s *sternfan.Stint) error {
 		}
 	}
 	if len(l.trip) == cap(l.trip) {
-		l.grow(len(l.trip)/2 + 1024)
+		l.grow(len(l.trip)/2 + 128)
 	}
 	trip := l.trips.number(s.Trip)
 	l.sorted = l.sorted && (row == 0 || l.trip[row-1] <= trip) || row == 0

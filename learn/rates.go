@@ -27,7 +27,7 @@ type Query struct {
 	Confidence float64 // of intervals; 0: [Confidence]
 	Workers    int     // on one answer at the same time; the answer does not depend on it
 
-	bare bool // no pooled view: worlds by the thousand do not look at it
+	bare bool // the comparisons alone: worlds by the thousand look at nothing else
 }
 
 // Flurry is the default gap, ms, within which strikes of a trip form one flurry.
@@ -237,11 +237,12 @@ func (t *table) answer(r *sternfan.Rates, confidence float64) []float64 {
 		if flurries {
 			each = newCompared(len(t.levels))
 		}
+		count := min(comparedParts, len(levels))
 		add := func(out *compared, strikes bool) {
-			for i := range comparedParts {
+			for i := range count {
 				tasks = append(tasks, func() {
 					o := turned()
-					if cuts := o.parts(comparedParts); i+1 < len(cuts) {
+					if cuts := o.parts(count); i+1 < len(cuts) {
 						o.compare(out, t, cuts[i], cuts[i+1], strikes, confidence)
 					}
 				})
@@ -304,15 +305,18 @@ func (t *table) fill(r *sternfan.Rates, levels []int32, pooled *stats.Pooled, co
 	if !r.Ordered {
 		// By what each has at the least: the mean of a level that barely fished can still
 		// be high after one lucky fish.
-		slices.SortStableFunc(place, func(a, b int) int {
-			return cmp.Or(cmp.Compare(pooled.Interval[b].Lo, pooled.Interval[a].Lo), strings.Compare(t.levels[levels[a]], t.levels[levels[b]]))
+		slices.SortFunc(place, func(a, b int) int {
+			if by := cmp.Compare(pooled.Interval[b].Lo, pooled.Interval[a].Lo); by != 0 {
+				return by
+			}
+			return strings.Compare(t.levels[levels[a]], t.levels[levels[b]]) // no two are alike
 		})
 	}
 	// Limits of counts, which many levels share.
 	limits := map[int]countLimits{}
 	of := func(events int) countLimits {
 		c, ok := limits[events]
-		if !ok {
+		if !ok && !t.bare {
 			c.exact = perHour(stats.RateExact(events, 1, confidence))
 			c.mid = perHour(stats.RateMidP(events, 1, confidence))
 			limits[events] = c

@@ -15,7 +15,7 @@ type table struct {
 	rows            []stratum
 	count           int // of their cells
 
-	bare           bool // no pooled view
+	bare           bool // no pooled view, no limits of single rates
 	workers        int
 	unknownHours   float64
 	unknownStrikes int
@@ -372,9 +372,10 @@ func (c *cutter) emit() {
 
 // room returns room for so many cells.
 func (c *cutter) room(cells int) []cell {
-	const block = 1 << 15
+	const least, most = 1 << 6, 1 << 15
 	if cells > len(c.block) {
-		c.block = make([]cell, max(cells, block))
+		// As many again as there are.
+		c.block = make([]cell, max(cells, min(most, max(least, c.t.count))))
 	}
 	out := c.block[:0:cells]
 	c.block = c.block[cells:]

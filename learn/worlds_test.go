@@ -176,7 +176,7 @@ func TestPlanHasThePowerItClaims(t *testing.T) {
 func fish(r *rand.Rand, trial *sternfan.Trial, setups map[string]*sternfan.Setup, outings int, base, ratio float64) *Log {
 	log := &Log{}
 	for trip := range outings {
-		start := int64(trip)*86400_000 + 5*hourMS
+		start, name := int64(trip)*86400_000+5*hourMS, fmt.Sprint(trip)
 		for i, turn := range trial.Turns {
 			// The bite fades from 1.5 to 0.5 of its mean through the outing.
 			bite := 1.5 - (float64(i)+0.5)/float64(len(trial.Turns))
@@ -187,7 +187,7 @@ func fish(r *rand.Rand, trial *sternfan.Trial, setups map[string]*sternfan.Setup
 					from += 4
 				}
 				s := sternfan.Stint{
-					Trip: fmt.Sprint(trip), Rod: rod.ID, Position: rod.Position, Side: rod.Side, Setup: setups[level],
+					Trip: name, Rod: rod.ID, Position: rod.Position, Side: rod.Side, Setup: setups[level],
 					From: start + int64(from*60_000), To: start + int64(turn.ToMin*60_000),
 				}
 				mean := base * bite * s.RodHours()

@@ -9,7 +9,7 @@ const (
 	// mostReach is up to what factor of a term over the one before odds belong to the
 	// cluster, at totals five deviations up: beyond, more terms cost more than a stratum's
 	// events by themselves.
-	mostReach = 0.4
+	mostReach = 0.25
 	mostTerms = 32
 	// mostTilt is how many deviations up the expected total may lie for the chances to be
 	// added up; their error grows beyond.
