@@ -229,7 +229,11 @@ func (t *table) answer(r *sternfan.Rates, confidence float64) []float64 {
 		pooled   stats.Pooled
 		events   = newCompared(len(t.levels))
 		each     = events
-		tasks    = []func(){func() { pooled = t.pool(levels, confidence) }}
+		expected []float64
+		tasks    = []func(){func() {
+			expected = t.exposures(ones(len(t.levels)))
+			pooled = t.pool(levels, expected, confidence)
+		}}
 		flurries = !slices.Equal(t.each, t.events)
 	)
 	if len(levels) > 1 {
@@ -254,7 +258,7 @@ func (t *table) answer(r *sternfan.Rates, confidence float64) []float64 {
 		}
 	}
 	together(t.workers, tasks)
-	levels = t.fill(r, levels, &pooled, confidence)
+	levels = t.fill(r, levels, expected, &pooled, confidence)
 	if len(levels) > 1 {
 		return t.contrasts(r, levels, &events, &each)
 	}
@@ -291,13 +295,8 @@ func together(workers int, tasks []func()) {
 }
 
 // fill adds the levels, and returns their numbers in the order given to them.
-func (t *table) fill(r *sternfan.Rates, levels []int32, pooled *stats.Pooled, confidence float64) []int32 {
+func (t *table) fill(r *sternfan.Rates, levels []int32, expected []float64, pooled *stats.Pooled, confidence float64) []int32 {
 	r.Pooling = sternfan.Pooling{Method: stats.PoolMethod, Spread: pooled.Spread, SpreadIn: pooled.SpreadIn}
-	equal := make([]float64, len(t.levels))
-	for i := range equal {
-		equal[i] = 1
-	}
-	expected := t.exposures(equal)
 	place := make([]int, len(levels))
 	for i := range place {
 		place[i] = i
@@ -343,6 +342,14 @@ func (t *table) fill(r *sternfan.Rates, levels []int32, pooled *stats.Pooled, co
 	return out
 }
 
+func ones(n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = 1
+	}
+	return out
+}
+
 func sum(of []float64) float64 {
 	s := 0.0
 	for _, v := range of {
@@ -361,22 +368,19 @@ func (p perHour) per(hours float64) sternfan.Interval {
 }
 
 // pool returns the levels' rates drawn together with the strata held equal, per rod-hour
-// in the run of conditions that the log met.
-func (t *table) pool(levels []int32, confidence float64) stats.Pooled {
-	rates := make([]float64, len(t.levels))
-	for i := range rates {
-		rates[i] = 1
-	}
+// in the run of conditions that the log met; equal is their exposures at equal rates.
+func (t *table) pool(levels []int32, equal []float64, confidence float64) stats.Pooled {
 	if t.bare {
 		return stats.Pooled{Mean: make([]float64, len(levels)), Interval: make([]sternfan.Interval, len(levels)), First: make([]float64, len(levels))}
 	}
-	inStrata := t.inStrata()
+	rates, inStrata := ones(len(t.levels)), t.inStrata()
 	events, exposure := make([]float64, len(levels)), make([]float64, len(levels))
 	shape := 1 / (stats.SpreadScale * stats.SpreadScale)
 	// The exposures depend on the rates: settle them with the rates drawn together by a
 	// fixed amount, find the amount, and settle them once more.
 	for pass := range 2 {
-		t.settle(rates, inStrata, shape)
+		t.settle(rates, equal, inStrata, shape)
+		equal = nil
 		e := t.exposures(rates)
 		for i, v := range levels {
 			events[i], exposure[i] = inStrata[v], e[v]
@@ -407,10 +411,13 @@ func (t *table) pool(levels []int32, confidence float64) stats.Pooled {
 }
 
 // settle finds rates that agree with the exposures that follow from them, each drawn
-// toward one as by so many events.
-func (t *table) settle(rates, events []float64, shape float64) {
-	for range 20 {
-		e := t.exposures(rates)
+// toward one as by so many events. The exposures at the rates to begin from may be known.
+func (t *table) settle(rates, known, events []float64, shape float64) {
+	for i := range 20 {
+		e := known
+		if i > 0 || e == nil {
+			e = t.exposures(rates)
+		}
 		most := 0.0
 		for v := range rates {
 			next := (events[v] + shape) / (e[v] + shape)

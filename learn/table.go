@@ -241,7 +241,9 @@ func (c *cutter) key(row int, hour int64) int64 {
 	k := int64(0)
 	switch c.cut {
 	case cutTripHour:
-		k = (hour - c.base) % c.spanHours
+		if k = hour - c.base; k >= c.spanHours {
+			k %= c.spanHours
+		}
 	case cutHour:
 		k = hourOfDay(hour)
 	}

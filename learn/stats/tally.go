@@ -74,17 +74,20 @@ func (t *Tally) cumulants(x float64) (info, skew, kurt float64) {
 type product struct{ factor, logged float64 }
 
 func (p *product) times(base, power float64) {
-	switch {
-	case power == 1:
-	case power == 2:
-		base *= base
-	default:
+	if !(power <= 4 && base > 1e-35 && base < 1e35) {
 		p.logged += power * math.Log(base)
 		return
 	}
-	if base < 1e-100 || base > 1e100 {
-		p.logged += math.Log(base)
-		return
+	switch square := base * base; power {
+	case 1:
+	case 2:
+		base = square
+	case 3:
+		base *= square
+	case 4:
+		base = square * square
+	default: // half an event
+		base = math.Pow(base, power)
 	}
 	if p.factor *= base; p.factor < 1e-150 || p.factor > 1e150 {
 		p.logged += math.Log(p.factor)
@@ -270,15 +273,24 @@ func (t *Tally) tails(x float64) tails {
 // total, tilted, and the same weighed by how far they are: what all of them add up to is
 // known as well.
 func (t *Tally) beyond(x, lower, below float64) tails {
-	best, _ := t.cumulant(t.Best)
-	k, mean := t.cumulant(x)
-	all := math.Exp(best - k + (x-t.Best)*float64(t.Total))
+	mean, _ := expected(t.Groups, x)
+	all := math.Exp(t.weight(t.Best) - t.weight(x) + (x-t.Best)*float64(t.Total))
 	mean -= float64(t.Total)
 	s := tails{lower: (lower + t.exact[t.Total]) * all, at: t.exact[t.Total] * all}
 	s.upper = max(0, 1-lower*all)
 	s.lowerRise = -below*all - mean*s.lower
 	s.upperRise = -mean*s.at - s.lowerRise
 	return s
+}
+
+// weight returns the sum of the groups' n log(1 + ratio times odds) of no more events than
+// are enumerated.
+func (t *Tally) weight(x float64) float64 {
+	p, r := product{factor: 1}, math.Exp(x)
+	for _, g := range t.Groups {
+		p.times(1+r*g.Odds, g.N)
+	}
+	return p.log()
 }
 
 // binomial returns the tails of the one group: the smaller is summed, whose terms fall
