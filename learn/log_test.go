@@ -325,6 +325,34 @@ func TestWorkersAgree(t *testing.T) {
 	}
 }
 
+// A log cut in shares is the log cut as one.
+func TestSharesAreTheWhole(t *testing.T) {
+	log := unlike(60, 30)
+	for _, given := range []string{"trip-hour", "trip", "hour"} {
+		q := Query{Given: []string{given}}.filled()
+		cut := func(share int) *table {
+			c, err := log.cutter("lure", &q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return c.build(3, share)
+		}
+		whole, shared := cut(len(log.trip)), cut(300)
+		if whole.trips != 60 || len(whole.rows) < 15 {
+			t.Fatalf("%s: %d trips, %d strata", given, whole.trips, len(whole.rows))
+		}
+		for _, of := range [][2][]float64{{whole.hours, shared.hours}, {whole.shared, shared.shared}, {whole.against, shared.against}} {
+			for v := range of[0] {
+				near(t, given, of[1][v], of[0][v], 1e-9)
+			}
+			copy(of[1], of[0])
+		}
+		if !reflect.DeepEqual(whole, shared) {
+			t.Errorf("%s: shares add up to something else", given)
+		}
+	}
+}
+
 // Without rods a test takes those of the latest trip that carried the attribute; an
 // attribute that other gear has is pointed out.
 func TestTrialRodsOfTheLog(t *testing.T) {

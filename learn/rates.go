@@ -83,7 +83,7 @@ func (l *Log) compare(name string, q *Query) (*sternfan.Rates, []float64, error)
 	if err != nil {
 		return nil, nil, err
 	}
-	t := c.build(q.Workers)
+	t := c.build(q.Workers, longShare)
 	r := &sternfan.Rates{
 		Compare: name, Given: givenNames(name, q.Given), Species: q.Species, Confidence: q.Confidence,
 		FlurryS: float64(max(0, q.FlurryMS)) / 1000, Trips: t.trips, Stints: t.stints,

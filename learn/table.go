@@ -81,8 +81,8 @@ type linked struct {
 const mostIndex = 1 << 22
 
 // build cuts the log. Where trips share no stratum, a long log is cut in shares of about
-// as many stints each, whose number does not depend on how many work on them.
-func (c *cutter) build(workers int) *table {
+// so many stints each, whose number does not depend on how many work on them.
+func (c *cutter) build(workers, share int) *table {
 	c.log.Sort()
 	n := len(c.log.trip)
 	if c.cut == cutNone || c.cut == cutHour || n < 2*share {
@@ -111,8 +111,8 @@ func (c *cutter) build(workers int) *table {
 	return t
 }
 
-// share is how many stints of a long log are cut at a time.
-const share = 125_000
+// longShare is how many stints of a long log are cut at a time.
+const longShare = 125_000
 
 // rowsOf cuts the stints from one row to another.
 func (c *cutter) rowsOf(from, to int) {
