@@ -10,7 +10,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -26,15 +26,24 @@ var update = flag.Bool("update", false, "lay the large cases whose table is anot
 //	go test ./lay -run LargeRealCases -update -timeout 0
 //
 // on the tables that the engine gave then: Options, and Bound to a part in a thousand, tell
-// whether it still gives them.
+// whether it still gives them. That makes those anew that had less work, or other tables.
 const longScores = "testdata/large.json"
 
-// mayBeShort is how many of the fifty cases may be more than 1 % under the long run, none
-// 2 %. It should be none; measured was one, 1.05 % (docs/performance.md).
-const mayBeShort = 2
-
-// longer is how many times the work of a search those runs had.
+// longer is how many times the work of a search those runs had at least.
 const longer = 50
+
+// mayBeShort is how many of the fifty cases may be more than 1 % under the long run, by
+// no more than shortest. It should be none. One, number 37, has two kinds of plans with most
+// rods in other holders and 1.05 % between their best; one search in five ends in the
+// lesser (docs/performance.md), and which do changes with the last digits of a table.
+const (
+	mayBeShort = 1
+	shortest   = 0.015
+)
+
+// mayHaveMoved is how many of the tables may be others than the long runs had: the engine
+// changes in the last digits, and what they found still holds to well under 1 %.
+const mayHaveMoved = 5
 
 type longScore struct {
 	Seed    uint64
@@ -98,8 +107,8 @@ func tableOf(t testing.TB, sc *sternfan.Scenario, seed uint64) *planner {
 }
 
 // Fifty random wishes for twelve rods of six kinds, in real steps and on the engine's own
-// tables: what a plan's search finds is within 1 % of the best that long runs found, but in
-// two of them at most, and under the bound, the gap to which is logged.
+// tables: what a plan's search finds is within 1 % of the best that runs of fifty times the
+// work found, but in one of them at most, and under the bound, the gap to which is logged.
 func TestLargeRealCasesAreNearTheBestOfLongRuns(t *testing.T) {
 	const cases = 50
 	var kept []longScore
@@ -125,13 +134,9 @@ func TestLargeRealCasesAreNearTheBestOfLongRuns(t *testing.T) {
 	}
 	var one sync.Mutex
 	var behind, gap [cases]float64
-	var stale atomic.Int32
-	run := cases
-	if runtime.GOARCH == "wasm" {
-		run = 2 // several times as slow there: that it comes to the same
-	}
+	var moved atomic.Int32
 	t.Run("cases", func(t *testing.T) {
-		for i := range run {
+		for i := range cases {
 			t.Run(fmt.Sprint(i), func(t *testing.T) {
 				t.Parallel()
 				seed := uint64(i)
@@ -142,44 +147,50 @@ func TestLargeRealCasesAreNearTheBestOfLongRuns(t *testing.T) {
 				}
 				if far := longer * standardRounds; *update && (!same() || kept[i].Rounds < far) {
 					got := pl.searcher(1).run(context.Background(), effort{rounds: far}, nil)
+					if same() && better(kept[i].Lacks, kept[i].Score, got.lacks, got.score) {
+						got.lacks, got.score = kept[i].Lacks, kept[i].Score // a shorter run was lucky
+					}
 					one.Lock()
 					kept[i] = longScore{seed, far, len(pl.prob.options), got.lacks, up, got.score}
 					keep()
 					one.Unlock()
 				}
-				got := pl.searcher(1).run(context.Background(), effort{rounds: standardRounds}, nil)
 				want := kept[i]
+				if want.Seed != seed || want.Rounds < longer*standardRounds {
+					t.Errorf("the long run is of seed %d and had %d rounds: %d times the work are asked for (-update)", want.Seed, want.Rounds, longer)
+				}
 				if !same() {
 					t.Logf("%d options, bound %.4f; the long run had %d and %.4f", len(pl.prob.options), up, want.Options, want.Bound)
-					stale.Add(1)
-					return
+					moved.Add(1)
 				}
-				if got.lacks > want.Lacks || got.score < 0.98*want.Score {
+				got := pl.searcher(1).run(context.Background(), effort{rounds: standardRounds}, nil)
+				if got.lacks > want.Lacks || got.score < (1-shortest)*want.Score {
 					t.Errorf("%d lacks, score %.4f; the long run %d and %.4f", got.lacks, got.score, want.Lacks, want.Score)
 				}
-				best := math.Max(want.Score, got.score)
-				if best > up+1e-9 {
-					t.Errorf("%.4f is over the bound %.4f", best, up)
+				if got.score > up+1e-9 {
+					t.Errorf("%.4f is over the bound %.4f", got.score, up)
 				}
-				behind[i], gap[i] = 1-got.score/best, (up-got.score)/up
+				behind[i], gap[i] = 1-got.score/math.Max(want.Score, got.score), (up-got.score)/up
 			})
 		}
 	})
-	// A change of the engine may move a few tables; those that it left tell of the search.
-	if n := int(stale.Load()); n > cases/10 {
+	if n := int(moved.Load()); n > mayHaveMoved {
 		t.Errorf("the tables of %d cases are others than when the long runs were made: make them again (-update)", n)
 	}
-	worst, mean, wide, short := 0.0, 0.0, 0.0, 0
-	for i := range run {
+	mean, apart, short := 0.0, 0.0, 0
+	for i := range cases {
+		mean += behind[i] / cases
+		apart += gap[i] / cases
 		if behind[i] > 0.01 {
 			short++
+		}
+		if behind[i] > 0.003 {
 			t.Logf("case %d is %.2f %% under the long run", i, 100*behind[i])
 		}
-		worst, wide = math.Max(worst, behind[i]), math.Max(wide, gap[i])
-		mean += gap[i] / float64(run-int(stale.Load()))
 	}
 	if short > mayBeShort {
 		t.Errorf("%d cases are more than 1 %% under the long run", short)
 	}
-	t.Logf("%d cases: at worst %.2f %% under the long run; under the bound without pairs by %.1f %% on average, %.1f %% at most", run-int(stale.Load()), 100*worst, 100*mean, 100*wide)
+	t.Logf("%d cases: %.3f %% under the long run on average, %.2f %% at most; under the bound without pairs by %.1f %% on average, %.1f %% at most",
+		cases, 100*mean, 100*slices.Max(behind[:]), 100*apart, 100*slices.Max(gap[:]))
 }

@@ -34,6 +34,7 @@ type planner struct {
 	rigs    []rigging
 	ways    []*way
 	prob    *problem
+	shapes  *shapes
 	tight   map[[2]int]float64 // room asked of two rods beyond the margin, times it; nil: none
 	all     bool               // every setting is solved, with its interval: there are few
 	turns   []spread.Manoeuvre // that are intended
@@ -100,7 +101,7 @@ func newPlanner(ctx context.Context, sc *sternfan.Scenario, opt Options) (*plann
 	if opt.Rounds == 0 {
 		opt.Rounds = standardRounds
 	}
-	pl := &planner{ctx: ctx, opt: opt, sc: sc, margins: spread.MarginsOf(&sc.Wants), hard: spread.Obstacles(&sc.Boat)}
+	pl := &planner{ctx: ctx, opt: opt, sc: sc, margins: spread.MarginsOf(&sc.Wants), hard: spread.Obstacles(&sc.Boat), shapes: newShapes()}
 	pl.step("reading the gear", 0)
 	m, faults := tackle.Resolve(pl.everything())
 	if len(faults) > 0 {

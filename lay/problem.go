@@ -2,7 +2,6 @@ package lay
 
 import (
 	"cmp"
-	"math"
 	"slices"
 )
 
@@ -99,6 +98,8 @@ type problem struct {
 	total  float64   // of the weights
 	slots  int       // of the bands
 	worths []float64 // of each option by itself
+	costs  []float64 // of each option's broken rules of one rod, in weights
+	asks   bool      // some band must have lures
 	cache  pairCache
 }
 
@@ -123,15 +124,17 @@ func (p *problem) ready() *problem {
 	if p.least == nil {
 		p.least = make([]int, len(p.want))
 	}
+	p.asks = slices.ContainsFunc(p.least, func(n int) bool { return n > 0 })
 	p.cache = newPairCache(len(p.options))
 	return p
 }
 
 // rank puts the options of each rod in order.
 func (p *problem) rank() {
-	p.worths = make([]float64, 0, len(p.options)) // a copy of the problem keeps its own
+	// A copy of the problem keeps its own.
+	p.worths, p.costs = make([]float64, 0, len(p.options)), make([]float64, 0, len(p.options))
 	for o := range p.options {
-		p.worths = append(p.worths, p.worth(o))
+		p.worths, p.costs = append(p.worths, p.worth(o)), append(p.costs, p.soloCost(&p.options[o]))
 	}
 	for _, of := range p.byRod {
 		slices.SortStableFunc(of, func(a, b int) int { return cmp.Compare(p.worths[b], p.worths[a]) })
@@ -156,16 +159,23 @@ func (p *problem) between(a, b int) *pairing {
 	if a < b {
 		a, b = b, a
 	}
-	k := a*(a+1)/2 + b
-	if p.cache.at[k] == 0 {
-		p.cache.kept = append(p.cache.kept, p.pair(b, a))
-		p.cache.at[k] = int32(len(p.cache.kept) - 1)
-		if p.cache.kept[p.cache.at[k]].breaks != 0 {
-			p.cache.clash[a*p.cache.words+b/64] |= 1 << (b % 64)
-			p.cache.clash[b*p.cache.words+a/64] |= 1 << (a % 64)
-		}
+	if k := p.cache.at[a*(a+1)/2+b]; k != 0 {
+		return &p.cache.kept[k]
 	}
-	return &p.cache.kept[p.cache.at[k]]
+	return p.ask(a, b)
+}
+
+// ask works it out for options a > b and keeps it.
+func (p *problem) ask(a, b int) *pairing {
+	c := &p.cache
+	c.at[a*(a+1)/2+b] = int32(len(c.kept))
+	c.kept = append(c.kept, p.pair(b, a))
+	out := &c.kept[len(c.kept)-1]
+	if out.breaks != 0 {
+		c.clash[a*c.words+b/64] |= 1 << (b % 64)
+		c.clash[b*c.words+a/64] |= 1 << (a % 64)
+	}
+	return out
 }
 
 // none marks a rod that is not fished.
@@ -181,7 +191,7 @@ type state struct {
 	left []int // of each capacity
 	solo [solos]float64
 	pair [pairs]float64
-	fits [][]float64 // of each band, as they came
+	fits [][]float64 // of each band, the best first
 	pull [3]float64  // to port, to starboard, in all
 	out  int
 	in   []uint64 // the set of the options
@@ -193,6 +203,17 @@ func newState(p *problem) *state {
 		s.pick[i] = none
 	}
 	return s
+}
+
+// become makes the state that of another of the same problem.
+func (s *state) become(t *state) {
+	copy(s.pick, t.pick)
+	copy(s.left, t.left)
+	copy(s.in, t.in)
+	for b := range s.fits {
+		s.fits[b] = append(s.fits[b][:0], t.fits[b]...)
+	}
+	s.solo, s.pair, s.pull, s.out = t.solo, t.pair, t.pull, t.out
 }
 
 // admits reports whether an option may join: it breaks no rule by itself or with another,
@@ -227,23 +248,6 @@ func (s *state) clashes(o int) bool {
 	return false
 }
 
-// lineEarns returns the most that one line more adds to the score, but for what its lures
-// cover and its own broken rules cost.
-func (s *state) lineEarns() float64 {
-	p := s.p
-	if p.total == 0 {
-		return 1
-	}
-	d := float64(max(p.likely, 1))
-	var v [terms]float64
-	s.soft(&v, s.out)
-	sum := p.weight[balance] * (float64(s.out+1)/d - v[balance])
-	for _, w := range p.weight[inTurns:] {
-		sum += w / d
-	}
-	return sum / p.total
-}
-
 func (s *state) enough(o int) bool {
 	for _, u := range s.p.options[o].uses {
 		if s.left[u.of] < u.amount {
@@ -258,52 +262,67 @@ func (s *state) put(o int)  { s.change(o, 1) }
 func (s *state) take(r int) { s.change(s.pick[r], -1) }
 
 func (s *state) change(o, sign int) {
-	p, opt := s.p, &s.p.options[o]
 	if sign < 0 {
-		s.pick[opt.rod] = none
+		s.pick[s.p.options[o].rod] = none
 	}
 	s.in[o/64] ^= 1 << (o % 64)
-	for _, u := range opt.uses {
-		s.left[u.of] -= sign * u.amount
-	}
 	f := float64(sign)
-	for i, v := range opt.solo {
-		s.solo[i] += f * v
-	}
 	for _, x := range s.pick {
 		if x != none {
-			for i, v := range p.between(o, x).cost {
-				s.pair[i] += f * v
+			b := s.p.between(o, x)
+			for i := range s.pair {
+				s.pair[i] += f * b.cost[i]
 			}
 		}
 	}
-	for _, l := range opt.lures {
-		if l.band < 0 {
-			continue
-		}
-		if sign > 0 {
-			s.fits[l.band] = append(s.fits[l.band], l.fit)
-			continue
-		}
-		at := slices.Index(s.fits[l.band], l.fit)
-		s.fits[l.band] = slices.Delete(s.fits[l.band], at, at+1)
+	s.count(o, sign)
+}
+
+// count adds an option to all but what it does to others, or takes it out again.
+func (s *state) count(o, sign int) {
+	opt := &s.p.options[o]
+	f := float64(sign)
+	for _, u := range opt.uses {
+		s.left[u.of] -= sign * u.amount
 	}
-	s.pulls(opt, f)
+	for i, v := range opt.solo {
+		s.solo[i] += f * v
+	}
+	s.pull = pulls(s.pull, opt, f)
 	s.out += sign
 	if sign > 0 {
+		s.landAll(opt)
 		s.pick[opt.rod] = o
+	} else {
+		s.liftAll(opt)
+		s.pick[opt.rod] = none
 	}
 }
 
-// pulls adds an option's pull so many times.
-func (s *state) pulls(o *option, times float64) {
+// land adds a lure to its band; lift takes it out again.
+func (s *state) land(l landing) {
+	fits := append(s.fits[l.band], l.fit)
+	for i := len(fits) - 1; i > 0 && fits[i-1] < l.fit; i-- {
+		fits[i], fits[i-1] = fits[i-1], l.fit
+	}
+	s.fits[l.band] = fits
+}
+
+func (s *state) lift(l landing) {
+	at := slices.Index(s.fits[l.band], l.fit)
+	s.fits[l.band] = slices.Delete(s.fits[l.band], at, at+1)
+}
+
+// pulls adds an option's pull so many times to what pulls to port, to starboard and in all.
+func pulls(sum [3]float64, o *option, times float64) [3]float64 {
 	switch {
 	case o.side < 0:
-		s.pull[0] += times * o.pull
+		sum[0] += times * o.pull
 	case o.side > 0:
-		s.pull[1] += times * o.pull
+		sum[1] += times * o.pull
 	}
-	s.pull[2] += times * o.pull
+	sum[2] += times * o.pull
+	return sum
 }
 
 // set makes the state that of a pick.
@@ -325,6 +344,9 @@ func (s *state) lacks() int {
 			n++
 		}
 	}
+	if !s.p.asks {
+		return n
+	}
 	for b, least := range s.p.least {
 		in := 0
 		for _, f := range s.fits[b] {
@@ -335,89 +357,6 @@ func (s *state) lacks() int {
 		n += max(least-in, 0)
 	}
 	return n
-}
-
-// values returns how well each term is met, 0 to 1.
-func (s *state) values() (v [terms]float64) {
-	p := s.p
-	v[cover] = 1
-	if p.slots > 0 {
-		v[cover] = s.covered() / float64(p.slots)
-	}
-	s.soft(&v, s.out)
-	return v
-}
-
-// soft fills in the terms that a line earns by being out, for a plan with so many lines
-// and the rules broken so far. A plan earns a share of each for every line, less what the
-// lines spoil, so that no plan is the better for a line left in.
-func (s *state) soft(v *[terms]float64, out int) {
-	p := s.p
-	d := float64(max(p.likely, 1))
-	earned := float64(out)
-	v[balance] = earned / d
-	v[inTurns] = clamp01((earned - p.spoiled) / d)
-	if s.out > 0 && s.pull[2] > 0 {
-		// One rod more on a side than on the other cannot be helped when they are odd.
-		mean := s.pull[2] / float64(s.out)
-		v[balance] = clamp01(v[balance] - math.Max(math.Abs(s.pull[0]-s.pull[1])-mean, 0)/(mean*d))
-	}
-	for i, x := range s.solo {
-		v[int(firstSolo)+i] = clamp01((earned - x) / d)
-	}
-	for i, x := range s.pair {
-		v[int(firstPair)+i] = clamp01((earned - x) / d)
-	}
-}
-
-// covered returns the sum of the fits of the best lures of each band, as many as are
-// meant for it.
-func (s *state) covered() float64 {
-	sum := 0.0
-	for b, fits := range s.fits {
-		sum += best(fits, s.p.want[b])
-	}
-	return sum
-}
-
-// best returns the sum of the n largest. It does not depend on their order.
-func best(fits []float64, n int) float64 {
-	if len(fits) > 1 {
-		var few [16]float64
-		sorted := append(few[:0], fits...)
-		slices.Sort(sorted)
-		fits = sorted
-	}
-	sum := 0.0
-	for i := len(fits) - 1; i >= 0 && i >= len(fits)-n; i-- {
-		sum += fits[i]
-	}
-	return sum
-}
-
-// score returns the weighted mean of the terms, 0 to 1.
-func (s *state) score() float64 {
-	if s.p.total == 0 {
-		return 1
-	}
-	v := s.values()
-	sum := 0.0
-	for i, w := range s.p.weight {
-		sum += w * v[i]
-	}
-	return clamp01(sum / s.p.total)
-}
-
-// clamp01 is without the calls that care for what is not a number: it is asked a million
-// times.
-func clamp01(x float64) float64 {
-	switch {
-	case x > 1:
-		return 1
-	case x > 0:
-		return x
-	}
-	return 0
 }
 
 // exactly returns the state of a pick summed anew, so that the score does not depend on

@@ -259,36 +259,3 @@ func (pl *planner) cableOf(w *way) float64 {
 	}
 	return 0
 }
-
-// nearness returns how many times the margin two options keep from each other, their
-// cables included; no more than roomy.
-func (pl *planner) nearness(a, b *way) float64 {
-	near := roomy
-	lower := func(r float64, ok bool) {
-		if ok {
-			near = math.Min(near, r)
-		}
-	}
-	if gap, ok := a.course.Gap(b.course, pl.margins, near); ok {
-		lower(gap.Ratio, ok)
-	}
-	if a.device == b.device {
-		return near
-	}
-	if a.ball != nil {
-		if gap, ok := a.ball.Gap(b.course, pl.margins, near); ok {
-			lower(gap.Ratio, ok)
-		}
-	}
-	if b.ball != nil {
-		if gap, ok := b.ball.Gap(a.course, pl.margins, near); ok {
-			lower(gap.Ratio, ok)
-		}
-		if a.ball != nil {
-			if gap, ok := a.ball.Gap(b.ball, pl.margins, near); ok {
-				lower(gap.Ratio, ok)
-			}
-		}
-	}
-	return near
-}

@@ -37,6 +37,8 @@ type searcher struct {
 	unlike []pick // picks to differ from
 	by     int    // by at least so many rods
 	looked int
+	again  refitting
+	out    []int                     // by force
 	tell   func(part, score float64) // progress; nil: nobody listens
 }
 
@@ -44,11 +46,15 @@ type searcher struct {
 // and its score.
 func (q *searcher) rate(s *state) (lacks int, score float64) {
 	q.looked++
-	lacks = s.lacks()
+	return q.lacks(s), s.score()
+}
+
+func (q *searcher) lacks(s *state) int {
+	lacks := s.lacks()
 	for _, other := range q.unlike {
 		lacks += max(q.by-q.p.differ(s.pick, other), 0)
 	}
-	return lacks, s.score()
+	return lacks
 }
 
 // run searches: first by taking out and putting back, then, where that can finish,
@@ -62,17 +68,25 @@ func (q *searcher) run(ctx context.Context, e effort, from pick) found {
 	return out
 }
 
-// mostOut is how many rods are taken out at most.
-const mostOut = 7
+const (
+	// hot and cold are how much worse of the score, about, a plan is that is taken on the
+	// way, first and last.
+	hot, cold = 0.02, 0.004
+	// forced is the part of the rounds that begin with an option chosen at random.
+	forced = 0.5
+	// mostOut is how many rods are taken out at most in the others.
+	mostOut = 5
+	// climbRounds is how many rounds of trying every option of every rod a better plan gets.
+	climbRounds = 4
+)
 
-// polishRounds is how many rounds of trying every option of every rod end a search.
-const polishRounds = 4
-
-// shuffle is a large neighborhood search: a few rods are taken out of the present pick,
-// those that belong together more often than not, and put back one by one where they
-// serve best, with some noise. In a pick that is the best so far every rod then tries its
-// other options. A worse pick is kept with a chance that shrinks as the search goes on (Shaw 1998; Ropke & Pisinger 2006,
-// Transp. Sci. 40:455).
+// shuffle is a large neighborhood search. In every other round an option is forced in, and
+// what it was in the way of is put back in the best way together. In the others a few rods
+// are taken out, those that belong together more often than not, and put back one by one
+// where they serve best, with some noise. In a pick that is the best so far every rod then
+// tries its other options. A worse pick is kept with a chance that shrinks as the search
+// goes on (Shaw 1998; Ropke & Pisinger 2006, Transp. Sci. 40:455). Last every few rods of
+// the best are put back in the best way together.
 func (q *searcher) shuffle(ctx context.Context, rounds int, from pick) found {
 	p := q.p
 	now := newState(p)
@@ -82,14 +96,14 @@ func (q *searcher) shuffle(ctx context.Context, rounds int, from pick) found {
 		}
 	}
 	q.fill(now, 0)
-	q.climb(now, polishRounds)
+	q.climb(now, climbRounds)
 	nowLacks, nowScore := q.rate(now)
 	out := found{best: slices.Clone(now.pick), score: nowScore, lacks: nowLacks, whole: true}
 	rods := len(p.must)
 	if rods == 0 {
 		return out
 	}
-	const hot, cold = 0.03, 0.001 // of the score
+	before := newState(p)
 	for k := range rounds {
 		if k%16 == 0 {
 			if ctx.Err() != nil {
@@ -101,23 +115,36 @@ func (q *searcher) shuffle(ctx context.Context, rounds int, from pick) found {
 			}
 		}
 		heat := hot * portable.Pow(cold/hot, float64(k)/float64(rounds))
-		before := slices.Clone(now.pick)
-		q.remove(now, 1+q.rng.IntN(min(mostOut, rods)))
-		q.fill(now, heat*q.rng.Float64())
+		floor := nowScore - heat*q.rng.ExpFloat64()
+		before.become(now)
+		if q.rng.Float64() < forced {
+			if idle := q.force(now); !q.refit(now, idle, nowLacks, floor) {
+				now.become(before)
+				continue
+			}
+		} else {
+			q.remove(now, 1+q.rng.IntN(min(mostOut, rods)))
+			q.fill(now, heat*q.rng.Float64())
+		}
 		lacks, score := q.rate(now)
 		if better(lacks, score, out.lacks, out.score) {
-			q.climb(now, polishRounds)
+			q.climb(now, climbRounds)
 			lacks, score = q.rate(now)
 			out.best, out.score, out.lacks = slices.Clone(now.pick), score, lacks
 		}
 		switch {
-		case lacks < nowLacks, lacks == nowLacks && score >= nowScore-heat*q.rng.ExpFloat64():
+		case lacks < nowLacks, lacks == nowLacks && score >= floor:
 			nowLacks, nowScore = lacks, score
-			now.set(now.pick) // sums gather rounding as they go
+			if k%64 == 0 {
+				now.set(now.pick) // sums gather rounding as they go
+			}
 		default:
-			now.set(before)
+			now.become(before)
 		}
 	}
+	now.set(out.best)
+	q.polish(now, out.lacks)
+	copy(out.best, now.pick)
 	q.settle(&out)
 	return out
 }
@@ -209,22 +236,45 @@ func (q *searcher) place(s *state, r int, noise float64) bool {
 	p := q.p
 	bestLacks, bestScore := q.rate(s)
 	at := none
-	ceiling, whole := bestScore+s.lineEarns()+noise, bestLacks == 0
+	// What all options of the rod lack together, unless it is asked of each.
+	lacks, each := bestLacks, p.asks || len(q.unlike) > 0
+	if p.must[r] {
+		lacks--
+	}
+	if s.out < p.lines {
+		lacks--
+	}
+	if !each && lacks < bestLacks {
+		bestLacks, bestScore = lacks, math.Inf(-1)
+	}
+	ceiling, whole := s.score()+s.lineEarns()+noise, !each || bestLacks == 0
+	e := s.earning()
+	now := e.beside(&s.pair)
 	for _, o := range p.byRod[r] {
 		if whole && ceiling+p.worths[o] <= bestScore {
 			break // and all after it are worth less
 		}
-		if !s.enough(o) || p.options[o].breaks&^p.waive != 0 {
+		opt := &p.options[o]
+		if !s.enough(o) || opt.breaks&^p.waive != 0 {
 			continue
 		}
 		more := 0.0
 		if noise > 0 {
 			more = noise * (2*q.rng.Float64() - 1)
 		}
-		lacks, score, ok := q.rateWith(s, o, func(lacks int, most float64) bool {
-			return better(lacks, most+more, bestLacks, bestScore)
-		})
-		if score += more; ok && better(lacks, score, bestLacks, bestScore) {
+		q.looked++
+		if each {
+			lacks = q.lacksWith(s, o)
+		}
+		alone := e.with(s, o)
+		if !better(lacks, alone+now+more, bestLacks, bestScore) {
+			continue
+		}
+		pair, ok := s.beside(o)
+		if !ok {
+			continue
+		}
+		if score := alone + e.beside(&pair) + more; better(lacks, score, bestLacks, bestScore) {
 			bestLacks, bestScore, at = lacks, score, o
 		}
 	}
@@ -235,58 +285,17 @@ func (q *searcher) place(s *state, r int, noise float64) bool {
 	return true
 }
 
-// rateWith rates a state with one more option, without putting it there. It asks whether
-// to go on with the most that this can be; ok is false when it need not, and when the
-// option breaks a rule with one of the others.
-func (q *searcher) rateWith(s *state, o int, goOn func(lacks int, most float64) bool) (lacks int, score float64, ok bool) {
+// lacksWith returns what a state lacks with one more option.
+func (q *searcher) lacksWith(s *state, o int) int {
 	opt := &q.p.options[o]
-	keepPair, keepSolo, keepPull := s.pair, s.solo, s.pull
-	for i, v := range opt.solo {
-		s.solo[i] += v
-	}
-	s.pulls(opt, 1)
-	for _, l := range opt.lures {
-		if l.band >= 0 {
-			s.fits[l.band] = append(s.fits[l.band], l.fit)
-		}
-	}
+	s.landAll(opt)
 	s.pick[opt.rod] = o
 	s.out++
-	lacks, score = q.rate(s)
-	if ok = goOn(lacks, score) && q.adds(s, o); ok {
-		score = s.score()
-	}
+	lacks := q.lacks(s)
 	s.out--
 	s.pick[opt.rod] = none
-	for i := len(opt.lures) - 1; i >= 0; i-- {
-		if b := opt.lures[i].band; b >= 0 {
-			s.fits[b] = s.fits[b][:len(s.fits[b])-1]
-		}
-	}
-	s.pair, s.solo, s.pull = keepPair, keepSolo, keepPull
-	return lacks, score, ok
-}
-
-// adds adds what an option does to the others of a state to its sums, and reports whether
-// it breaks no rule with them.
-func (q *searcher) adds(s *state, o int) bool {
-	p := q.p
-	if s.clashes(o) {
-		return false
-	}
-	for _, x := range s.pick {
-		if x == none || x == o {
-			continue
-		}
-		b := p.between(o, x)
-		if b.breaks&^p.waive != 0 {
-			return false
-		}
-		for i, v := range b.cost {
-			s.pair[i] += v
-		}
-	}
-	return true
+	s.liftAll(opt)
+	return lacks
 }
 
 // climb lets every rod try its other options until none helps, at most so many rounds.
@@ -444,4 +453,4 @@ func (q *searcher) hope(s *state, more float64, lines int) float64 {
 }
 
 // standardRounds is how long a search goes on when nobody says otherwise.
-const standardRounds = 8000
+const standardRounds = 12000

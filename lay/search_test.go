@@ -226,6 +226,99 @@ func TestFoundKeepsTheHardRules(t *testing.T) {
 	})
 }
 
+// What the search reckons an option to score is what the score is with it.
+func TestReckonedIsTheScore(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 6))
+		p := invented(rng, 9, 9, 3, 8, 3)
+		q := &searcher{p: p, rng: rng}
+		s := newState(p)
+		for range rapid.IntRange(0, 8).Draw(t, "out") {
+			if r := rng.IntN(len(p.must)); s.pick[r] == none {
+				q.place(s, r, 0.2)
+			}
+		}
+		e := s.earning()
+		for o := range p.options {
+			if s.pick[p.options[o].rod] != none || !s.admits(o) {
+				continue
+			}
+			pair, ok := s.beside(o)
+			got := e.with(s, o) + e.beside(&pair)
+			s.put(o)
+			want := s.score()
+			s.take(p.options[o].rod)
+			if !ok || math.Abs(got-want) > 1e-9 {
+				t.Fatalf("option %d is reckoned to score %.9f (%v), it is %.9f", o, got, ok, want)
+			}
+		}
+	})
+}
+
+// Rods are put back in the best way there is, where the balance of sides does not count and
+// no rule is broken by so many pairs that one more costs nothing; elsewhere in a way that is
+// allowed and over the floor.
+func TestRefitIsTheBestWay(t *testing.T) {
+	equal := 0
+	rapid.Check(t, func(t *rapid.T) {
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 7))
+		p := invented(rng, 8, 8, 4, 8, 3)
+		free := rng.IntN(2) == 0
+		if free {
+			p.weight[balance] = 0
+			p.ready()
+		}
+		q := &searcher{p: p, rng: rng}
+		s := newState(p)
+		q.fill(s, 0.1)
+		var out []int
+		for r, o := range s.pick {
+			if o == none || len(out) < 3 && rng.IntN(3) == 0 {
+				out = append(out, r)
+				if o != none {
+					s.take(r)
+				}
+			}
+		}
+		if len(out) > 4 {
+			return
+		}
+		best := s.score()
+		var visit func(k int)
+		visit = func(k int) {
+			if k == len(out) {
+				best = math.Max(best, s.score())
+				return
+			}
+			visit(k + 1)
+			for _, o := range p.byRod[out[k]] {
+				if !s.admits(o) {
+					continue
+				}
+				s.put(o)
+				for _, x := range s.pair {
+					free = free && x <= float64(s.out)
+				}
+				visit(k + 1)
+				s.take(out[k])
+			}
+		}
+		visit(0)
+		floor := s.score() - 1e-6
+		found := q.refit(s, out, 0, floor)
+		got := p.exactly(s.pick).score()
+		if !found || !p.allowed(s.pick) || got < floor || got > best+1e-9 || free && got < best-1e-9 {
+			t.Fatalf("%v: %.9f, the best way scores %.9f", found, got, best)
+		}
+		if free {
+			equal++
+		}
+	})
+	if equal == 0 {
+		t.Fatal("no case was of the kind that is solved exactly")
+	}
+}
+
 // A canceled search gives the best so far.
 func TestCanceledSearchKeepsTheBestSoFar(t *testing.T) {
 	p := invented(rand.New(rand.NewPCG(1, 9)), 8, 8, 4, 12, 3)

@@ -27,6 +27,7 @@ type way struct {
 	hook   float64 // from a directional diver to the hook, m; 0: no such diver
 	lead   float64 // of a slide-through diver, m
 	dialed float64 // how far its dial may shift its depth, m
+	shape  int     // of its lines
 }
 
 // berth is where a lure runs.
@@ -460,6 +461,7 @@ func (pl *planner) addWay(a *answer, m stand, s setting, band int, mirrored bool
 		o.lures = append(o.lures, l)
 	}
 	o.look = mix(mix(0, g.key), fmt.Sprint(band, int(math.Abs(pl.sc.Boat.Holders[m.holder].Tip.Y)/0.6)))
+	w.shape = pl.shapes.of(outline{a.track, g.info, mirrored, by, dialed})
 	pl.prob.options = append(pl.prob.options, o)
 	pl.ways = append(pl.ways, w)
 	return len(pl.ways) - 1
