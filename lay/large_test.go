@@ -32,10 +32,11 @@ const longScores = "testdata/large.json"
 // longer is how many times the work of a search those runs had at least.
 const longer = 50
 
-// mayBeShort is how many of the fifty cases may be more than 1 % under the long run, by
-// no more than shortest. It should be none. One, number 37, has two kinds of plans with most
-// rods in other holders and 1.05 % between their best; one search in five ends in the
-// lesser (docs/performance.md), and which do changes with the last digits of a table.
+// mayBeShort is how many of the cases whose table moved, if only in its last digits, may be
+// more than 1 % under the long run, by no more than shortest; of those on the long run's own
+// table none is. Number 37 has two kinds of plans with most rods in other holders and 1.05 %
+// between their best: one search in five ends in the lesser, and which do changes with the
+// last digits (docs/performance.md).
 const (
 	mayBeShort = 1
 	shortest   = 0.015
@@ -108,7 +109,7 @@ func tableOf(t testing.TB, sc *sternfan.Scenario, seed uint64) *planner {
 
 // Fifty random wishes for twelve rods of six kinds, in real steps and on the engine's own
 // tables: what a plan's search finds is within 1 % of the best that runs of fifty times the
-// work found, but in one of them at most, and under the bound, the gap to which is logged.
+// work found, and under the bound, the gap to which is logged.
 func TestLargeRealCasesAreNearTheBestOfLongRuns(t *testing.T) {
 	const cases = 50
 	var kept []longScore
@@ -164,7 +165,11 @@ func TestLargeRealCasesAreNearTheBestOfLongRuns(t *testing.T) {
 					moved.Add(1)
 				}
 				got := pl.searcher(1).run(context.Background(), effort{rounds: standardRounds}, nil)
-				if got.lacks > want.Lacks || got.score < (1-shortest)*want.Score {
+				most := 0.01
+				if want.Options != len(pl.prob.options) || math.Abs(up-want.Bound) > 1e-12 {
+					most = shortest
+				}
+				if got.lacks > want.Lacks || got.score < (1-most)*want.Score {
 					t.Errorf("%d lacks, score %.4f; the long run %d and %.4f", got.lacks, got.score, want.Lacks, want.Score)
 				}
 				if got.score > up+1e-9 {

@@ -453,4 +453,4 @@ func (q *searcher) hope(s *state, more float64, lines int) float64 {
 }
 
 // standardRounds is how long a search goes on when nobody says otherwise.
-const standardRounds = 12000
+const standardRounds = 18000
