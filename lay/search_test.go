@@ -5,6 +5,7 @@ import (
 	"flag"
 	"math"
 	"math/rand/v2"
+	"runtime"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -155,6 +156,9 @@ func TestSmallCasesEqualTryingEverything(t *testing.T) {
 // The gap to the assignment bound is logged.
 func TestLargeCasesAreNearTheBestOfLongRuns(t *testing.T) {
 	cases, long := *largeCases, *longRun
+	if runtime.GOARCH == "wasm" {
+		cases, long = 1, 2 // several times as slow there: that it comes to the same
+	}
 	worst, gap := 0.0, 0.0
 	for seed := range uint64(cases) {
 		rng := rand.New(rand.NewPCG(seed, 3))
