@@ -380,8 +380,8 @@ func (t *table) pool(levels []int32, equal []float64, confidence float64) stats.
 	// fixed amount, find the amount, and settle them once more.
 	for pass := range 2 {
 		t.settle(rates, equal, inStrata, shape)
-		equal = nil
 		e := t.exposures(rates)
+		equal = e
 		for i, v := range levels {
 			events[i], exposure[i] = inStrata[v], e[v]
 		}
