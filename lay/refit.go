@@ -20,6 +20,7 @@ type refitting struct {
 	tops  []float64   // what the rods from each on add at most
 	pick  []int       // of each of the rods
 	best  []int
+	cut   bool // the last search for them ended at refitNodes
 }
 
 const (
@@ -89,6 +90,7 @@ func (q *searcher) refit(s *state, out []int, lacks int, floor float64) bool {
 		}
 	}
 	visit(0, root)
+	m.cut = left == 0
 	if found {
 		for _, o := range m.best[:n] {
 			if o != none {
