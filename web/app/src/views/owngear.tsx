@@ -168,7 +168,7 @@ function Item(props: { kind: string; item: FormMap; base: FormMap; taken: string
       <div class="setting-row">
         {props.kind === 'divers' && dial.length === 0 && baseDial.length > 0 && (
           <Button
-            label={`Set the dial of ${plain(id)}`}
+            label={`Set its dial’s tilts: ${plain(id)}`}
             onClick={() =>
               void doc.edit(
                 [{ do: 'set', path: `${path}.dial`, value: flow(baseDial.map(plainMark)) }],
