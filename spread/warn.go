@@ -25,8 +25,7 @@ const (
 	smallFish    = 40.0 // N: what a small fish adds at most to the steady pull
 )
 
-// LeastStack is how far apart two releases on one cable are at least, m. Common practice,
-// no source.
+// LeastStack is how far apart two releases on one cable are at least, m. Assumed.
 const LeastStack = 5 * float64(unit.Foot)
 
 // shallow is the depth above which a lure counts as on the surface, m.

@@ -11,8 +11,8 @@ import (
 	"sternfan/spread"
 )
 
-// Common practice, no source: two releases on one cable are 5 ft or more apart; so are the
-// settings, of which the default is 0.5 m.
+// Two releases on one cable are 5 ft or more apart, assumed; what counts are the settings, of
+// which the default is 0.5 m.
 func TestReleasesTooNear(t *testing.T) {
 	for _, c := range []struct {
 		lower, upper string

@@ -90,7 +90,7 @@ const DefaultTolerance = 1e-3
 // Options are the solver's tolerances; the zero value is the default.
 type Options struct {
 	Tolerance float64 // relative to depth; 0: DefaultTolerance
-	MaxSteps  int     // of integration per line, default 4000; a solution takes 200 times as many at most, and a pass
+	MaxSteps  int     // of integration per line, default 4000; of a whole solution 200 times that, and one pass more
 	MaxIter   int     // of each root, default 80
 }
 
