@@ -28,3 +28,9 @@ type SeasonStrike struct {
 	Species string `json:"species,omitempty"`
 	Landed  bool   `json:"landed"`
 }
+
+// Place is a position on the earth, WGS 84. For the log, not for navigation.
+type Place struct {
+	Lat float64 `json:"lat"` // degrees, north positive
+	Lon float64 `json:"lon"` // degrees, east positive
+}

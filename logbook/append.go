@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/trip"
 )
@@ -14,14 +16,14 @@ import (
 // and returns how many those were. When it returns they are on the disk. Events may come
 // in any order and any number of times. The error is a [sternfan.Faults] when an event is
 // not as it should be, and wraps [ErrFull] when the disk is full.
-func (l *Log) Append(ctx context.Context, events ...sternfan.Event) (added int, err error) {
+func (l *Log) Append(ctx context.Context, events ...event.Event) (added int, err error) {
 	if len(events) == 0 {
 		return 0, nil
 	}
 	var faults sternfan.Faults
 	texts := make([]string, len(events))
 	for i := range events {
-		if fs := sternfan.CheckEvent(&events[i]); len(fs) > 0 {
+		if fs := event.Check(&events[i]); len(fs) > 0 {
 			for k := range fs {
 				fs[k].Path = fmt.Sprintf("events[%d].%s", i, fs[k].Path)
 			}
@@ -89,32 +91,32 @@ func newAppender(ctx context.Context, tx *sql.Tx) (*appender, error) {
 var none = []byte{}
 
 // key returns a trip's key in the database.
-func key(id sternfan.EventID) []byte {
+func key(id event.ID) []byte {
 	if id.IsZero() {
 		return none
 	}
 	return id[:]
 }
 
-func tripKey(e *sternfan.Event) []byte {
-	if _, begins := e.Body.(sternfan.TripBegins); begins {
+func tripKey(e *event.Event) []byte {
+	if _, begins := e.Body.(event.TripBegins); begins {
 		return e.ID[:]
 	}
 	return key(e.Trip)
 }
 
 // about returns the event that one is about, for those that have no life of their own.
-func about(e *sternfan.Event) []byte {
+func about(e *event.Event) []byte {
 	switch b := e.Body.(type) {
-	case sternfan.Fix:
+	case event.Fix:
 		return b.Of[:]
-	case sternfan.Solved:
+	case event.Solved:
 		return b.Of[:]
 	}
 	return nil
 }
 
-func (a *appender) add(ctx context.Context, e *sternfan.Event, text string) (new bool, err error) {
+func (a *appender) add(ctx context.Context, e *event.Event, text string) (new bool, err error) {
 	of := about(e)
 	res, err := a.insert.ExecContext(ctx, e.ID[:], tripKey(e), of, string(e.Body.Kind()), text)
 	if err != nil {
@@ -131,7 +133,7 @@ func (a *appender) add(ctx context.Context, e *sternfan.Event, text string) (new
 }
 
 // note keeps what the event means for projections.
-func (a *appender) note(ctx context.Context, e *sternfan.Event, of []byte) error {
+func (a *appender) note(ctx context.Context, e *event.Event, of []byte) error {
 	k := tripKey(e)
 	a.stale[string(k)] = true
 	if w := [2]string{e.By, string(k)}; !a.wrote[w] {
@@ -141,7 +143,7 @@ func (a *appender) note(ctx context.Context, e *sternfan.Event, of []byte) error
 		}
 	}
 	switch b := e.Body.(type) {
-	case sternfan.Fix:
+	case event.Fix:
 		if b.Trip != nil {
 			a.moves = true
 			a.stale[string(key(*b.Trip))] = true
@@ -149,7 +151,7 @@ func (a *appender) note(ctx context.Context, e *sternfan.Event, of []byte) error
 				return err
 			}
 		}
-	case sternfan.Clock:
+	case event.Clock:
 		if !e.Trip.IsZero() {
 			break
 		}
@@ -191,7 +193,7 @@ func (a *appender) reach(ctx context.Context, id, of []byte) error {
 			return err
 		}
 		a.stale[string(k)] = true
-		if kind == string(sternfan.KindClock) {
+		if kind == string(event.KindClock) {
 			// A clock taken back: wherever its device wrote.
 			if _, err := a.tx.ExecContext(ctx, `insert or ignore into stale select trip from wrote where device = (select of from clock where id = ?)`, of); err != nil {
 				return err
@@ -221,7 +223,7 @@ func each(rows *sql.Rows, do func([]byte)) error {
 
 // clash settles an event whose id the log has: nothing if it is the same event, else the
 // one that stands everywhere stays, and the other is kept aside.
-func (a *appender) clash(ctx context.Context, e *sternfan.Event, text string) error {
+func (a *appender) clash(ctx context.Context, e *event.Event, text string) error {
 	var have string
 	if err := a.tx.QueryRowContext(ctx, `select json from event where id = ?`, e.ID[:]).Scan(&have); err != nil || have == text {
 		return err
@@ -229,7 +231,7 @@ func (a *appender) clash(ctx context.Context, e *sternfan.Event, text string) er
 	loser := text
 	if text < have {
 		loser = have
-		old, err := sternfan.DecodeEvent([]byte(have))
+		old, err := event.Decode([]byte(have))
 		if err != nil {
 			return err
 		}
@@ -254,11 +256,11 @@ func (a *appender) clash(ctx context.Context, e *sternfan.Event, text string) er
 }
 
 // forget takes back what was noted of an event.
-func (a *appender) forget(ctx context.Context, e *sternfan.Event) error {
+func (a *appender) forget(ctx context.Context, e *event.Event) error {
 	if _, err := a.tx.ExecContext(ctx, `delete from move where fix = ?`, e.ID[:]); err != nil {
 		return err
 	}
-	if c, ok := e.Body.(sternfan.Clock); ok {
+	if c, ok := e.Body.(event.Clock); ok {
 		if _, err := a.tx.ExecContext(ctx, `insert or ignore into stale select trip from wrote where device = ?`, c.Of); err != nil {
 			return err
 		}

@@ -8,7 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/internal/logtest"
 	"sternfan/learn"
 	"sternfan/logbook"
@@ -16,12 +17,12 @@ import (
 
 // season makes trips of 100 sets and some 20 strikes, one a day, up to so many sets, and
 // hands them on one by one.
-func season(sets int, do func([]sternfan.Event)) (events, strikes int) {
+func season(sets int, do func([]event.Event)) (events, strikes int) {
 	m := logtest.NewMaker("helm", start, 1)
 	for done := 0; done < sets; done += 100 {
 		day := m.Day("invented day", 12, 100)
 		for _, e := range day {
-			if _, ok := e.Body.(sternfan.Struck); ok {
+			if _, ok := e.Body.(event.Strike); ok {
 				strikes++
 			}
 		}
@@ -54,7 +55,7 @@ func BenchmarkSeason(b *testing.B) {
 			b.Fatal(err)
 		}
 		var appending time.Duration
-		events, strikes := season(setsOf(), func(day []sternfan.Event) {
+		events, strikes := season(setsOf(), func(day []event.Event) {
 			from := time.Now()
 			if _, err := l.Append(b.Context(), day...); err != nil {
 				b.Fatal(err)
@@ -88,7 +89,7 @@ func BenchmarkFirstTable(b *testing.B) {
 	if path == "" {
 		path = filepath.Join(b.TempDir(), "log.db")
 		l := open(b, path, logbook.Options{})
-		season(10_000, func(day []sternfan.Event) { appendAll(b, l, day) })
+		season(10_000, func(day []event.Event) { appendAll(b, l, day) })
 		if err := l.Refresh(b.Context()); err != nil {
 			b.Fatal(err)
 		}
@@ -137,7 +138,7 @@ func first(b *testing.B, path string, strikes int) {
 func BenchmarkAppendOne(b *testing.B) {
 	l := open(b, filepath.Join(b.TempDir(), "log.db"), logbook.Options{})
 	m := logtest.NewMaker("helm", start, 1)
-	var day []sternfan.Event
+	var day []event.Event
 	for b.Loop() {
 		if len(day) == 0 {
 			day = m.Day("invented day", 12, 100)
@@ -159,7 +160,7 @@ func BenchmarkTripAfterStrike(b *testing.B) {
 	appendAll(b, l, day)
 	for b.Loop() {
 		m.Wait(.1)
-		if _, err := l.Append(b.Context(), m.Event("rod-1", sternfan.Struck{})); err != nil {
+		if _, err := l.Append(b.Context(), m.Event("rod-1", event.Strike{})); err != nil {
 			b.Fatal(err)
 		}
 		if _, err := l.Outing(b.Context(), day[0].ID); err != nil {

@@ -6,7 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/internal/logtest"
 	"sternfan/logbook"
 )
@@ -98,10 +99,10 @@ func TestVerifyFindsTampering(t *testing.T) {
 	l := open(t, path, logbook.Options{})
 	m := logtest.NewMaker("helm", start, 1)
 	day := m.Day("invented day", 4, 30)
-	m.Trip = sternfan.EventID{}
-	other := m.Event("rod-1", sternfan.Note{Text: "before any trip"})
-	fix := m.Event("", sternfan.Fix{Of: other.ID, Trip: &day[0].ID})
-	appendAll(t, l, append(day, other, fix, m.Event("", sternfan.Clock{Of: "phone", Shift: 1000})))
+	m.Trip = event.ID{}
+	other := m.Event("rod-1", event.Note{Text: "before any trip"})
+	fix := m.Event("", event.Fix{Of: other.ID, Trip: &day[0].ID})
+	appendAll(t, l, append(day, other, fix, m.Event("", event.Clock{Of: "phone", Shift: 1000})))
 	if err := l.Refresh(t.Context()); err != nil {
 		t.Fatal(err)
 	}

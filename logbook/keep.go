@@ -10,7 +10,8 @@ import (
 	"os"
 	"path/filepath"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/trip"
 )
 
@@ -113,7 +114,7 @@ func (l *Log) verifyEvents(ctx context.Context, tx *sql.Tx, r *Report) error {
 			return err
 		}
 		r.Events++
-		e, err := sternfan.DecodeEvent(text)
+		e, err := event.Decode(text)
 		switch {
 		case err != nil:
 			r.fault("event %d cannot be read: %v", seq, err)
@@ -199,7 +200,7 @@ func (l *Log) refile(ctx context.Context, tx *sql.Tx) error {
 	defer rows.Close()
 	type found struct {
 		id    []byte
-		body  sternfan.Body
+		body  event.Body
 		ofOne bool
 	}
 	var all []found
@@ -209,14 +210,14 @@ func (l *Log) refile(ctx context.Context, tx *sql.Tx) error {
 		if err := rows.Scan(&f.id, &kind, &f.ofOne, &body); err != nil {
 			return err
 		}
-		if kind == string(sternfan.KindFix) {
-			var b sternfan.Fix
+		if kind == string(event.KindFix) {
+			var b event.Fix
 			if err := json.Unmarshal([]byte(body), &b); err != nil {
 				return err
 			}
 			f.body = b
 		} else {
-			var b sternfan.Clock
+			var b event.Clock
 			if err := json.Unmarshal([]byte(body), &b); err != nil {
 				return err
 			}
@@ -229,7 +230,7 @@ func (l *Log) refile(ctx context.Context, tx *sql.Tx) error {
 	}
 	for _, f := range all {
 		switch b := f.body.(type) {
-		case sternfan.Fix:
+		case event.Fix:
 			if b.Trip == nil {
 				continue
 			}
@@ -239,7 +240,7 @@ func (l *Log) refile(ctx context.Context, tx *sql.Tx) error {
 			if _, err := tx.ExecContext(ctx, `insert or ignore into stale (trip) values (?)`, key(*b.Trip)); err != nil {
 				return err
 			}
-		case sternfan.Clock:
+		case event.Clock:
 			if f.ofOne {
 				continue
 			}

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"testing"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/internal/logtest"
 	"sternfan/logbook"
@@ -18,7 +20,7 @@ import (
 var keep = flag.Bool("keep", false, "write the kept log of this format, once")
 
 // keptEvents are a day with every kind of event.
-func keptEvents() []sternfan.Event {
+func keptEvents() []event.Event {
 	m := logtest.NewMaker("helm", start, 6)
 	events := m.Day("kept for the versions to come", 4, 20)
 	at := events[3].At.Add(60_000)
@@ -26,15 +28,15 @@ func keptEvents() []sternfan.Event {
 	line := m.Line(1)
 	phone := logtest.NewMaker("phone", start+25*3600*1000, 7)
 	phone.Trip = m.Trip
-	for _, b := range []sternfan.Body{
-		line, sternfan.LineChanged(m.Line(1)), sternfan.LineChecked{}, sternfan.LineFouled{With: "weed"}, sternfan.LineIn{},
-		sternfan.Struck{Species: "steelhead"}, sternfan.Lost{StillOut: true}, sternfan.Note{Text: "seen from the other side"},
-		sternfan.Reading{What: sternfan.ReadSlant, Value: 21.3, SD: .5, Part: "ball", With: "sounder"},
-		sternfan.Fix{Of: events[3].ID, At: &at, Rod: &rod, Why: "the wrong rod"},
-		sternfan.Fix{Of: events[4].ID, Void: true},
-		sternfan.Fix{Of: events[5].ID, Trip: &sternfan.EventID{}},
-		sternfan.Solved{Of: events[2].ID, Fan: *line.Fan},
-		sternfan.Clock{Of: "phone", Shift: -24 * 3600 * 1000, Until: &at},
+	for _, b := range []event.Body{
+		line, event.LineChanged(m.Line(1)), event.LineChecked{}, event.LineFouled{With: "weed"}, event.LineIn{},
+		event.Strike{Species: "steelhead"}, event.Lost{StillOut: true}, event.Note{Text: "seen from the other side"},
+		event.Reading{What: event.ReadSlant, Value: 21.3, SD: .5, Part: "ball", With: "sounder"},
+		event.Fix{Of: events[3].ID, At: &at, Rod: &rod, Why: "the wrong rod"},
+		event.Fix{Of: events[4].ID, Void: true},
+		event.Fix{Of: events[5].ID, Trip: &event.ID{}},
+		event.Solved{Of: events[2].ID, Fan: *line.Fan},
+		event.Clock{Of: "phone", Shift: -24 * 3600 * 1000, Until: &at},
 	} {
 		phone.Wait(3)
 		events = append(events, phone.Event(rod, b))
@@ -70,7 +72,7 @@ func TestKeptLogsOpen(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got, err := sternfan.EncodeEvents(events)
+			got, err := event.EncodeAll(events)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -113,7 +115,7 @@ func writeKept(t *testing.T) {
 	if err := l.Backup(t.Context(), name+".db"); err != nil {
 		t.Fatal(err)
 	}
-	lines, err := sternfan.EncodeEvents(events)
+	lines, err := event.EncodeAll(events)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,7 +12,8 @@ import (
 	"testing"
 	"time"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/internal/logtest"
 	"sternfan/logbook"
 )
@@ -77,7 +78,7 @@ func TestKilledWritersLoseNothing(t *testing.T) {
 			t.Parallel()
 			path := filepath.Join(t.TempDir(), "log.db")
 			r := rand.New(rand.NewPCG(uint64(n), 500))
-			var acknowledged []sternfan.EventID
+			var acknowledged []event.ID
 			checked := 0
 			for k := range kills {
 				acknowledged = append(acknowledged, killOne(t, path, r)...)
@@ -97,7 +98,7 @@ func TestKilledWritersLoseNothing(t *testing.T) {
 
 // killOne starts a writer, kills it at a random moment after a random number of events,
 // and returns what it acknowledged.
-func killOne(t *testing.T, path string, r *rand.Rand) []sternfan.EventID {
+func killOne(t *testing.T, path string, r *rand.Rand) []event.ID {
 	cmd := exec.Command(os.Args[0])
 	cmd.Env = append(os.Environ(), writerEnv+"="+path)
 	cmd.Stderr = os.Stderr
@@ -108,7 +109,7 @@ func killOne(t *testing.T, path string, r *rand.Rand) []sternfan.EventID {
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	var ids []sternfan.EventID
+	var ids []event.ID
 	in := bufio.NewScanner(pipe)
 	last := 1 + r.IntN(60)
 	for n := 1; in.Scan(); n++ {
@@ -120,7 +121,7 @@ func killOne(t *testing.T, path string, r *rand.Rand) []sternfan.EventID {
 			t.Errorf("the writer %s", text)
 			break
 		}
-		if id, err := sternfan.ParseEventID(text); err == nil { // the last line may be cut short
+		if id, err := event.ParseID(text); err == nil { // the last line may be cut short
 			ids = append(ids, id)
 		}
 	}
@@ -129,14 +130,14 @@ func killOne(t *testing.T, path string, r *rand.Rand) []sternfan.EventID {
 	return ids
 }
 
-func checkAfterKills(t *testing.T, path string, ids []sternfan.EventID) {
+func checkAfterKills(t *testing.T, path string, ids []event.ID) {
 	t.Helper()
 	l, err := logbook.Open(t.Context(), path, logbook.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer l.Close()
-	have := map[sternfan.EventID]bool{}
+	have := map[event.ID]bool{}
 	if err := l.Each(t.Context(), logbook.Filter{}, func(a logbook.Arrived) bool {
 		have[a.ID] = true
 		return true

@@ -19,7 +19,8 @@ import (
 	"strings"
 	"sync"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/trip"
 
 	_ "modernc.org/sqlite" // the driver
@@ -142,7 +143,7 @@ func (l *Log) start(ctx context.Context, opt Options) error {
 	case err != nil:
 		return err
 	default:
-		l.ids.Saw(sternfan.EventID(last))
+		l.ids.Saw(event.ID(last))
 	}
 	return nil
 }
@@ -162,7 +163,7 @@ func (l *Log) Path() string { return l.path }
 
 // NewID returns an id for an event of a moment in milliseconds since 1970: later than
 // every id in the log.
-func (l *Log) NewID(milli int64) sternfan.EventID {
+func (l *Log) NewID(milli int64) event.ID {
 	var chance [10]byte
 	if _, err := rand.Read(chance[:]); err != nil {
 		panic("logbook: no random numbers: " + err.Error())

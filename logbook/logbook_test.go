@@ -15,6 +15,8 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/internal/logtest"
 	"sternfan/logbook"
@@ -34,7 +36,7 @@ func open(t testing.TB, path string, opt logbook.Options) *logbook.Log {
 	return l
 }
 
-func appendAll(t testing.TB, l *logbook.Log, events []sternfan.Event) {
+func appendAll(t testing.TB, l *logbook.Log, events []event.Event) {
 	t.Helper()
 	if _, err := l.Append(t.Context(), events...); err != nil {
 		t.Fatal(err)
@@ -56,8 +58,8 @@ func TestOutingsAreWhatEventsAddUpTo(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a folder?", "log #1.db")
 	l := open(t, path, logbook.Options{})
 	m := logtest.NewMaker("helm", start, 1)
-	var all []sternfan.Event
-	var ids []sternfan.EventID
+	var all []event.Event
+	var ids []event.ID
 	for range 3 {
 		day := m.Day("invented day", 6, 30)
 		all = append(all, day...)
@@ -135,32 +137,32 @@ func arrive(t *testing.T, seed uint64) (joined int) {
 	events = append(events, m.Day("two", 3, 8)...)
 	second := m.Trip
 	for range 12 {
-		m.Trip = []sternfan.EventID{first, second, {}}[r.IntN(3)]
+		m.Trip = []event.ID{first, second, {}}[r.IntN(3)]
 		of := events[r.IntN(len(events))]
-		var b sternfan.Body
+		var b event.Body
 		switch r.IntN(8) {
 		case 6: // a trip joined to another, at times in a circle
-			ends := []sternfan.EventID{first, second}
+			ends := []event.ID{first, second}
 			r.Shuffle(2, func(i, j int) { ends[i], ends[j] = ends[j], ends[i] })
-			b = sternfan.Fix{Of: ends[0], Trip: &ends[1]}
+			b = event.Fix{Of: ends[0], Trip: &ends[1]}
 		case 0:
-			b = sternfan.Fix{Of: of.ID, Void: true}
+			b = event.Fix{Of: of.ID, Void: true}
 		case 1:
-			to := []sternfan.EventID{first, second, {}}[r.IntN(3)]
-			b = sternfan.Fix{Of: of.ID, Trip: &to}
+			to := []event.ID{first, second, {}}[r.IntN(3)]
+			b = event.Fix{Of: of.ID, Trip: &to}
 		case 2:
-			b = sternfan.Clock{Of: "helm", Shift: r.Int64N(1e7)}
+			b = event.Clock{Of: "helm", Shift: r.Int64N(1e7)}
 		case 3:
-			b = sternfan.Solved{Of: of.ID, Fan: *m.Line(1).Fan}
+			b = event.Solved{Of: of.ID, Fan: *m.Line(1).Fan}
 		default:
 			at := of.At.Add(r.Int64N(1e6))
-			b = sternfan.Fix{Of: of.ID, At: &at}
+			b = event.Fix{Of: of.ID, At: &at}
 		}
 		events = append(events, m.Event("", b))
 	}
 	if r.IntN(3) == 0 { // a fault: two events under one id
 		e := events[r.IntN(len(events))]
-		b := m.Event("", sternfan.Fix{Of: events[r.IntN(len(events))].ID, Void: true})
+		b := m.Event("", event.Fix{Of: events[r.IntN(len(events))].ID, Void: true})
 		b.ID = e.ID
 		events = append(events, b)
 	}
@@ -178,7 +180,7 @@ func arrive(t *testing.T, seed uint64) (joined int) {
 			}
 		}
 	}
-	for _, id := range []sternfan.EventID{first, second, {}} {
+	for _, id := range []event.ID{first, second, {}} {
 		want := trip.Project(id, events)
 		got, err := l.Outing(t.Context(), id)
 		if want.Events == 0 {

@@ -6,6 +6,8 @@ import (
 	"math"
 	"math/bits"
 
+	"sternfan/event"
+
 	"sternfan"
 )
 
@@ -63,7 +65,7 @@ func pack(stints []sternfan.Stint, setup func(*sternfan.Setup) (uint64, error)) 
 		}
 		p.u(uint64(len(s.Strikes)))
 		for _, k := range s.Strikes {
-			id, err := sternfan.ParseEventID(k.ID)
+			id, err := event.ParseID(k.ID)
 			if err != nil {
 				return nil, err
 			}
@@ -212,7 +214,7 @@ func unpackEach(data []byte, trip string, setups []*sternfan.Setup, shared words
 		for range n {
 			k := sternfan.Strike{}
 			if b := u.take(16); b != nil && ids {
-				k.ID = sternfan.EventID(b).String()
+				k.ID = event.ID(b).String()
 			}
 			k.At = s.From + u.i()
 			k.Species = u.word(list)

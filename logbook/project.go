@@ -9,6 +9,8 @@ import (
 	"math"
 	"slices"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/trip"
 )
@@ -161,11 +163,11 @@ func (l *Log) refresh(ctx context.Context, most int) (int, error) {
 	return len(keys), nil
 }
 
-func tripID(k []byte) sternfan.EventID {
+func tripID(k []byte) event.ID {
 	if len(k) != 16 {
-		return sternfan.EventID{}
+		return event.ID{}
 	}
-	return sternfan.EventID(k)
+	return event.ID(k)
 }
 
 // packed is a projection as the database keeps it.
@@ -324,7 +326,7 @@ func (l *Log) snapshot(ctx context.Context, do func(tx *sql.Tx, setups []*sternf
 
 // Outing returns one trip worked out. The error wraps [ErrNoEvent] when the log has none
 // of it.
-func (l *Log) Outing(ctx context.Context, id sternfan.EventID) (*trip.Outing, error) {
+func (l *Log) Outing(ctx context.Context, id event.ID) (*trip.Outing, error) {
 	all, err := l.outings(ctx, `where trip = ?`, key(id))
 	if err == nil && len(all) == 0 {
 		err = fmt.Errorf("trip %s: %w", id, ErrNoEvent)

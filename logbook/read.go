@@ -7,14 +7,14 @@ import (
 	"fmt"
 	"strings"
 
-	"sternfan"
+	"sternfan/event"
 )
 
 // Filter says which events to read; the zero Filter is all.
 type Filter struct {
-	Trip  *sternfan.EventID // of this trip; the zero id is those of none
+	Trip  *event.ID // of this trip; the zero id is those of none
 	Rod   string
-	Kinds []sternfan.EventKind
+	Kinds []event.Kind
 	Since int64 // after this place in the order of arrival
 	Limit int   // 0: all
 }
@@ -23,7 +23,7 @@ type Filter struct {
 // log: for handing on what is new.
 type Arrived struct {
 	Seq int64
-	sternfan.Event
+	event.Event
 }
 
 // Each reads the events of a filter in the order of arrival, one at a time, until the
@@ -81,8 +81,8 @@ func (l *Log) Each(ctx context.Context, f Filter, do func(Arrived) bool) error {
 }
 
 // Events returns the events of a filter in the order of arrival.
-func (l *Log) Events(ctx context.Context, f Filter) ([]sternfan.Event, error) {
-	var out []sternfan.Event
+func (l *Log) Events(ctx context.Context, f Filter) ([]event.Event, error) {
+	var out []event.Event
 	err := l.Each(ctx, f, func(a Arrived) bool {
 		out = append(out, a.Event)
 		return true
@@ -92,7 +92,7 @@ func (l *Log) Events(ctx context.Context, f Filter) ([]sternfan.Event, error) {
 
 // Event returns one event as it was written, and everything that corrects or solves it.
 // The error wraps [ErrNoEvent] when the log does not have it.
-func (l *Log) Event(ctx context.Context, id sternfan.EventID) (event sternfan.Event, about []sternfan.Event, err error) {
+func (l *Log) Event(ctx context.Context, id event.ID) (event event.Event, about []event.Event, err error) {
 	all, err := l.queryEvents(ctx, l.read, `
 		with recursive s(id) as (
 			select ?1 union select e.id from event e join s on e.of = s.id)
@@ -109,7 +109,7 @@ func (l *Log) Event(ctx context.Context, id sternfan.EventID) (event sternfan.Ev
 // TripEvents returns everything that has a bearing on a trip: its events, those moved to
 // it, those of trips joined to it, whatever corrects or solves them, and the clocks of its devices. It is what
 // [trip.Project] needs.
-func (l *Log) TripEvents(ctx context.Context, id sternfan.EventID) ([]sternfan.Event, error) {
+func (l *Log) TripEvents(ctx context.Context, id event.ID) ([]event.Event, error) {
 	return l.tripEvents(ctx, l.read, key(id))
 }
 
@@ -131,17 +131,17 @@ const tripQuery = `
 	union all
 	select c.json from s join clash c on c.id = s.id`
 
-func (l *Log) tripEvents(ctx context.Context, q queryer, k []byte) ([]sternfan.Event, error) {
+func (l *Log) tripEvents(ctx context.Context, q queryer, k []byte) ([]event.Event, error) {
 	return l.queryEvents(ctx, q, tripQuery, k)
 }
 
-func (l *Log) queryEvents(ctx context.Context, q queryer, query string, args ...any) ([]sternfan.Event, error) {
+func (l *Log) queryEvents(ctx context.Context, q queryer, query string, args ...any) ([]event.Event, error) {
 	rows, err := q.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, l.explain(err)
 	}
 	defer rows.Close()
-	var out []sternfan.Event
+	var out []event.Event
 	for rows.Next() {
 		var text sql.RawBytes
 		if err := rows.Scan(&text); err != nil {
@@ -157,8 +157,8 @@ func (l *Log) queryEvents(ctx context.Context, q queryer, query string, args ...
 }
 
 // decode reads an event that was checked when it was added.
-func (l *Log) decode(text []byte) (sternfan.Event, error) {
-	e, err := sternfan.DecodeEvent(text)
+func (l *Log) decode(text []byte) (event.Event, error) {
+	e, err := event.Decode(text)
 	if err != nil {
 		return e, &Error{Path: l.path, Err: ErrDamaged, Cause: err, Hint: "an event in it cannot be read: " + err.Error()}
 	}
@@ -174,30 +174,30 @@ func (l *Log) Last(ctx context.Context) (int64, error) {
 
 // Find returns the id of the one event that begins with the given characters, so that a
 // person need not type all 26. ErrNoEvent when there is none.
-func (l *Log) Find(ctx context.Context, prefix string) (sternfan.EventID, error) {
-	if id, err := sternfan.ParseEventID(prefix); err == nil {
+func (l *Log) Find(ctx context.Context, prefix string) (event.ID, error) {
+	if id, err := event.ParseID(prefix); err == nil {
 		return id, nil
 	}
-	lo, errLo := sternfan.ParseEventID(pad(prefix, '0'))
-	hi, errHi := sternfan.ParseEventID(pad(prefix, 'Z'))
+	lo, errLo := event.ParseID(pad(prefix, '0'))
+	hi, errHi := event.ParseID(pad(prefix, 'Z'))
 	if errLo != nil || errHi != nil || prefix == "" {
-		return sternfan.EventID{}, fmt.Errorf("%q is no beginning of an event's id", prefix)
+		return event.ID{}, fmt.Errorf("%q is no beginning of an event's id", prefix)
 	}
 	rows, err := l.read.QueryContext(ctx, `select id from event where id between ? and ? limit 2`, lo[:], hi[:])
 	if err != nil {
-		return sternfan.EventID{}, l.explain(err)
+		return event.ID{}, l.explain(err)
 	}
-	var found []sternfan.EventID
-	if err := each(rows, func(b []byte) { found = append(found, sternfan.EventID(b)) }); err != nil {
-		return sternfan.EventID{}, l.explain(err)
+	var found []event.ID
+	if err := each(rows, func(b []byte) { found = append(found, event.ID(b)) }); err != nil {
+		return event.ID{}, l.explain(err)
 	}
 	switch len(found) {
 	case 0:
-		return sternfan.EventID{}, fmt.Errorf("%s: %w", prefix, ErrNoEvent)
+		return event.ID{}, fmt.Errorf("%s: %w", prefix, ErrNoEvent)
 	case 1:
 		return found[0], nil
 	}
-	return sternfan.EventID{}, errors.New(prefix + " is the beginning of several events; give more of it")
+	return event.ID{}, errors.New(prefix + " is the beginning of several events; give more of it")
 }
 
 func pad(prefix string, with byte) string {

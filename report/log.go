@@ -5,15 +5,17 @@ import (
 	"strings"
 	"time"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/unit"
 )
 
 // ShortID returns enough of an event's id to name it: its time and a little chance.
-func ShortID(id sternfan.EventID) string { return id.String()[:16] }
+func ShortID(id event.ID) string { return id.String()[:16] }
 
 // EventWords says what an event is, in a line.
-func EventWords(e *sternfan.Event, u unit.System) string {
+func EventWords(e *event.Event, u unit.System) string {
 	var words []string
 	add := func(format string, args ...any) {
 		if text := strings.TrimSpace(fmt.Sprintf(format, args...)); text != "" {
@@ -30,41 +32,41 @@ func EventWords(e *sternfan.Event, u unit.System) string {
 		head = e.Rod + " "
 	}
 	switch b := e.Body.(type) {
-	case sternfan.TripBegins:
+	case event.TripBegins:
 		head += "trip begins"
 		add("%s", b.Name)
 		if b.Anglers > 0 {
 			add("%d anglers", b.Anglers)
 		}
 		add("%s", b.Note)
-	case sternfan.TripEnds:
+	case event.TripEnds:
 		head += "trip ends"
 		add("%s", b.Note)
-	case sternfan.LineSet:
+	case event.LineSet:
 		head += "set"
 		add("%s", LineWords(&b.Line, u))
 		add("%s", FanWords(b.Fan, "", u))
-	case sternfan.LineChanged:
+	case event.LineChanged:
 		head += "changed"
 		add("%s", LineWords(&b.Line, u))
 		add("%s", FanWords(b.Fan, "", u))
-	case sternfan.LineChecked:
+	case event.LineChecked:
 		head += "checked, runs free"
 		add("%s", b.Note)
-	case sternfan.LineFouled:
+	case event.LineFouled:
 		head += "fouled"
 		add("%s", b.With)
 		add("no effort since it was last checked")
 		add("%s", b.Note)
-	case sternfan.LineIn:
+	case event.LineIn:
 		head += "in"
 		add("%s", b.Note)
-	case sternfan.Struck:
+	case event.Strike:
 		head += "strike"
 		fish(b.Species)
 		add("%s", FanWords(b.Fan, b.Lure, u))
 		add("%s", b.Note)
-	case sternfan.Landed:
+	case event.Landed:
 		head += "landed"
 		fish(b.Species)
 		if b.Length != nil {
@@ -75,32 +77,32 @@ func EventWords(e *sternfan.Event, u unit.System) string {
 		}
 		add("%s", b.Fate)
 		add("%s", b.Note)
-	case sternfan.Lost:
+	case event.Lost:
 		head += "lost"
 		fish(b.Species)
 		if b.StillOut {
 			add("still out")
 		}
 		add("%s", b.Note)
-	case sternfan.Conditions:
+	case event.Conditions:
 		head += "conditions"
 		add("%s", ConditionWords(&b, u))
 		add("%s", b.Note)
-	case sternfan.Reading:
+	case event.Reading:
 		head += "measured"
 		add("%s", readingWords(&b, u))
 		add("%s", b.Note)
-	case sternfan.Note:
+	case event.Note:
 		head += "note"
 		add("%s", b.Text)
-	case sternfan.Fix:
+	case event.Fix:
 		head += "correction of " + ShortID(b.Of)
 		switch {
 		case b.Void:
 			add("it never happened")
 		case b.To != "":
-			if body, err := sternfan.DecodeBody(b.To, b.Body); err == nil {
-				add("%s", EventWords(&sternfan.Event{Body: body}, u))
+			if body, err := event.DecodeBody(b.To, b.Body); err == nil {
+				add("%s", EventWords(&event.Event{Body: body}, u))
 			}
 		}
 		if b.At != nil {
@@ -117,10 +119,10 @@ func EventWords(e *sternfan.Event, u unit.System) string {
 			add("part of trip %s", ShortID(*b.Trip))
 		}
 		add("%s", b.Why)
-	case sternfan.Clock:
+	case event.Clock:
 		head += "clock of " + b.Of
 		add("%s to be added", strings.TrimSuffix(strings.TrimSuffix((time.Duration(b.Shift)*time.Millisecond).String(), "0s"), "0m"))
-	case sternfan.Solved:
+	case event.Solved:
 		head += "solved " + ShortID(b.Of)
 		add("%s", FanWords(&b.Fan, "", u))
 	}
@@ -139,7 +141,7 @@ func FishLength(m float64, u unit.System) string {
 }
 
 // LineWords says how a line is set: what is out, the marks, the lures.
-func LineWords(l *sternfan.LogLine, u unit.System) string {
+func LineWords(l *event.Line, u unit.System) string {
 	var words []string
 	s := &l.Settings
 	if s.LineOut != nil {
@@ -171,7 +173,7 @@ func LineWords(l *sternfan.LogLine, u unit.System) string {
 }
 
 // ConditionWords says what was read of boat and water; "" when nothing was.
-func ConditionWords(b *sternfan.Conditions, u unit.System) string {
+func ConditionWords(b *event.Conditions, u unit.System) string {
 	var words []string
 	speed := func(name string, v *float64) {
 		if v != nil {
@@ -203,13 +205,13 @@ func ConditionWords(b *sternfan.Conditions, u unit.System) string {
 	return strings.Join(words, ", ")
 }
 
-func readingWords(b *sternfan.Reading, u unit.System) string {
+func readingWords(b *event.Reading, u unit.System) string {
 	name, _, _ := strings.Cut(string(b.What), "_")
 	show := func(v float64) string {
 		switch b.What {
-		case sternfan.ReadPull:
+		case event.ReadPull:
 			return u.Force(unit.Force(v))
-		case sternfan.ReadAngle:
+		case event.ReadAngle:
 			return u.Angle(unit.Angle(v) * unit.Degree)
 		}
 		return u.Depth(unit.Length(v))
@@ -228,7 +230,7 @@ func readingWords(b *sternfan.Reading, u unit.System) string {
 }
 
 // FanWords says where a lure runs, with its interval.
-func FanWords(fan *sternfan.LogFan, lure string, u unit.System) string {
+func FanWords(fan *event.Fan, lure string, u unit.System) string {
 	if fan == nil {
 		return ""
 	}
@@ -242,8 +244,8 @@ func FanWords(fan *sternfan.LogFan, lure string, u unit.System) string {
 }
 
 // luresOf returns the lures among parts, and those of what hangs on them.
-func luresOf(parts []sternfan.LogPart) []*sternfan.LogPart {
-	var main, more []*sternfan.LogPart
+func luresOf(parts []event.Part) []*event.Part {
+	var main, more []*event.Part
 	for i := range parts {
 		if parts[i].Kind == sternfan.PartLure {
 			main = append(main, &parts[i])

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 
+	"sternfan/event"
+
 	"sternfan"
 )
 
@@ -21,19 +23,19 @@ type DaySheet struct {
 
 // DayTrip is one trip of the day.
 type DayTrip struct {
-	Trip        sternfan.EventID `json:"trip,omitzero"`
-	Name        string           `json:"name,omitzero"`
-	Boat        string           `json:"boat,omitzero"`
-	From        sternfan.Instant `json:"from"`
-	To          sternfan.Instant `json:"to"`
-	Ended       bool             `json:"ended"`
-	Hours       float64          `json:"hours"`        // from leaving to return
-	LinesHours  float64          `json:"lines_hours"`  // with any line fishing
-	Anglers     int              `json:"anglers"`      // 0: not given
-	AnglerHours float64          `json:"angler_hours"` // anglers times the hours with lines fishing
-	Lines       int              `json:"lines"`        // most at once
-	Kept        int              `json:"kept"`
-	Released    int              `json:"released"`
+	Trip        event.ID      `json:"trip,omitzero"`
+	Name        string        `json:"name,omitzero"`
+	Boat        string        `json:"boat,omitzero"`
+	From        event.Instant `json:"from"`
+	To          event.Instant `json:"to"`
+	Ended       bool          `json:"ended"`
+	Hours       float64       `json:"hours"`        // from leaving to return
+	LinesHours  float64       `json:"lines_hours"`  // with any line fishing
+	Anglers     int           `json:"anglers"`      // 0: not given
+	AnglerHours float64       `json:"angler_hours"` // anglers times the hours with lines fishing
+	Lines       int           `json:"lines"`        // most at once
+	Kept        int           `json:"kept"`
+	Released    int           `json:"released"`
 }
 
 // DaySpecies is what was caught of one kind of fish.
@@ -81,14 +83,14 @@ func Sheet(day string, outings []*Outing) *DaySheet {
 				species[c.Species] = s
 			}
 			switch c.Fate {
-			case sternfan.Kept:
+			case event.Kept:
 				s.Kept++
 				t.Kept++
 				if c.Mass != nil {
 					s.Mass += *c.Mass
 					s.Weighed++
 				}
-			case sternfan.Released:
+			case event.Released:
 				s.Released++
 				t.Released++
 			default:
@@ -113,8 +115,8 @@ func (o *Outing) Day() string {
 	return day
 }
 
-func (o *Outing) instant(ms int64) sternfan.Instant {
-	return sternfan.Instant{Milli: ms, Offset: int16(o.East / 60)}
+func (o *Outing) instant(ms int64) event.Instant {
+	return event.Instant{Milli: ms, Offset: int16(o.East / 60)}
 }
 
 // fishing returns the hours in which any line fished, and the most lines at once.

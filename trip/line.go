@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/unit"
 )
@@ -13,7 +15,7 @@ import (
 // LineOf returns a rod of a scenario as a log keeps it. Resolved is the same scenario with
 // every rig expanded to parts and every piece of gear in full, as package tackle returns
 // it. False means that the scenario has no such rod, or it was not expanded.
-func LineOf(sc, resolved *sternfan.Scenario, rodID string) (sternfan.LogLine, bool) {
+func LineOf(sc, resolved *sternfan.Scenario, rodID string) (event.Line, bool) {
 	find := func(s *sternfan.Scenario) *sternfan.Rod {
 		i := slices.IndexFunc(s.Rods, func(r sternfan.Rod) bool { return r.ID == rodID })
 		if i < 0 {
@@ -23,9 +25,9 @@ func LineOf(sc, resolved *sternfan.Scenario, rodID string) (sternfan.LogLine, bo
 	}
 	given, rod := find(sc), find(resolved)
 	if given == nil || rod == nil || len(rod.Rig.Parts) == 0 {
-		return sternfan.LogLine{}, false
+		return event.Line{}, false
 	}
-	l := sternfan.LogLine{
+	l := event.Line{
 		Rig: given.Rig.Kind, Holder: rod.Holder, Reel: rod.Reel,
 		Parts:    logParts(rod.Rig.Parts, &resolved.Gear),
 		Settings: logSettings(&rod.Settings),
@@ -71,11 +73,11 @@ func quantity[U ~float64](v *float64) sternfan.Q[U] {
 	return sternfan.Of(U(*v))
 }
 
-func logParts(parts []sternfan.Part, gear *sternfan.Gear) []sternfan.LogPart {
-	out := make([]sternfan.LogPart, len(parts))
+func logParts(parts []sternfan.Part, gear *sternfan.Gear) []event.Part {
+	out := make([]event.Part, len(parts))
 	for i := range parts {
 		p := &parts[i]
-		out[i] = sternfan.LogPart{ID: p.ID, Kind: p.Kind, Gear: p.Gear, Length: number(p.Length), Free: p.Free, On: p.On}
+		out[i] = event.Part{ID: p.ID, Kind: p.Kind, Gear: p.Gear, Length: number(p.Length), Free: p.Free, On: p.On}
 		if item := itemOf(gear, p.Kind, p.Gear); item != nil {
 			out[i].Type = item.Kind
 			out[i].Attributes = maps.Clone(item.Attributes)
@@ -141,8 +143,8 @@ func itemOf(g *sternfan.Gear, kind sternfan.PartKind, id string) *sternfan.Item 
 	return nil
 }
 
-func logSettings(s *sternfan.Settings) sternfan.LogSettings {
-	out := sternfan.LogSettings{
+func logSettings(s *sternfan.Settings) event.Settings {
+	out := event.Settings{
 		LineOut: number(s.LineOut), CountFrom: s.CountFrom, Colors: number(s.Colors), Lead: number(s.Lead),
 		Dial: number(s.Dial), Side: s.Side.String(), Tripped: s.Tripped, AboveBall: number(s.AboveBall),
 		Along: number(s.Along), SetLoad: number(s.SetLoad), TripLoad: number(s.TripLoad), Bottom: s.Bottom,
@@ -155,7 +157,7 @@ func logSettings(s *sternfan.Settings) sternfan.LogSettings {
 }
 
 // rodOf returns the rod that a logged line is.
-func rodOf(id string, l *sternfan.LogLine) sternfan.Rod {
+func rodOf(id string, l *event.Line) sternfan.Rod {
 	s := &l.Settings
 	r := sternfan.Rod{ID: id, Holder: l.Holder, Reel: l.Reel, Rig: sternfan.Rig{Parts: modelParts(l.Parts)},
 		Settings: sternfan.Settings{
@@ -183,7 +185,7 @@ func side(word string) sternfan.Side {
 	return sternfan.Amidships
 }
 
-func modelParts(parts []sternfan.LogPart) []sternfan.Part {
+func modelParts(parts []event.Part) []sternfan.Part {
 	var out []sternfan.Part
 	for i := range parts {
 		p := &parts[i]
@@ -194,15 +196,15 @@ func modelParts(parts []sternfan.LogPart) []sternfan.Part {
 }
 
 // FanOf returns what a log keeps of a solved rod.
-func FanOf(fan *sternfan.Fan, rodID, engine string) (*sternfan.LogFan, bool) {
+func FanOf(fan *sternfan.Fan, rodID, engine string) (*event.Fan, bool) {
 	i := slices.IndexFunc(fan.Rods, func(t sternfan.Track) bool { return t.Rod == rodID })
 	if i < 0 {
 		return nil, false
 	}
 	t := &fan.Rods[i]
-	out := &sternfan.LogFan{Status: t.Status, Surface: fan.Speed.Surface, TipPull: t.TipPull, LineAngle: t.LineAngle, Engine: engine}
+	out := &event.Fan{Status: t.Status, Surface: fan.Speed.Surface, TipPull: t.TipPull, LineAngle: t.LineAngle, Engine: engine}
 	for _, l := range t.Lures {
-		out.Lures = append(out.Lures, sternfan.LogLure{ID: l.ID, Depth: l.Depth, DepthLo: l.DepthLo, DepthHi: l.DepthHi,
+		out.Lures = append(out.Lures, event.Lure{ID: l.ID, Depth: l.Depth, DepthLo: l.DepthLo, DepthHi: l.DepthHi,
 			Side: l.Side, Astern: l.Astern, ThroughWater: l.ThroughWater, Temperature: l.Temperature})
 	}
 	return out, true
@@ -212,7 +214,7 @@ func FanOf(fan *sternfan.Fan, rodID, engine string) (*sternfan.LogFan, bool) {
 // kind of part with its gear, and the part's attributes ("lure", "lure.color"). The first
 // part of a kind has the plain name, the next is "line-2" and so on; what hangs on a
 // slider has "slider." before it.
-func SetupOf(l *sternfan.LogLine) map[string]string {
+func SetupOf(l *event.Line) map[string]string {
 	out := map[string]string{}
 	if l.Rig != "" {
 		out["rig"] = string(l.Rig)
@@ -227,7 +229,7 @@ func SetupOf(l *sternfan.LogLine) map[string]string {
 	return out
 }
 
-func setupParts(out map[string]string, in string, parts []sternfan.LogPart) {
+func setupParts(out map[string]string, in string, parts []event.Part) {
 	count := map[sternfan.PartKind]int{}
 	for i := range parts {
 		p := &parts[i]
@@ -255,10 +257,10 @@ func setupParts(out map[string]string, in string, parts []sternfan.LogPart) {
 }
 
 // Lures returns the lures of a line by part id, the main one first and a slider's after it.
-func Lures(l *sternfan.LogLine) []*sternfan.LogPart {
-	var main, slider []*sternfan.LogPart
-	var walk func(parts []sternfan.LogPart, in *[]*sternfan.LogPart)
-	walk = func(parts []sternfan.LogPart, in *[]*sternfan.LogPart) {
+func Lures(l *event.Line) []*event.Part {
+	var main, slider []*event.Part
+	var walk func(parts []event.Part, in *[]*event.Part)
+	walk = func(parts []event.Part, in *[]*event.Part) {
 		for i := range parts {
 			if parts[i].Kind == sternfan.PartLure {
 				*in = append(*in, &parts[i])

@@ -10,23 +10,23 @@ import (
 	"bytes"
 	"slices"
 
-	"sternfan"
+	"sternfan/event"
 )
 
 // Merge returns the union of the logs in the order of ids, each event once. It does not
 // matter in which order logs are given, or how often. Two different events under one id,
 // which only a fault can make, are settled the same way everywhere: the one whose JSON
 // comes first in byte order stands, and the other is in clashes.
-func Merge(logs ...[]sternfan.Event) (merged, clashes []sternfan.Event) {
+func Merge(logs ...[]event.Event) (merged, clashes []event.Event) {
 	n := 0
 	for _, l := range logs {
 		n += len(l)
 	}
-	all := make([]sternfan.Event, 0, n)
+	all := make([]event.Event, 0, n)
 	for _, l := range logs {
 		all = append(all, l...)
 	}
-	slices.SortStableFunc(all, func(a, b sternfan.Event) int { return a.ID.Compare(b.ID) })
+	slices.SortStableFunc(all, func(a, b event.Event) int { return a.ID.Compare(b.ID) })
 	merged = all[:0]
 	for i := 0; i < len(all); {
 		end := i + 1
@@ -43,12 +43,12 @@ func Merge(logs ...[]sternfan.Event) (merged, clashes []sternfan.Event) {
 
 // settleClash returns the event that stands of several with one id, and the others that
 // differ from it, each once, in byte order.
-func settleClash(same []sternfan.Event) (first sternfan.Event, rest []sternfan.Event) {
+func settleClash(same []event.Event) (first event.Event, rest []event.Event) {
 	if len(same) == 1 {
 		return same[0], nil
 	}
 	type encoded struct {
-		event sternfan.Event
+		event event.Event
 		text  []byte
 	}
 	all := make([]encoded, len(same))
@@ -65,7 +65,7 @@ func settleClash(same []sternfan.Event) (first sternfan.Event, rest []sternfan.E
 
 // Text returns the JSON of an event. It panics on an event that has none, which is one
 // without a body.
-func Text(e *sternfan.Event) []byte {
+func Text(e *event.Event) []byte {
 	text, err := e.MarshalJSON()
 	if err != nil {
 		panic("trip: " + err.Error())
@@ -78,11 +78,11 @@ func Text(e *sternfan.Event) []byte {
 // written in the knowledge of something comes after it. The zero IDs is ready; it is not
 // for use by two goroutines at once.
 type IDs struct {
-	last sternfan.EventID
+	last event.ID
 }
 
 // Saw tells of an id from elsewhere.
-func (g *IDs) Saw(id sternfan.EventID) {
+func (g *IDs) Saw(id event.ID) {
 	if id.Compare(g.last) > 0 {
 		g.last = id
 	}
@@ -93,12 +93,12 @@ func (g *IDs) Saw(id sternfan.EventID) {
 const farAhead = 10 * 366 * 24 * 3600 * 1000
 
 // Next returns a new id for a moment in milliseconds since 1970, with ten random bytes.
-func (g *IDs) Next(milli int64, chance [10]byte) sternfan.EventID {
+func (g *IDs) Next(milli int64, chance [10]byte) event.ID {
 	milli = min(max(milli, 0), 1<<48-1)
 	if last := g.last.Milli(); milli <= last && last-milli < farAhead && last < 1<<48-1 {
 		milli = last + 1
 	}
-	id := sternfan.MakeEventID(milli, chance)
+	id := event.MakeID(milli, chance)
 	g.last = id
 	return id
 }

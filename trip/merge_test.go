@@ -7,9 +7,10 @@ import (
 	"slices"
 	"testing"
 
+	"sternfan/event"
+
 	"pgregory.net/rapid"
 
-	"sternfan"
 	"sternfan/internal/logtest"
 	"sternfan/trip"
 )
@@ -17,8 +18,8 @@ import (
 // start is six in the morning of an invented day, local time four hours behind UTC.
 const start = int64(1783159200000)
 
-func textOf(t interface{ Fatal(...any) }, events []sternfan.Event) []byte {
-	text, err := sternfan.EncodeEvents(events)
+func textOf(t interface{ Fatal(...any) }, events []event.Event) []byte {
+	text, err := event.EncodeAll(events)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -35,7 +36,7 @@ func outingText(t interface{ Fatal(...any) }, o *trip.Outing) []byte {
 
 // crew draws a day's log by several devices, with corrections, the clocks wrong by up to
 // a day and more.
-func crew(t *rapid.T) []sternfan.Event {
+func crew(t *rapid.T) []event.Event {
 	seed := rapid.Uint64().Draw(t, "seed")
 	main := logtest.NewMaker("helm", start, seed)
 	events := main.Day("invented day", 4, rapid.IntRange(1, 12).Draw(t, "sets"))
@@ -46,34 +47,34 @@ func crew(t *rapid.T) []sternfan.Event {
 		phone.Wait(10 * r.Float64())
 		of := events[r.IntN(len(events))]
 		rod := "rod-1"
-		var b sternfan.Body
+		var b event.Body
 		switch r.IntN(8) {
 		case 0:
-			b = sternfan.Fix{Of: of.ID, Void: true}
+			b = event.Fix{Of: of.ID, Void: true}
 		case 1:
 			at := of.At.Add(60000)
-			b = sternfan.Fix{Of: of.ID, At: &at}
+			b = event.Fix{Of: of.ID, At: &at}
 		case 2:
-			b = sternfan.Fix{Of: of.ID, To: sternfan.KindNote, Body: []byte(`{"text":"not that"}`)}
+			b = event.Fix{Of: of.ID, To: event.KindNote, Body: []byte(`{"text":"not that"}`)}
 		case 3:
-			other := sternfan.MakeEventID(5, [10]byte{1})
-			b = sternfan.Fix{Of: of.ID, Trip: &other}
+			other := event.MakeID(5, [10]byte{1})
+			b = event.Fix{Of: of.ID, Trip: &other}
 		case 4:
-			b = sternfan.Solved{Of: of.ID, Fan: *main.Line(1).Fan}
+			b = event.Solved{Of: of.ID, Fan: *main.Line(1).Fan}
 		case 5:
-			b = sternfan.Clock{Of: "phone", Shift: 3600_000}
+			b = event.Clock{Of: "phone", Shift: 3600_000}
 		case 6:
-			b = sternfan.Struck{}
+			b = event.Strike{}
 		default:
-			b = sternfan.LineChecked{}
+			b = event.LineChecked{}
 		}
 		events = append(events, phone.Event(rod, b))
 	}
 	if rapid.Bool().Draw(t, "clash") {
 		e := events[r.IntN(len(events))]
-		e.Rod, e.Body = "rod-9", sternfan.Note{Text: "another under the same id"}
+		e.Rod, e.Body = "rod-9", event.Note{Text: "another under the same id"}
 		if e.Trip.IsZero() {
-			e.Trip = sternfan.MakeEventID(9, [10]byte{9})
+			e.Trip = event.MakeID(9, [10]byte{9})
 		}
 		events = append(events, e)
 	}
@@ -87,14 +88,14 @@ func TestMergeIsOneState(t *testing.T) {
 		want, wantClash := trip.Merge(events)
 		id := want[0].ID
 		for _, e := range want {
-			if _, ok := e.Body.(sternfan.TripBegins); ok {
+			if _, ok := e.Body.(event.TripBegins); ok {
 				id = e.ID
 			}
 		}
 		wantOuting := outingText(t, trip.Project(id, events))
 
 		// Each event is somewhere; the devices then exchange what they hold, in any order.
-		devices := make([][]sternfan.Event, 3)
+		devices := make([][]event.Event, 3)
 		for _, e := range events {
 			k := rapid.IntRange(1, 7).Draw(t, "holders")
 			for d := range devices {
@@ -112,7 +113,7 @@ func TestMergeIsOneState(t *testing.T) {
 			m, clashes := trip.Merge(devices[b], sent, sent)
 			devices[b] = append(m, clashes...)
 		}
-		var last [][]sternfan.Event
+		var last [][]event.Event
 		for _, d := range []int{2, 0, 1} {
 			last = append(last, devices[d])
 		}
@@ -140,7 +141,7 @@ func TestNothingDropped(t *testing.T) {
 		want := 0
 		for _, e := range merged {
 			switch e.Body.(type) {
-			case sternfan.Fix, sternfan.Clock, sternfan.Solved:
+			case event.Fix, event.Clock, event.Solved:
 			default:
 				want++
 			}
@@ -148,15 +149,15 @@ func TestNothingDropped(t *testing.T) {
 		if got := len(s.Entries) + len(s.Voided); got != want {
 			t.Fatalf("%d entries of %d events", got, want)
 		}
-		trips := map[sternfan.EventID]bool{}
+		trips := map[event.ID]bool{}
 		strikes := 0
 		for _, e := range s.Entries {
 			id := e.Trip
-			if _, ok := e.Body.(sternfan.TripBegins); ok {
+			if _, ok := e.Body.(event.TripBegins); ok {
 				id = e.ID
 			}
 			trips[id] = true
-			if _, ok := e.Body.(sternfan.Struck); ok {
+			if _, ok := e.Body.(event.Strike); ok {
 				strikes++
 			}
 		}
@@ -174,7 +175,7 @@ func TestNothingDropped(t *testing.T) {
 			}
 			for _, c := range o.Catches {
 				if slices.ContainsFunc(s.Entries, func(e trip.Entry) bool {
-					_, ok := e.Body.(sternfan.Struck)
+					_, ok := e.Body.(event.Strike)
 					return ok && e.ID == c.Strike
 				}) {
 					caught++
@@ -220,7 +221,7 @@ func TestIDsFollowCauseAndEffect(t *testing.T) {
 		t.Errorf("id %v at %d", c, c.Milli())
 	}
 	// An id from the end of time does not carry the clock with it.
-	helm.Saw(sternfan.MakeEventID(1<<48-1, [10]byte{}))
+	helm.Saw(event.MakeID(1<<48-1, [10]byte{}))
 	if d := helm.Next(start, [10]byte{}); d.Milli() != start {
 		t.Errorf("a forged id moved the clock to %d", d.Milli())
 	}

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"sternfan/event"
+
 	"sternfan"
 )
 
@@ -32,20 +34,20 @@ type Spot struct {
 
 // Catch is a strike and what became of it.
 type Catch struct {
-	Strike  sternfan.EventID `json:"strike"`
-	At      sternfan.Instant `json:"at"` // with the clock put right
-	Rod     string           `json:"rod"`
-	Set     sternfan.EventID `json:"set,omitzero"` // the line it struck
-	Lure    string           `json:"lure,omitzero"`
-	Species string           `json:"species,omitzero"`
-	Outcome Outcome          `json:"outcome,omitzero"`
-	Fate    sternfan.Fate    `json:"fate,omitzero"`
-	Length  *float64         `json:"length_m,omitzero"`
-	Mass    *float64         `json:"mass_kg,omitzero"`
-	Where   *sternfan.Place  `json:"where,omitzero"`
-	Fan     *sternfan.LogFan `json:"fan,omitzero"`
-	Counted bool             `json:"counted"` // within effort
-	Note    string           `json:"note,omitzero"`
+	Strike  event.ID        `json:"strike"`
+	At      event.Instant   `json:"at"` // with the clock put right
+	Rod     string          `json:"rod"`
+	Set     event.ID        `json:"set,omitzero"` // the line it struck
+	Lure    string          `json:"lure,omitzero"`
+	Species string          `json:"species,omitzero"`
+	Outcome Outcome         `json:"outcome,omitzero"`
+	Fate    event.Fate      `json:"fate,omitzero"`
+	Length  *float64        `json:"length_m,omitzero"`
+	Mass    *float64        `json:"mass_kg,omitzero"`
+	Where   *sternfan.Place `json:"where,omitzero"`
+	Fan     *event.Fan      `json:"fan,omitzero"`
+	Counted bool            `json:"counted"` // within effort
+	Note    string          `json:"note,omitzero"`
 }
 
 // Outcome is how a strike ended.
@@ -78,7 +80,7 @@ func (c *Catch) Depth() (depth, lo, hi float64, ok bool) {
 	return l.Depth, l.DepthLo, l.DepthHi, true
 }
 
-func lureOf(fan *sternfan.LogFan, id string) *sternfan.LogLure {
+func lureOf(fan *event.Fan, id string) *event.Lure {
 	if fan == nil || len(fan.Lures) == 0 {
 		return nil
 	}
@@ -96,7 +98,7 @@ type projector struct {
 	trip   string
 	lines  map[string]*line
 	rods   []string // in the order in which they were first seen
-	caught map[sternfan.EventID]int
+	caught map[event.ID]int
 	last   map[string]int // rod -> its last catch
 	levels sternfan.Measures
 }
@@ -114,16 +116,16 @@ type line struct {
 
 // Project works a trip out of its events, in any order: those of the trip and whatever
 // corrects them. Events of other trips are passed over.
-func Project(id sternfan.EventID, events []sternfan.Event) *Outing {
+func Project(id event.ID, events []event.Event) *Outing {
 	s := Settle(events)
 	return ProjectSettled(id, s)
 }
 
 // ProjectSettled works one trip out of a settled log.
-func ProjectSettled(id sternfan.EventID, s *Settled) *Outing {
+func ProjectSettled(id event.ID, s *Settled) *Outing {
 	p := &projector{
 		out: &Outing{State: State{Trip: id}, Notices: s.Notices}, lines: map[string]*line{},
-		caught: map[sternfan.EventID]int{}, last: map[string]int{},
+		caught: map[event.ID]int{}, last: map[string]int{},
 	}
 	if !id.IsZero() {
 		p.trip = id.String()
@@ -164,24 +166,24 @@ func (p *projector) take(e *Entry) {
 		o.Way = append(o.Way, Spot{e.Time, fine(e.Where.Lat), fine(e.Where.Lon)})
 	}
 	switch b := e.Body.(type) {
-	case sternfan.TripBegins:
+	case event.TripBegins:
 		o.Begins, o.By, o.East = b, e.By, int32(e.At.Offset)*60
 		if e.Where != nil {
 			o.Where = e.Where
 		}
-	case sternfan.TripEnds:
+	case event.TripEnds:
 		o.Ended = true
 		for _, rod := range p.rods {
 			p.in(p.lines[rod], e.Time)
 		}
-	case sternfan.Conditions:
+	case event.Conditions:
 		update(&o.Conditions, &b)
 		p.relevel(e)
-	case sternfan.LineSet:
+	case event.LineSet:
 		p.set(e, &b.Line, b.Fan, true)
-	case sternfan.LineChanged:
+	case event.LineChanged:
 		p.set(e, &b.Line, b.Fan, false)
-	case sternfan.LineChecked:
+	case event.LineChecked:
 		l := p.rod(e.Rod)
 		if !l.out {
 			p.note(e, "no-line", fmt.Sprintf("%s was checked, but no line of it is out", e.Rod), "add when it was set")
@@ -192,23 +194,23 @@ func (p *projector) take(e *Entry) {
 			l.fishing = true
 			p.begin(l, e)
 		}
-	case sternfan.LineFouled:
+	case event.LineFouled:
 		p.fouled(e)
-	case sternfan.LineIn:
+	case event.LineIn:
 		l := p.rod(e.Rod)
 		if !l.out {
 			p.note(e, "no-line", fmt.Sprintf("%s was reeled in, but no line of it is out", e.Rod), "add when it was set")
 			return
 		}
 		p.in(l, e.Time)
-	case sternfan.Struck:
+	case event.Strike:
 		p.strike(e, &b)
-	case sternfan.Landed:
+	case event.Landed:
 		p.outcome(e, b.Strike, WasLanded, func(c *Catch) {
 			c.Species, c.Fate, c.Length, c.Mass = first(b.Species, c.Species), b.Fate, b.Length, b.Mass
 			c.Note = joined(c.Note, b.Note)
 		}, false)
-	case sternfan.Lost:
+	case event.Lost:
 		p.outcome(e, b.Strike, WasLost, func(c *Catch) {
 			c.Species = first(b.Species, c.Species)
 			c.Note = joined(c.Note, b.Note)
@@ -270,7 +272,7 @@ func (p *projector) in(l *line, at int64) {
 	l.out, l.fishing, l.Fouled = false, false, false
 }
 
-func (p *projector) set(e *Entry, given *sternfan.LogLine, fan *sternfan.LogFan, fresh bool) {
+func (p *projector) set(e *Entry, given *event.Line, fan *event.Fan, fresh bool) {
 	l := p.rod(e.Rod)
 	l.end(e.Time)
 	if fresh || !l.out {
@@ -362,10 +364,10 @@ func (p *projector) measures(l *line) sternfan.Measures {
 	return ms
 }
 
-func (p *projector) strike(e *Entry, b *sternfan.Struck) {
+func (p *projector) strike(e *Entry, b *event.Strike) {
 	l := p.rod(e.Rod)
 	c := Catch{Strike: e.ID, Rod: e.Rod, Lure: b.Lure, Species: b.Species, Where: e.Where, Fan: b.Fan, Note: b.Note, Set: b.Set}
-	c.At = sternfan.Instant{Milli: e.Time, Offset: e.At.Offset}
+	c.At = event.Instant{Milli: e.Time, Offset: e.At.Offset}
 	mark := sternfan.Strike{ID: e.ID.String(), At: e.Time, Species: b.Species}
 	if l.out {
 		// A fish on a line shows that it fished, whatever was thought of it.
@@ -398,7 +400,7 @@ func (p *projector) strike(e *Entry, b *sternfan.Struck) {
 }
 
 // outcome says what became of a strike. The rod has been in hand since it, and is in.
-func (p *projector) outcome(e *Entry, strike sternfan.EventID, how Outcome, tell func(*Catch), stillOut bool) {
+func (p *projector) outcome(e *Entry, strike event.ID, how Outcome, tell func(*Catch), stillOut bool) {
 	i, ok := p.caught[strike]
 	if !ok {
 		i, ok = p.last[e.Rod]
@@ -406,7 +408,7 @@ func (p *projector) outcome(e *Entry, strike sternfan.EventID, how Outcome, tell
 	}
 	if !ok {
 		// A fish in the boat has struck, also when nobody wrote that down.
-		p.strike(e, &sternfan.Struck{})
+		p.strike(e, &event.Strike{})
 		i = len(p.out.Catches) - 1
 		p.caught[strike] = i
 	}

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"testing"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/internal/logtest"
 	"sternfan/trip"
@@ -15,16 +17,16 @@ import (
 type day struct {
 	m      *logtest.Maker
 	begin  int64
-	events []sternfan.Event
+	events []event.Event
 }
 
 func newDay() *day {
 	d := &day{m: logtest.NewMaker("helm", start, 1), begin: start}
-	d.at(0, "", sternfan.TripBegins{Name: "invented", Anglers: 3})
+	d.at(0, "", event.TripBegins{Name: "invented", Anglers: 3})
 	return d
 }
 
-func (d *day) at(minute float64, rod string, b sternfan.Body) sternfan.EventID {
+func (d *day) at(minute float64, rod string, b event.Body) event.ID {
 	d.m.Now = d.begin + int64(minute*60000)
 	e := d.m.Event(rod, b)
 	e.At.Milli = d.m.Now
@@ -45,7 +47,7 @@ func minutes(o *trip.Outing, rod string) (sum float64, strikes int) {
 }
 
 func TestEffort(t *testing.T) {
-	line := func(d *day) sternfan.LineSet { return d.m.Line(0) }
+	line := func(d *day) event.LineSet { return d.m.Line(0) }
 	for _, tt := range []struct {
 		name    string
 		write   func(*day)
@@ -54,114 +56,114 @@ func TestEffort(t *testing.T) {
 	}{
 		{"set and no bite", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(70, "p1", sternfan.LineIn{})
+			d.at(70, "p1", event.LineIn{})
 		}, 60, 0},
 		{"still out when the trip ends", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(50, "", sternfan.TripEnds{})
+			d.at(50, "", event.TripEnds{})
 		}, 40, 0},
 		{"still out at the last event of a trip under way", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(35, "", sternfan.Note{Text: "birds"})
+			d.at(35, "", event.Note{Text: "birds"})
 		}, 25, 0},
 		{"other settings do not end the effort", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(40, "p1", sternfan.LineChanged(line(d)))
-			d.at(70, "p1", sternfan.LineIn{})
+			d.at(40, "p1", event.LineChanged(line(d)))
+			d.at(70, "p1", event.LineIn{})
 		}, 60, 0},
 		{"fouled: nothing since it was set", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(70, "p1", sternfan.LineFouled{})
+			d.at(70, "p1", event.LineFouled{})
 		}, 0, 0},
 		{"fouled: nothing since the last check", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(40, "p1", sternfan.LineChecked{})
-			d.at(70, "p1", sternfan.LineFouled{})
-			d.at(90, "p1", sternfan.LineIn{})
+			d.at(40, "p1", event.LineChecked{})
+			d.at(70, "p1", event.LineFouled{})
+			d.at(90, "p1", event.LineIn{})
 		}, 30, 0},
 		{"fouled after it was changed: the change is no check", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(40, "p1", sternfan.LineChecked{})
-			d.at(50, "p1", sternfan.LineChanged(line(d)))
-			d.at(60, "p1", sternfan.LineChanged(line(d)))
-			d.at(70, "p1", sternfan.LineFouled{})
+			d.at(40, "p1", event.LineChecked{})
+			d.at(50, "p1", event.LineChanged(line(d)))
+			d.at(60, "p1", event.LineChanged(line(d)))
+			d.at(70, "p1", event.LineFouled{})
 		}, 30, 0},
 		{"fouled, cleared and checked: it fishes again from then", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(40, "p1", sternfan.LineFouled{})
-			d.at(45, "p1", sternfan.LineChecked{})
-			d.at(70, "p1", sternfan.LineIn{})
+			d.at(40, "p1", event.LineFouled{})
+			d.at(45, "p1", event.LineChecked{})
+			d.at(70, "p1", event.LineIn{})
 		}, 25, 0},
 		{"a strike shows that it fished", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(40, "p1", sternfan.Struck{})
-			d.at(70, "p1", sternfan.LineFouled{})
+			d.at(40, "p1", event.Strike{})
+			d.at(70, "p1", event.LineFouled{})
 		}, 30, 1},
 		{"a fish landed ends the effort when it struck", func(d *day) {
 			d.at(10, "p1", line(d))
-			s := d.at(40, "p1", sternfan.Struck{})
-			d.at(55, "p1", sternfan.Landed{Strike: s})
+			s := d.at(40, "p1", event.Strike{})
+			d.at(55, "p1", event.Landed{Strike: s})
 			d.at(70, "p1", line(d))
-			d.at(90, "p1", sternfan.LineIn{})
+			d.at(90, "p1", event.LineIn{})
 		}, 30 + 20, 1},
 		{"conditions read while the fish was on change nothing", func(d *day) {
 			d.at(10, "p1", line(d))
-			s := d.at(40, "p1", sternfan.Struck{})
-			d.at(45, "", sternfan.Conditions{OverGround: logtest.P(2)})
-			d.at(55, "p1", sternfan.Lost{Strike: s})
+			s := d.at(40, "p1", event.Strike{})
+			d.at(45, "", event.Conditions{OverGround: logtest.P(2)})
+			d.at(55, "p1", event.Lost{Strike: s})
 		}, 30, 1},
 		{"two fish on one line", func(d *day) {
 			d.at(10, "p1", line(d))
-			s := d.at(40, "p1", sternfan.Struck{})
-			d.at(42, "p1", sternfan.Struck{Lure: "slider"})
-			d.at(45, "", sternfan.Conditions{OverGround: logtest.P(2)})
-			d.at(55, "p1", sternfan.Landed{Strike: s})
-			d.at(70, "", sternfan.TripEnds{})
+			s := d.at(40, "p1", event.Strike{})
+			d.at(42, "p1", event.Strike{Lure: "slider"})
+			d.at(45, "", event.Conditions{OverGround: logtest.P(2)})
+			d.at(55, "p1", event.Landed{Strike: s})
+			d.at(70, "", event.TripEnds{})
 		}, 32, 2},
 		{"lost with the line left out", func(d *day) {
 			d.at(10, "p1", line(d))
-			s := d.at(40, "p1", sternfan.Struck{})
-			d.at(41, "p1", sternfan.Lost{Strike: s, StillOut: true})
-			d.at(70, "p1", sternfan.LineIn{})
+			s := d.at(40, "p1", event.Strike{})
+			d.at(41, "p1", event.Lost{Strike: s, StillOut: true})
+			d.at(70, "p1", event.LineIn{})
 		}, 60, 1},
 		{"a strike of which no more was written", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(40, "p1", sternfan.Struck{})
-			d.at(70, "p1", sternfan.LineIn{})
+			d.at(40, "p1", event.Strike{})
+			d.at(70, "p1", event.LineIn{})
 		}, 60, 1},
 		{"landed, and nobody wrote the strike", func(d *day) {
 			d.at(10, "p1", line(d))
-			d.at(40, "p1", sternfan.Landed{Species: "coho salmon"})
+			d.at(40, "p1", event.Landed{Species: "coho salmon"})
 		}, 30, 1},
 		{"a strike with no line out", func(d *day) {
-			d.at(40, "p1", sternfan.Struck{})
+			d.at(40, "p1", event.Strike{})
 		}, 0, 1},
 		{"set again without reeling in", func(d *day) {
 			d.at(10, "p1", line(d))
 			d.at(40, "p1", line(d))
-			d.at(70, "p1", sternfan.LineIn{})
+			d.at(70, "p1", event.LineIn{})
 		}, 60, 0},
 		{"a set that never was", func(d *day) {
 			id := d.at(10, "p1", line(d))
-			d.at(70, "p1", sternfan.LineIn{})
-			d.at(80, "", sternfan.Fix{Of: id, Void: true})
+			d.at(70, "p1", event.LineIn{})
+			d.at(80, "", event.Fix{Of: id, Void: true})
 		}, 0, 0},
 		{"voided, and that taken back", func(d *day) {
 			id := d.at(10, "p1", line(d))
-			d.at(70, "p1", sternfan.LineIn{})
-			fix := d.at(80, "", sternfan.Fix{Of: id, Void: true})
-			d.at(81, "", sternfan.Fix{Of: fix, Void: true})
+			d.at(70, "p1", event.LineIn{})
+			fix := d.at(80, "", event.Fix{Of: id, Void: true})
+			d.at(81, "", event.Fix{Of: fix, Void: true})
 		}, 60, 0},
 		{"set earlier than was written", func(d *day) {
 			id := d.at(10, "p1", line(d))
-			d.at(70, "p1", sternfan.LineIn{})
-			at := sternfan.Instant{Milli: start + 5*60000, Offset: -240}
-			d.at(80, "", sternfan.Fix{Of: id, At: &at})
+			d.at(70, "p1", event.LineIn{})
+			at := event.Instant{Milli: start + 5*60000, Offset: -240}
+			d.at(80, "", event.Fix{Of: id, At: &at})
 		}, 65, 0},
 		{"it was not reeled in but found fouled", func(d *day) {
 			d.at(10, "p1", line(d))
-			id := d.at(70, "p1", sternfan.LineIn{})
-			d.at(80, "", sternfan.Fix{Of: id, To: sternfan.KindLineFouled, Body: []byte(`{"with":"weed"}`)})
+			id := d.at(70, "p1", event.LineIn{})
+			d.at(80, "", event.Fix{Of: id, To: event.KindLineFouled, Body: []byte(`{"with":"weed"}`)})
 		}, 0, 0},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -178,17 +180,17 @@ func TestEffort(t *testing.T) {
 // A phone whose clock is a day ahead writes among a helm's events. Its strikes come where
 // they belong, by themselves when the clock is out by whole days, exactly when it is said.
 func TestClockWrongByADay(t *testing.T) {
-	write := func(wrong int64) (*day, sternfan.EventID) {
+	write := func(wrong int64) (*day, event.ID) {
 		d := newDay()
 		set := d.at(10, "p1", d.m.Line(0))
 		d.at(20, "p2", d.m.Line(1))
 		phone := logtest.NewMaker("phone", start+30*60000+wrong, 2)
 		phone.Trip = d.m.Trip
-		strike := phone.Event("p1", sternfan.Struck{Set: set})
+		strike := phone.Event("p1", event.Strike{Set: set})
 		d.events = append(d.events, strike)
 		phone.Wait(4)
-		d.events = append(d.events, phone.Event("p1", sternfan.Landed{Strike: strike.ID, Species: "steelhead"}))
-		d.at(120, "", sternfan.TripEnds{})
+		d.events = append(d.events, phone.Event("p1", event.Landed{Strike: strike.ID, Species: "steelhead"}))
+		d.at(120, "", event.TripEnds{})
 		return d, strike.ID
 	}
 	const hour = 3600 * 1000
@@ -207,7 +209,7 @@ func TestClockWrongByADay(t *testing.T) {
 	if o := d.outing(); len(o.Catches) != 1 || o.Catches[0].Outcome != trip.WasLanded {
 		t.Errorf("25 h wrong: %+v", o.Catches)
 	}
-	d.at(130, "", sternfan.Clock{Of: "phone", Shift: -25 * hour})
+	d.at(130, "", event.Clock{Of: "phone", Shift: -25 * hour})
 	if got, n := minutes(d.outing(), "p1"); got != 20 || n != 1 {
 		t.Errorf("25 h wrong, and said so: %v minutes, %d strikes", got, n)
 	}
@@ -222,13 +224,13 @@ func TestClockWrongByADay(t *testing.T) {
 func TestLaterCorrectionStands(t *testing.T) {
 	d := newDay()
 	d.at(10, "p1", d.m.Line(0))
-	strike := d.at(30, "p1", sternfan.Struck{})
-	land := d.at(34, "p1", sternfan.Landed{Strike: strike, Species: "steelhead", Fate: sternfan.Kept})
-	d.at(40, "", sternfan.Fix{Of: land, To: sternfan.KindLanded, Body: []byte(`{"strike":"` + strike.String() + `","species":"coho salmon","fate":"released"}`)})
-	d.at(41, "", sternfan.Fix{Of: land, To: sternfan.KindLanded, Body: []byte(`{"strike":"` + strike.String() + `","species":"king salmon","fate":"kept"}`)})
+	strike := d.at(30, "p1", event.Strike{})
+	land := d.at(34, "p1", event.Landed{Strike: strike, Species: "steelhead", Fate: event.Kept})
+	d.at(40, "", event.Fix{Of: land, To: event.KindLanded, Body: []byte(`{"strike":"` + strike.String() + `","species":"coho salmon","fate":"released"}`)})
+	d.at(41, "", event.Fix{Of: land, To: event.KindLanded, Body: []byte(`{"strike":"` + strike.String() + `","species":"king salmon","fate":"kept"}`)})
 	slices.Reverse(d.events[1:])
 	o := d.outing()
-	if c := o.Catches[0]; c.Species != "king salmon" || c.Fate != sternfan.Kept {
+	if c := o.Catches[0]; c.Species != "king salmon" || c.Fate != event.Kept {
 		t.Errorf("%+v", c)
 	}
 	if s := o.Stints[0].Strikes[0]; s.Species != "king salmon" || !s.Landed {
@@ -238,11 +240,11 @@ func TestLaterCorrectionStands(t *testing.T) {
 
 func TestMeasuresFollowTheConditions(t *testing.T) {
 	d := newDay()
-	d.at(5, "", sternfan.Conditions{OverGround: logtest.P(1.1), Heading: logtest.P(20), Current: []sternfan.CurrentRead{{Speed: .1, Toward: 200}}})
+	d.at(5, "", event.Conditions{OverGround: logtest.P(1.1), Heading: logtest.P(20), Current: []event.Current{{Speed: .1, Toward: 200}}})
 	d.at(10, "p1", d.m.Line(0))
-	d.at(20, "", sternfan.Conditions{OverGround: logtest.P(1.12)}) // no more than the reading wavers
-	d.at(40, "", sternfan.Conditions{OverGround: logtest.P(1.4)})
-	d.at(70, "p1", sternfan.LineIn{})
+	d.at(20, "", event.Conditions{OverGround: logtest.P(1.12)}) // no more than the reading wavers
+	d.at(40, "", event.Conditions{OverGround: logtest.P(1.4)})
+	d.at(70, "p1", event.LineIn{})
 	o := d.outing()
 	if len(o.Stints) != 2 {
 		t.Fatalf("%d stints: %+v", len(o.Stints), o.Stints)
@@ -265,14 +267,14 @@ func TestDaySheet(t *testing.T) {
 	d := newDay()
 	d.at(10, "p1", d.m.Line(0))
 	d.at(20, "p2", d.m.Line(1))
-	s := d.at(30, "p1", sternfan.Struck{})
-	d.at(35, "p1", sternfan.Landed{Strike: s, Species: "king salmon", Fate: sternfan.Kept, Mass: logtest.P(8)})
-	s = d.at(50, "p2", sternfan.Struck{})
-	d.at(55, "p2", sternfan.Landed{Strike: s, Species: "king salmon", Fate: sternfan.Released})
+	s := d.at(30, "p1", event.Strike{})
+	d.at(35, "p1", event.Landed{Strike: s, Species: "king salmon", Fate: event.Kept, Mass: logtest.P(8)})
+	s = d.at(50, "p2", event.Strike{})
+	d.at(55, "p2", event.Landed{Strike: s, Species: "king salmon", Fate: event.Released})
 	d.at(60, "p1", d.m.Line(0))
-	s = d.at(70, "p1", sternfan.Struck{})
-	d.at(71, "p1", sternfan.Lost{Strike: s})
-	d.at(90, "", sternfan.TripEnds{})
+	s = d.at(70, "p1", event.Strike{})
+	d.at(71, "p1", event.Lost{Strike: s})
+	d.at(90, "", event.TripEnds{})
 	sheet := trip.Sheet("2026-07-04", []*trip.Outing{d.outing()})
 	if len(sheet.Trips) != 1 || len(sheet.Species) != 1 {
 		t.Fatalf("%+v", sheet)
@@ -297,17 +299,17 @@ func TestDaySheet(t *testing.T) {
 // conditions; of one that has come in, as it last was; of one that never was out, nothing.
 func TestReadings(t *testing.T) {
 	d := newDay()
-	depth := sternfan.Reading{What: sternfan.ReadDepth, Value: 18}
+	depth := event.Reading{What: event.ReadDepth, Value: 18}
 	set, speed := d.m.Line(0), 1.1
 	d.at(10, "p1", set)
 	first := d.at(20, "p1", depth)
-	d.at(30, "", sternfan.Conditions{Surface: &speed})
+	d.at(30, "", event.Conditions{Surface: &speed})
 	changed := set.Line
 	out := 60.0
 	changed.Settings.LineOut = &out
-	d.at(31, "p1", sternfan.LineChanged{Line: changed})
+	d.at(31, "p1", event.LineChanged{Line: changed})
 	d.at(40, "p1", depth)
-	d.at(50, "p1", sternfan.LineIn{})
+	d.at(50, "p1", event.LineIn{})
 	d.at(51, "p1", depth)
 	never := d.at(52, "s1", depth)
 	got, notices := trip.Readings(d.events[0].ID, trip.Settle(d.events))
@@ -338,13 +340,13 @@ func TestSeason(t *testing.T) {
 	place := func(lat, lon float64) { d.events[len(d.events)-1].Where = &sternfan.Place{Lat: lat, Lon: lon} }
 	d.at(0, "p1", d.m.Line(0))
 	place(0.5, -1.25)
-	d.at(30, "p1", sternfan.Struck{})
+	d.at(30, "p1", event.Strike{})
 	place(0.5, -1.24)
-	d.at(31, "p1", sternfan.Lost{StillOut: true})
-	d.at(60, "", sternfan.Note{Text: "the far end"})
+	d.at(31, "p1", event.Lost{StillOut: true})
+	d.at(60, "", event.Note{Text: "the far end"})
 	place(0.5, -1.23)
-	d.at(61, "p1", sternfan.Struck{})
-	d.at(180, "p1", sternfan.LineIn{})
+	d.at(61, "p1", event.Strike{})
+	d.at(180, "p1", event.LineIn{})
 	o := d.outing()
 	var all trip.Seasons
 	if empty := all.Season(); len(empty.Cells) != 0 {
@@ -380,18 +382,18 @@ func TestJoinedTrips(t *testing.T) {
 	helm, deck := newDay(), newDay()
 	deck.m = logtest.NewMaker("phone", start, 2)
 	deck.events = nil
-	deck.at(5, "", sternfan.TripBegins{Name: "the same morning"})
+	deck.at(5, "", event.TripBegins{Name: "the same morning"})
 	helm.at(10, "p1", helm.m.Line(0))
 	deck.at(20, "s1", deck.m.Line(1))
-	deck.at(50, "s1", sternfan.Struck{})
-	deck.at(51, "s1", sternfan.Lost{StillOut: true})
-	helm.at(60, "", sternfan.Note{Text: "two trips of one"})
-	deck.at(80, "", sternfan.TripEnds{}) // it was begun twice: away with it
+	deck.at(50, "s1", event.Strike{})
+	deck.at(51, "s1", event.Lost{StillOut: true})
+	helm.at(60, "", event.Note{Text: "two trips of one"})
+	deck.at(80, "", event.TripEnds{}) // it was begun twice: away with it
 	a, b := helm.events[0].ID, deck.events[0].ID
-	helm.at(85, "", sternfan.Fix{Of: b, Trip: &a})
+	helm.at(85, "", event.Fix{Of: b, Trip: &a})
 	join := helm.events[len(helm.events)-1].ID
-	deck.at(90, "s1", sternfan.Struck{}) // before the phone heard of it
-	helm.at(130, "", sternfan.TripEnds{})
+	deck.at(90, "s1", event.Strike{}) // before the phone heard of it
+	helm.at(130, "", event.TripEnds{})
 	all := append(slices.Clone(helm.events), deck.events...)
 
 	o := trip.Project(a, all)
@@ -407,7 +409,7 @@ func TestJoinedTrips(t *testing.T) {
 		t.Errorf("the joined trip still has %d events", other.Events)
 	}
 
-	helm.at(140, "", sternfan.Fix{Of: join, Void: true})
+	helm.at(140, "", event.Fix{Of: join, Void: true})
 	all = append(all, helm.events[len(helm.events)-1])
 	apart := trip.Project(b, all)
 	if fished, _ := minutes(apart, "s1"); fished != 60 || !apart.Ended || apart.Begins.Name != "the same morning" {
@@ -418,8 +420,8 @@ func TestJoinedTrips(t *testing.T) {
 	}
 
 	// In a circle nobody knows which is the whole: they stay apart.
-	helm.at(150, "", sternfan.Fix{Of: a, Trip: &b})
-	helm.at(151, "", sternfan.Fix{Of: b, Trip: &a})
+	helm.at(150, "", event.Fix{Of: a, Trip: &b})
+	helm.at(151, "", event.Fix{Of: b, Trip: &a})
 	all = append(all, helm.events[len(helm.events)-2:]...)
 	if x, y := trip.Project(a, all), trip.Project(b, all); x.Events == 0 || y.Events == 0 || len(x.Joined)+len(y.Joined) != 0 {
 		t.Errorf("in a circle: %d and %d events", x.Events, y.Events)

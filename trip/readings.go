@@ -4,25 +4,25 @@ import (
 	"cmp"
 	"slices"
 
-	"sternfan"
+	"sternfan/event"
 )
 
 // Measured is a reading with the spread as it fished then.
 type Measured struct {
-	ID      sternfan.EventID
-	At      sternfan.Instant // with the clock put right
+	ID      event.ID
+	At      event.Instant // with the clock put right
 	Rod     string
-	Reading sternfan.Reading
+	Reading event.Reading
 	State   *State // of the trip; Line(Rod) is what was measured
 }
 
 // Readings returns a trip's readings in order of time, each with the state in which it was
 // taken. A rod that had come in is taken to have been out as it last was; a reading of a
 // rod that was never out is left out and noted.
-func Readings(id sternfan.EventID, s *Settled) (out []Measured, notices []Notice) {
+func Readings(id event.ID, s *Settled) (out []Measured, notices []Notice) {
 	for i := range s.Entries {
 		e := &s.Entries[i]
-		b, ok := e.Body.(sternfan.Reading)
+		b, ok := e.Body.(event.Reading)
 		if !ok || tripOf(&e.Event) != id {
 			continue
 		}
@@ -37,7 +37,7 @@ func Readings(id sternfan.EventID, s *Settled) (out []Measured, notices []Notice
 			slices.SortFunc(state.Lines, func(a, b Out) int { return cmp.Compare(a.Rod, b.Rod) })
 		}
 		out = append(out, Measured{
-			ID: e.ID, At: sternfan.Instant{Milli: e.Time, Offset: e.At.Offset}, Rod: e.Rod, Reading: b, State: state,
+			ID: e.ID, At: event.Instant{Milli: e.Time, Offset: e.At.Offset}, Rod: e.Rod, Reading: b, State: state,
 		})
 	}
 	return out, notices

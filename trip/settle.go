@@ -6,23 +6,23 @@ import (
 	"slices"
 	"strings"
 
-	"sternfan"
+	"sternfan/event"
 )
 
 // Entry is an event as it stands after corrections.
 type Entry struct {
-	sternfan.Event                    // with every correction in it
-	Time           int64              // milliseconds since 1970, with the clock put right
-	Fixes          []sternfan.EventID // what corrected it, latest first
-	Void           bool               // it never happened
+	event.Event            // with every correction in it
+	Time        int64      // milliseconds since 1970, with the clock put right
+	Fixes       []event.ID // what corrected it, latest first
+	Void        bool       // it never happened
 }
 
 // Notice is something about a log that a person should know.
 type Notice struct {
-	Code string           `json:"code"`
-	ID   sternfan.EventID `json:"id,omitzero"` // the event that it is about
-	Text string           `json:"text"`
-	Hint string           `json:"hint,omitzero"`
+	Code string   `json:"code"`
+	ID   event.ID `json:"id,omitzero"` // the event that it is about
+	Text string   `json:"text"`
+	Hint string   `json:"hint,omitzero"`
 }
 
 // Settled is a log with its corrections applied, in order of time.
@@ -36,23 +36,23 @@ type Settled struct {
 // Joined is a trip that was begun apart, on another device, and turned out to be part of
 // this one.
 type Joined struct {
-	Trip sternfan.EventID `json:"trip"` // the event that began it
-	To   sternfan.EventID `json:"to"`
-	Fix  sternfan.EventID `json:"fix"` // what joined it; to take that back parts them again
-	Name string           `json:"name,omitzero"`
-	By   string           `json:"by"`
-	At   sternfan.Instant `json:"at"`
+	Trip event.ID      `json:"trip"` // the event that began it
+	To   event.ID      `json:"to"`
+	Fix  event.ID      `json:"fix"` // what joined it; to take that back parts them again
+	Name string        `json:"name,omitzero"`
+	By   string        `json:"by"`
+	At   event.Instant `json:"at"`
 }
 
 // Settle applies corrections, solutions and clocks to events in any order, and puts what
 // happened in order of time.
-func Settle(events []sternfan.Event) *Settled {
+func Settle(events []event.Event) *Settled {
 	merged, clashes := Merge(events)
 	s := &Settled{}
 	for _, c := range clashes {
 		s.note("clash", c.ID, "two different events have this id; one of them is left aside", "look at what the device "+c.By+" wrote then, and add it again")
 	}
-	byID := make(map[sternfan.EventID]int, len(merged))
+	byID := make(map[event.ID]int, len(merged))
 	for i := range merged {
 		byID[merged[i].ID] = i
 	}
@@ -62,7 +62,7 @@ func Settle(events []sternfan.Event) *Settled {
 	joined := s.joins(merged, fixes)
 	for _, e := range merged {
 		switch e.Body.(type) {
-		case sternfan.Fix, sternfan.Clock, sternfan.Solved:
+		case event.Fix, event.Clock, event.Solved:
 			continue
 		}
 		entry := Entry{Event: e}
@@ -94,7 +94,7 @@ func Settle(events []sternfan.Event) *Settled {
 	return s
 }
 
-func (s *Settled) note(code string, id sternfan.EventID, text, hint string) {
+func (s *Settled) note(code string, id event.ID, text, hint string) {
 	s.Notices = append(s.Notices, Notice{code, id, text, hint})
 }
 
@@ -105,15 +105,15 @@ func order(entries []Entry) {
 	})
 }
 
-func rank(b sternfan.Body) int {
+func rank(b event.Body) int {
 	switch b.(type) {
-	case sternfan.TripBegins:
+	case event.TripBegins:
 		return 0
-	case sternfan.Conditions:
+	case event.Conditions:
 		return 1
-	case sternfan.TripEnds:
+	case event.TripEnds:
 		return 9
-	case sternfan.Landed, sternfan.Lost:
+	case event.Landed, event.Lost:
 		return 3
 	}
 	return 2
@@ -122,16 +122,16 @@ func rank(b sternfan.Body) int {
 // fixed is what corrections say of one event.
 type fixed struct {
 	void bool
-	by   []sternfan.EventID
-	at   *sternfan.Instant
-	trip *sternfan.EventID
+	by   []event.ID
+	at   *event.Instant
+	trip *event.ID
 	rod  *string
-	body sternfan.Body
+	body event.Body
 
-	joinedBy sternfan.EventID // the fix that trip is from
+	joinedBy event.ID // the fix that trip is from
 }
 
-func (f *fixed) apply(e *sternfan.Event) {
+func (f *fixed) apply(e *event.Event) {
 	if f.at != nil {
 		e.At = *f.at
 	}
@@ -146,18 +146,18 @@ func (f *fixed) apply(e *sternfan.Event) {
 	}
 	// Other events name a trip by the event that begins it, so no event becomes one, or
 	// ceases to be one.
-	_, was := e.Body.(sternfan.TripBegins)
-	if _, is := f.body.(sternfan.TripBegins); was == is {
+	_, was := e.Body.(event.TripBegins)
+	if _, is := f.body.(event.TripBegins); was == is {
 		e.Body = f.body
 	}
 }
 
 // corrections gathers what is said of each event. Fixes are taken from the latest id
 // down, so that one has been voided, or not, before its own word counts.
-func (s *Settled) corrections(merged []sternfan.Event, byID map[sternfan.EventID]int) map[sternfan.EventID]*fixed {
-	out := map[sternfan.EventID]*fixed{}
+func (s *Settled) corrections(merged []event.Event, byID map[event.ID]int) map[event.ID]*fixed {
+	out := map[event.ID]*fixed{}
 	for i := len(merged) - 1; i >= 0; i-- {
-		fix, ok := merged[i].Body.(sternfan.Fix)
+		fix, ok := merged[i].Body.(event.Fix)
 		if !ok {
 			continue
 		}
@@ -170,7 +170,7 @@ func (s *Settled) corrections(merged []sternfan.Event, byID map[sternfan.EventID
 		case !known:
 			s.note("unknown-event", id, "this corrects an event that is not here", "it will count when the device that has it sends its log")
 		case target >= i:
-			if _, of := merged[target].Body.(sternfan.Fix); of {
+			if _, of := merged[target].Body.(event.Fix); of {
 				s.note("early-fix", id, "this corrects a correction that was made after it, and does not count", "correct it again")
 				continue
 			}
@@ -192,7 +192,7 @@ func (s *Settled) corrections(merged []sternfan.Event, byID map[sternfan.EventID
 			f.rod = fix.Rod
 		}
 		if f.body == nil && fix.To != "" {
-			body, err := sternfan.DecodeBody(fix.To, fix.Body)
+			body, err := event.DecodeBody(fix.To, fix.Body)
 			if err != nil {
 				s.note("bad-fix", id, "what this correction says cannot be read: "+err.Error(), "correct it again")
 				continue
@@ -205,16 +205,16 @@ func (s *Settled) corrections(merged []sternfan.Event, byID map[sternfan.EventID
 
 // joins returns the trips that were joined to others, each with the one that it ends up
 // in. Trips that were joined in a circle stay apart.
-func (s *Settled) joins(merged []sternfan.Event, fixes map[sternfan.EventID]*fixed) map[sternfan.EventID]sternfan.EventID {
-	to := map[sternfan.EventID]sternfan.EventID{}
+func (s *Settled) joins(merged []event.Event, fixes map[event.ID]*fixed) map[event.ID]event.ID {
+	to := map[event.ID]event.ID{}
 	for i := range merged {
 		e := &merged[i]
-		_, begins := e.Body.(sternfan.TripBegins)
+		_, begins := e.Body.(event.TripBegins)
 		if f := fixes[e.ID]; begins && f != nil && f.trip != nil && !f.trip.IsZero() && *f.trip != e.ID {
 			to[e.ID] = *f.trip
 		}
 	}
-	out := map[sternfan.EventID]sternfan.EventID{}
+	out := map[event.ID]event.ID{}
 	for i := range merged {
 		e := &merged[i]
 		end, ok := to[e.ID]
@@ -232,36 +232,36 @@ func (s *Settled) joins(merged []sternfan.Event, fixes map[sternfan.EventID]*fix
 		f := fixes[e.ID]
 		one := *e
 		f.apply(&one)
-		s.Joined = append(s.Joined, Joined{Trip: e.ID, To: end, Fix: f.joinedBy, Name: one.Body.(sternfan.TripBegins).Name, By: e.By, At: one.At})
+		s.Joined = append(s.Joined, Joined{Trip: e.ID, To: end, Fix: f.joinedBy, Name: one.Body.(event.TripBegins).Name, By: e.By, At: one.At})
 	}
 	return out
 }
 
 // join makes an event part of the trip that its own was joined to. That begins and ends by
 // itself: of the beginning and the end of the other a note is left.
-func join(e *sternfan.Event, to sternfan.EventID) {
+func join(e *event.Event, to event.ID) {
 	e.Trip = to
 	switch b := e.Body.(type) {
-	case sternfan.TripBegins:
-		e.Body = sternfan.Note{Text: strings.TrimSpace("joined trip begun " + b.Name)}
-	case sternfan.TripEnds:
-		e.Body = sternfan.Note{Text: strings.TrimSpace("joined trip ended " + b.Note)}
+	case event.TripBegins:
+		e.Body = event.Note{Text: strings.TrimSpace("joined trip begun " + b.Name)}
+	case event.TripEnds:
+		e.Body = event.Note{Text: strings.TrimSpace("joined trip ended " + b.Note)}
 	}
 }
 
 // clocks are the devices whose clocks were wrong, by trip; the zero trip is every trip.
-type clocks map[clockKey]sternfan.Clock
+type clocks map[clockKey]event.Clock
 
 type clockKey struct {
 	device string
-	trip   sternfan.EventID
+	trip   event.ID
 }
 
 // clocksOf takes the latest word on each clock.
-func clocksOf(merged []sternfan.Event, fixes map[sternfan.EventID]*fixed) clocks {
+func clocksOf(merged []event.Event, fixes map[event.ID]*fixed) clocks {
 	out := clocks{}
 	for _, e := range merged {
-		clock, ok := e.Body.(sternfan.Clock)
+		clock, ok := e.Body.(event.Clock)
 		if f := fixes[e.ID]; !ok || f != nil && f.void {
 			continue
 		}
@@ -271,7 +271,7 @@ func clocksOf(merged []sternfan.Event, fixes map[sternfan.EventID]*fixed) clocks
 }
 
 // shift returns what to add to the time that an event's device showed.
-func (c clocks) shift(e *sternfan.Event, showed sternfan.Instant) int64 {
+func (c clocks) shift(e *event.Event, showed event.Instant) int64 {
 	clock, ok := c.of(e)
 	if !ok || clock.Until != nil && showed.Milli >= clock.Until.Milli {
 		return 0
@@ -279,7 +279,7 @@ func (c clocks) shift(e *sternfan.Event, showed sternfan.Instant) int64 {
 	return clock.Shift
 }
 
-func (c clocks) of(e *sternfan.Event) (sternfan.Clock, bool) {
+func (c clocks) of(e *event.Event) (event.Clock, bool) {
 	clock, ok := c[clockKey{e.By, tripOf(e)}]
 	if !ok {
 		clock, ok = c[clockKey{device: e.By}]
@@ -288,18 +288,18 @@ func (c clocks) of(e *sternfan.Event) (sternfan.Clock, bool) {
 }
 
 // tripOf returns the trip that an event belongs to: its own id if it begins one.
-func tripOf(e *sternfan.Event) sternfan.EventID {
-	if _, begins := e.Body.(sternfan.TripBegins); begins {
+func tripOf(e *event.Event) event.ID {
+	if _, begins := e.Body.(event.TripBegins); begins {
 		return e.ID
 	}
 	return e.Trip
 }
 
 // solutions takes the latest solution of each event.
-func solutions(merged []sternfan.Event, fixes map[sternfan.EventID]*fixed) map[sternfan.EventID]*sternfan.LogFan {
-	out := map[sternfan.EventID]*sternfan.LogFan{}
+func solutions(merged []event.Event, fixes map[event.ID]*fixed) map[event.ID]*event.Fan {
+	out := map[event.ID]*event.Fan{}
 	for _, e := range merged {
-		solved, ok := e.Body.(sternfan.Solved)
+		solved, ok := e.Body.(event.Solved)
 		if f := fixes[e.ID]; ok && (f == nil || !f.void) {
 			out[solved.Of] = &solved.Fan
 		}
@@ -307,15 +307,15 @@ func solutions(merged []sternfan.Event, fixes map[sternfan.EventID]*fixed) map[s
 	return out
 }
 
-func withFan(b sternfan.Body, fan *sternfan.LogFan) sternfan.Body {
+func withFan(b event.Body, fan *event.Fan) event.Body {
 	switch b := b.(type) {
-	case sternfan.LineSet:
+	case event.LineSet:
 		b.Fan = fan
 		return b
-	case sternfan.LineChanged:
+	case event.LineChanged:
 		b.Fan = fan
 		return b
-	case sternfan.Struck:
+	case event.Strike:
 		b.Fan = fan
 		return b
 	}
@@ -331,7 +331,7 @@ const (
 // apart from the many, all by devices that wrote none of the many, are moved by the whole
 // days that bring them among those.
 func (s *Settled) slips() {
-	trips := map[sternfan.EventID][]int{}
+	trips := map[event.ID][]int{}
 	for i := range s.Entries {
 		if id := tripOf(&s.Entries[i].Event); !id.IsZero() {
 			trips[id] = append(trips[id], i)
@@ -417,26 +417,26 @@ func sign(x int64) int64 {
 // was set, a fish in the boat before it struck. Within a trip: one trip is worked out the
 // same with or without the events of another.
 func (s *Settled) causes() {
-	at := make(map[sternfan.EventID]int, len(s.Entries))
+	at := make(map[event.ID]int, len(s.Entries))
 	for i := range s.Entries {
 		at[s.Entries[i].ID] = i
 	}
-	after := func(e *Entry, id sternfan.EventID) {
+	after := func(e *Entry, id event.ID) {
 		i, ok := at[id]
 		if ok && !id.IsZero() && e.Time < s.Entries[i].Time && tripOf(&e.Event) == tripOf(&s.Entries[i].Event) {
 			e.Time = s.Entries[i].Time
 		}
 	}
 	for i := range s.Entries {
-		if b, ok := s.Entries[i].Body.(sternfan.Struck); ok {
+		if b, ok := s.Entries[i].Body.(event.Strike); ok {
 			after(&s.Entries[i], b.Set)
 		}
 	}
 	for i := range s.Entries {
 		switch b := s.Entries[i].Body.(type) {
-		case sternfan.Landed:
+		case event.Landed:
 			after(&s.Entries[i], b.Strike)
-		case sternfan.Lost:
+		case event.Lost:
 			after(&s.Entries[i], b.Strike)
 		}
 	}

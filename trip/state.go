@@ -4,35 +4,37 @@ import (
 	"cmp"
 	"slices"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/unit"
 )
 
 // Out is a line in the water.
 type Out struct {
-	Rod     string           `json:"rod"`
-	Set     sternfan.EventID `json:"set"`        // the event that put it there or last changed it
-	Since   int64            `json:"since_ms"`   // it has been out since
-	Moved   int64            `json:"moved_ms"`   // set or changed last
-	Checked int64            `json:"checked_ms"` // known to have run free then: for the timer
-	Fouled  bool             `json:"fouled,omitzero"`
-	Line    sternfan.LogLine `json:"line"`
-	Fan     *sternfan.LogFan `json:"fan,omitzero"`
+	Rod     string     `json:"rod"`
+	Set     event.ID   `json:"set"`        // the event that put it there or last changed it
+	Since   int64      `json:"since_ms"`   // it has been out since
+	Moved   int64      `json:"moved_ms"`   // set or changed last
+	Checked int64      `json:"checked_ms"` // known to have run free then: for the timer
+	Fouled  bool       `json:"fouled,omitzero"`
+	Line    event.Line `json:"line"`
+	Fan     *event.Fan `json:"fan,omitzero"`
 }
 
 // State is a trip at its last event: what a helm needs to go on, and what solving needs.
 type State struct {
-	Trip       sternfan.EventID    `json:"trip"`
-	Begins     sternfan.TripBegins `json:"begins"`
-	Ended      bool                `json:"ended,omitzero"`
-	Conditions sternfan.Conditions `json:"conditions"` // the latest of each
-	Lines      []Out               `json:"lines"`      // out, by rod
-	Was        []Out               `json:"was"`        // in again, as they were last out: for setting them the same
+	Trip       event.ID         `json:"trip"`
+	Begins     event.TripBegins `json:"begins"`
+	Ended      bool             `json:"ended,omitzero"`
+	Conditions event.Conditions `json:"conditions"` // the latest of each
+	Lines      []Out            `json:"lines"`      // out, by rod
+	Was        []Out            `json:"was"`        // in again, as they were last out: for setting them the same
 }
 
 // StateAt returns a trip's state at a moment in milliseconds since 1970, from its settled
 // log.
-func StateAt(id sternfan.EventID, s *Settled, at int64) *State {
+func StateAt(id event.ID, s *Settled, at int64) *State {
 	until := &Settled{}
 	for _, e := range s.Entries {
 		if e.Time <= at {
@@ -85,7 +87,7 @@ func keep[U ~float64](q *sternfan.Q[U], v float64) { q.Value, q.Given = U(v), tr
 const degree = unit.Angle(3.14159265358979323846 / 180)
 
 // read puts conditions in the place of the scenario's own.
-func read(sc *sternfan.Scenario, c *sternfan.Conditions) {
+func read(sc *sternfan.Scenario, c *event.Conditions) {
 	if c.Heading != nil {
 		keep(&sc.Heading, *c.Heading*float64(degree))
 	}
@@ -123,7 +125,7 @@ func read(sc *sternfan.Scenario, c *sternfan.Conditions) {
 }
 
 // update takes in what was read anew.
-func update(c *sternfan.Conditions, read *sternfan.Conditions) {
+func update(c *event.Conditions, read *event.Conditions) {
 	// A speed read anew stands alone: the others were of another moment.
 	if read.Surface != nil || read.OverGround != nil || read.Probe != nil {
 		c.Surface, c.OverGround, c.Probe, c.ProbeDepth = read.Surface, read.OverGround, read.Probe, read.ProbeDepth

@@ -46,52 +46,52 @@ const (
 	backlog     = 16
 )
 
-// hub hands events to the streams that listen.
+// hub hands messages to the streams that listen.
 type hub struct {
 	mu    sync.Mutex
-	subs  map[chan event]bool
+	subs  map[chan message]bool
 	ended chan struct{}
 	once  sync.Once
 }
 
-type event struct {
+type message struct {
 	kind string
 	data []byte
 }
 
-func newHub() *hub { return &hub{subs: map[chan event]bool{}, ended: make(chan struct{})} }
+func newHub() *hub { return &hub{subs: map[chan message]bool{}, ended: make(chan struct{})} }
 
 func (h *hub) close() { h.once.Do(func() { close(h.ended) }) }
 
 // join adds a stream; nil when there are too many.
-func (h *hub) join() chan event {
+func (h *hub) join() chan message {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if len(h.subs) >= streamsMost {
 		return nil
 	}
-	c := make(chan event, backlog)
+	c := make(chan message, backlog)
 	h.subs[c] = true
 	return c
 }
 
-func (h *hub) leave(c chan event) {
+func (h *hub) leave(c chan message) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	delete(h.subs, c)
 }
 
-// send hands an event to every stream; one that does not keep up misses it.
+// send hands a message to every stream; one that does not keep up misses it.
 func (h *hub) send(kind string, v any) {
 	data, err := json.Marshal(v)
 	if err != nil {
-		panic("web: an event cannot be written: " + err.Error())
+		panic("web: a message cannot be written: " + err.Error())
 	}
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	for c := range h.subs {
 		select {
-		case c <- event{kind, data}:
+		case c <- message{kind, data}:
 		default:
 		}
 	}

@@ -8,7 +8,8 @@ import (
 	"net/http"
 	"strconv"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/logbook"
 )
 
@@ -99,7 +100,7 @@ func (s *Server) take(body io.Reader, r *http.Request, out *LogTaken) (status in
 		return logStatus(err), err
 	}
 	in := json.NewDecoder(body)
-	var chunk []sternfan.Event
+	var chunk []event.Event
 	var acks []LogAck
 	keep := func() error {
 		if _, err := s.opt.Log.Append(r.Context(), chunk...); err != nil {
@@ -122,7 +123,7 @@ func (s *Server) take(body io.Reader, r *http.Request, out *LogTaken) (status in
 			}
 			return badBatch(err)
 		}
-		e, err := sternfan.DecodeEvent(text)
+		e, err := event.Decode(text)
 		if err != nil {
 			acks = append(acks, LogAck{ID: idIn(text), Refused: err.Error()})
 		} else {

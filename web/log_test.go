@@ -13,7 +13,8 @@ import (
 	"testing"
 	"time"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/internal/logtest"
 	"sternfan/logbook"
 	"sternfan/trip"
@@ -37,9 +38,9 @@ func logServer(t testing.TB, l *logbook.Log) *Server {
 	return New(Options{Files: packedApp(t), Hosts: []string{"192.168.7.4"}, Code: code, Key: bytes.Repeat([]byte{7}, 32), Log: l, Version: "test"})
 }
 
-func lines(t failer, events []sternfan.Event) io.Reader {
+func lines(t failer, events []event.Event) io.Reader {
 	t.Helper()
-	text, err := sternfan.EncodeEvents(events)
+	text, err := event.EncodeAll(events)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -65,17 +66,17 @@ type failer interface {
 // phone is a device of the crew's: it writes at any time, and hands on when it can.
 type phone struct {
 	*logtest.Maker
-	have    map[sternfan.EventID]sternfan.Event
-	waiting []sternfan.EventID
+	have    map[event.ID]event.Event
+	waiting []event.ID
 	log     string
 	after   string
 }
 
 func newPhone(by string, now int64, seed uint64) *phone {
-	return &phone{Maker: logtest.NewMaker(by, now, seed), have: map[sternfan.EventID]sternfan.Event{}}
+	return &phone{Maker: logtest.NewMaker(by, now, seed), have: map[event.ID]event.Event{}}
 }
 
-func (p *phone) write(rod string, b sternfan.Body) sternfan.EventID {
+func (p *phone) write(rod string, b event.Body) event.ID {
 	p.Wait(1)
 	e := p.Event(rod, b)
 	p.have[e.ID] = e
@@ -99,7 +100,7 @@ func (l link) do(method, target string, body io.Reader) (*httptest.ResponseRecor
 
 // push hands on some of what waits.
 func (p *phone) push(t failer, l link, most int) {
-	var batch []sternfan.Event
+	var batch []event.Event
 	for _, id := range p.waiting[:min(most, len(p.waiting))] {
 		batch = append(batch, p.have[id])
 	}
@@ -111,7 +112,7 @@ func (p *phone) push(t failer, l link, most int) {
 		if a.Refused != "" {
 			t.Fatalf("%s refused: %s", a.ID, a.Refused)
 		}
-		p.waiting = slices.DeleteFunc(p.waiting, func(id sternfan.EventID) bool { return id.String() == a.ID })
+		p.waiting = slices.DeleteFunc(p.waiting, func(id event.ID) bool { return id.String() == a.ID })
 	}
 }
 
@@ -130,14 +131,14 @@ func (p *phone) pull(t failer, l link) bool {
 		t.Fatalf("%d %s: %v", r.Code, r.Body, err)
 	}
 	for _, text := range page.Events {
-		e, err := sternfan.DecodeEvent(text)
+		e, err := event.Decode(text)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if _, known := p.have[e.ID]; !known {
 			p.have[e.ID] = e
 		}
-		if p.Trip.IsZero() && e.Body.Kind() == sternfan.KindTripBegins {
+		if p.Trip.IsZero() && e.Body.Kind() == event.KindTripBegins {
 			p.Trip = e.ID // it joins
 		}
 	}
@@ -145,8 +146,8 @@ func (p *phone) pull(t failer, l link) bool {
 	return page.More
 }
 
-func (p *phone) all() []sternfan.Event {
-	var out []sternfan.Event
+func (p *phone) all() []event.Event {
+	var out []event.Event
 	for _, e := range p.have {
 		out = append(out, e)
 	}
@@ -154,13 +155,13 @@ func (p *phone) all() []sternfan.Event {
 }
 
 // text is a log and a trip's state as one text, to be compared.
-func text(t failer, id sternfan.EventID, events []sternfan.Event) string {
+func text(t failer, id event.ID, events []event.Event) string {
 	t.Helper()
 	merged, clashes := trip.Merge(events)
 	if len(clashes) > 0 {
 		t.Fatalf("%d clashes", len(clashes))
 	}
-	all, err := sternfan.EncodeEvents(merged)
+	all, err := event.EncodeAll(merged)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -187,10 +188,10 @@ func TestTwoPhonesOneState(t *testing.T) {
 		s := logServer(t, l)
 		wrong := rapid.SampledFrom([]int64{0, 24 * 3600_000, -24 * 3600_000}).Draw(rt, "clock of b wrong by")
 		a, b := newPhone("phone-a", july, 1), newPhone("phone-b", july+wrong, 2)
-		begun := a.write("", sternfan.TripBegins{Name: "invented day", Anglers: 3})
+		begun := a.write("", event.TripBegins{Name: "invented day", Anglers: 3})
 		b.Trip = begun // told on deck; it need not have the event
 		wrote := 1
-		strikes := map[*phone][]sternfan.EventID{}
+		strikes := map[*phone][]event.ID{}
 		for range rapid.IntRange(5, 30).Draw(rt, "steps") {
 			p := rapid.SampledFrom([]*phone{a, b}).Draw(rt, "who")
 			rod := fmt.Sprintf("rod-%d", rapid.IntRange(1, 3).Draw(rt, "rod"))
@@ -199,14 +200,14 @@ func TestTwoPhonesOneState(t *testing.T) {
 			case 0, 1:
 				p.write(rod, p.Line(1))
 			case 2:
-				strikes[p] = append(strikes[p], p.write(rod, sternfan.Struck{}))
+				strikes[p] = append(strikes[p], p.write(rod, event.Strike{}))
 			case 3:
-				p.write(rod, sternfan.Landed{Species: "king salmon", Fate: sternfan.Kept})
+				p.write(rod, event.Landed{Species: "king salmon", Fate: event.Kept})
 			case 4:
 				if mine := strikes[p]; len(mine) > 0 {
-					p.write("", sternfan.Fix{Of: mine[len(mine)-1], Void: true})
+					p.write("", event.Fix{Of: mine[len(mine)-1], Void: true})
 				} else {
-					p.write(rod, sternfan.LineChecked{})
+					p.write(rod, event.LineChecked{})
 				}
 			case 5, 6:
 				p.push(rt, air, rapid.IntRange(1, 5).Draw(rt, "most"))
@@ -261,7 +262,7 @@ func TestFullDiskKeepsTheQueue(t *testing.T) {
 	all := len(p.waiting)
 	s := logServer(t, l)
 	for {
-		var batch []sternfan.Event
+		var batch []event.Event
 		for _, id := range p.waiting[:min(20, len(p.waiting))] {
 			batch = append(batch, p.have[id])
 		}
@@ -308,7 +309,7 @@ func TestFaultyBatches(t *testing.T) {
 	defer l.Close()
 	s := logServer(t, l)
 	m := logtest.NewMaker("phone-a", july, 1)
-	good, more := m.Event("", sternfan.Note{Text: "one"}), m.Event("", sternfan.Note{Text: "two"})
+	good, more := m.Event("", event.Note{Text: "one"}), m.Event("", event.Note{Text: "two"})
 	batch := string(trip.Text(&good)) + "\n" + `{"id":"01JZZZZZZZZZZZZZZZZZZZZZZZ","at":"2026-07-04T06:00:00-04:00","by":"x","kind":"tea","body":{}}` + "\n[1]\n" + string(trip.Text(&more))
 	r := ask(s, http.MethodPost, "/log/events", "", strings.NewReader(batch), "Content-Type", Lines)
 	got := taken(t, r)
@@ -316,7 +317,7 @@ func TestFaultyBatches(t *testing.T) {
 		!strings.Contains(got.Acks[1].Refused, "no such kind") || got.Acks[2].Refused == "" || !got.Acks[3].Kept || got.Log == "" || got.Now == 0 {
 		t.Errorf("%d %+v", r.Code, got)
 	}
-	third := m.Event("", sternfan.Note{Text: "three"})
+	third := m.Event("", event.Note{Text: "three"})
 	cut := ask(s, http.MethodPost, "/log/events", "", strings.NewReader(string(trip.Text(&third))+`{"id":`), "Content-Type", Lines)
 	if got := taken(t, cut); cut.Code != http.StatusBadRequest || len(got.Acks) != 1 || !got.Acks[0].Kept {
 		t.Errorf("cut short: %d %+v", cut.Code, got)
@@ -344,7 +345,7 @@ func TestFaultyBatches(t *testing.T) {
 			t.Errorf("%s %s from %q as %q: %d, want %d", c.method, c.target, c.from, c.typ, r.Code, c.want)
 		}
 	}
-	foreign := ask(s, http.MethodPost, "/log/events", "", lines(t, []sternfan.Event{third}), "Content-Type", Lines, "Origin", "https://elsewhere.example")
+	foreign := ask(s, http.MethodPost, "/log/events", "", lines(t, []event.Event{third}), "Content-Type", Lines, "Origin", "https://elsewhere.example")
 	if foreign.Code != http.StatusForbidden {
 		t.Errorf("from a foreign page: %d", foreign.Code)
 	}
@@ -363,7 +364,7 @@ func TestWhatAPhoneGets(t *testing.T) {
 	first := m.Day("the day before", 3, 40)
 	m.Wait(18 * 60)
 	second := m.Day("today", 3, 10)
-	for _, day := range [][]sternfan.Event{first, second} {
+	for _, day := range [][]event.Event{first, second} {
 		if _, err := l.Append(t.Context(), day...); err != nil {
 			t.Fatal(err)
 		}

@@ -10,17 +10,17 @@ import (
 	"strings"
 
 	"sternfan"
-	"sternfan/api"
+	"sternfan/engine"
 )
 
 // engines are as many as there are processors: each answers one request at a time.
-type engines chan *api.Engine
+type engines chan *engine.Engine
 
 func newEngines() engines {
 	n := max(1, runtime.GOMAXPROCS(0))
 	e := make(engines, n)
 	for range n {
-		e <- new(api.Engine)
+		e <- new(engine.Engine)
 	}
 	return e
 }
@@ -35,7 +35,7 @@ func (s *Server) operation(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "a request is application/json", http.StatusUnsupportedMediaType)
 		return
 	}
-	ask, err := io.ReadAll(http.MaxBytesReader(w, r.Body, api.MaxAsk))
+	ask, err := io.ReadAll(http.MaxBytesReader(w, r.Body, engine.MaxAsk))
 	if err != nil {
 		var large *http.MaxBytesError
 		if errors.As(err, &large) {
@@ -47,46 +47,46 @@ func (s *Server) operation(w http.ResponseWriter, r *http.Request) {
 	}
 	ctx, cancel := context.WithTimeout(r.Context(), answerTime)
 	defer cancel()
-	var engine *api.Engine
+	var worker *engine.Engine
 	select {
-	case engine = <-s.engines:
+	case worker = <-s.engines:
 	case <-ctx.Done():
 		http.Error(w, "the engine is busy", http.StatusServiceUnavailable)
 		return
 	}
 	defer func() {
 		if fault := recover(); fault != nil {
-			engine = new(api.Engine) // what it remembers may be half done
-			s.engines <- engine
+			worker = new(engine.Engine) // what it remembers may be half done
+			s.engines <- worker
 			panic(fault)
 		}
-		s.engines <- engine
+		s.engines <- worker
 	}()
 	h := w.Header()
 	h.Set("Cache-Control", "no-store")
 	if strings.Contains(r.Header.Get("Accept"), Lines) {
 		h.Set("Content-Type", Lines)
 		out := http.NewResponseController(w)
-		answer, err := engine.Do(ctx, r.PathValue("op"), ask, func(p api.Progress) {
-			line := append(append([]byte(`{"progress":`), api.MarshalProgress(p)...), '}', '\n')
+		answer, err := worker.Do(ctx, r.PathValue("op"), ask, func(p engine.Progress) {
+			line := append(append([]byte(`{"progress":`), engine.MarshalProgress(p)...), '}', '\n')
 			if _, err := w.Write(line); err != nil || out.Flush() != nil {
 				cancel() // nobody listens
 			}
 		})
-		_, _ = w.Write(append(api.Encode(answer, err), '\n'))
+		_, _ = w.Write(append(engine.Encode(answer, err), '\n'))
 		return
 	}
-	answer, err := engine.Do(ctx, r.PathValue("op"), ask, nil)
+	answer, err := worker.Do(ctx, r.PathValue("op"), ask, nil)
 	h.Set("Content-Type", "application/json")
 	w.WriteHeader(statusOf(err))
-	_, _ = w.Write(api.Encode(answer, err))
+	_, _ = w.Write(engine.Encode(answer, err))
 }
 
 func statusOf(err error) int {
 	var (
 		faults  sternfan.Faults
-		unknown *api.UnknownOp
-		bad     *api.BadAsk
+		unknown *engine.UnknownOp
+		bad     *engine.BadAsk
 	)
 	switch {
 	case err == nil:

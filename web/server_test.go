@@ -21,7 +21,7 @@ import (
 	"testing/fstest"
 	"time"
 
-	"sternfan/api"
+	"sternfan/engine"
 )
 
 // packed returns a small app as the packer leaves it.
@@ -330,7 +330,7 @@ func TestOperations(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	body, err := json.Marshal(api.SpreadAsk{Given: api.Given{Text: string(text)}, Plan: true})
+	body, err := json.Marshal(engine.SpreadAsk{Given: engine.Given{Text: string(text)}, Plan: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -338,7 +338,7 @@ func TestOperations(t *testing.T) {
 		return ask(s, "POST", "/api/"+op, "", strings.NewReader(body), append(headers, "Content-Type", "application/json")...)
 	}
 	w := post("spread", string(body))
-	var e api.Engine
+	var e engine.Engine
 	if want := e.Handle(t.Context(), "spread", body, nil); w.Code != 200 || !bytes.Equal(w.Body.Bytes(), want) {
 		t.Errorf("%d; another answer than the engine's", w.Code)
 	}
@@ -353,7 +353,7 @@ func TestOperations(t *testing.T) {
 		{"spread", `{"text":"version: 1"}`, 422}, {"spread", `{"text":`, 400}, {"spread", `[]`, 400}, {"nothing", `{}`, 404},
 		{"spread", `{"text":"` + strings.Repeat("[", 100_000) + `"}`, 422}, {"version", `{}`, 200},
 		{"unlink", `{"payload":"` + strings.Repeat("A", 1<<20) + `"}`, 422}, {"unlink", `{"payload":"1.<script>alert(1)</script>"}`, 422},
-		{"spread", `{"text":"` + strings.Repeat("a", api.MaxAsk) + `"}`, 413},
+		{"spread", `{"text":"` + strings.Repeat("a", engine.MaxAsk) + `"}`, 413},
 	} {
 		if w := post(row.op, row.body); w.Code != row.want {
 			t.Errorf("%s %.40s: %d %.200s", row.op, row.body, w.Code, w.Body)

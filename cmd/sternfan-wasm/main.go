@@ -21,14 +21,14 @@ import (
 	"syscall/js"
 	"time"
 
-	"sternfan/api"
+	"sternfan/engine"
 )
 
 // breath is how long an operation runs before it lets the page in.
 const breath = 30 * time.Millisecond
 
 var (
-	engine api.Engine
+	worker engine.Engine
 	turn   sync.Mutex // who asks the engine
 )
 
@@ -81,21 +81,21 @@ func perform(args []js.Value) any {
 		ctx.signal = args[3]
 	}
 	told := time.Now()
-	return do(ctx, op, ask, func(p api.Progress) {
+	return do(ctx, op, ask, func(p engine.Progress) {
 		ctx.breathe()
 		if time.Since(told) < breath {
 			return
 		}
 		told = time.Now()
 		if len(args) > 2 && args[2].Type() == js.TypeFunction {
-			args[2].Invoke(string(api.MarshalProgress(p)))
+			args[2].Invoke(string(engine.MarshalProgress(p)))
 		}
 	})
 }
 
 // do answers a request. A fault of the program's own ends that request, not the engine,
 // which forgets what it remembered.
-func do(ctx context.Context, op string, ask []byte, tell func(api.Progress)) (out any) {
+func do(ctx context.Context, op string, ask []byte, tell func(engine.Progress)) (out any) {
 	defer func() {
 		if fault := recover(); fault != nil {
 			text := "the engine met a fault of its own"
@@ -104,11 +104,11 @@ func do(ctx context.Context, op string, ask []byte, tell func(api.Progress)) (ou
 			} else if s, ok := fault.(string); ok {
 				text += ": " + s
 			}
-			engine = api.Engine{}
+			worker = engine.Engine{}
 			out = answer(nil, usage(text))
 		}
 	}()
-	return answer(engine.Do(ctx, op, ask, tell))
+	return answer(worker.Do(ctx, op, ask, tell))
 }
 
 // breathing is a context that lets the page in whenever work asks whether it has ended, and
@@ -156,11 +156,11 @@ func request(args []js.Value) (op string, ask []byte, ok bool) {
 func answer(result any, err error) any {
 	out := map[string]any{}
 	if err == nil {
-		if points := api.TakePoints(result); len(points) > 0 {
+		if points := engine.TakePoints(result); len(points) > 0 {
 			out["points"] = floats(points)
 		}
 	}
-	out["json"] = string(api.Encode(result, err))
+	out["json"] = string(engine.Encode(result, err))
 	return js.ValueOf(out)
 }
 

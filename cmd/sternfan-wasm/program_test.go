@@ -16,7 +16,7 @@ import (
 	"sync"
 	"testing"
 
-	"sternfan/api"
+	"sternfan/engine"
 )
 
 // question is one line for testdata/ask.cjs.
@@ -122,7 +122,7 @@ func TestSameAsTheProgram(t *testing.T) {
 	}
 	slices.Sort(files)
 	for _, file := range files {
-		questions = append(questions, question{Op: "spread", Ask: api.SpreadAsk{Given: api.Given{Text: texts[file]}, Intervals: true, Fan: true}})
+		questions = append(questions, question{Op: "spread", Ask: engine.SpreadAsk{Given: engine.Given{Text: texts[file]}, Intervals: true, Fan: true}})
 	}
 	answers := inNode(t, "core", questions...)
 	for i, file := range files {
@@ -209,18 +209,18 @@ func compare(path string, a, b any, tol float64, worst *float64) string {
 // array, with progress, canceled, and to nonsense.
 func TestCalls(t *testing.T) {
 	text := examples(t)[filepath.Join("..", "..", "examples", "summer.yaml")]
-	given := api.Given{Text: text}
-	dragged := api.Given{Text: text, Set: []string{"rods.p-high.settings.line_out=170 ft"}}
+	given := engine.Given{Text: text}
+	dragged := engine.Given{Text: text, Set: []string{"rods.p-high.settings.line_out=170 ft"}}
 	got := inNode(t, "sternfan",
 		question{Op: "version", Now: true},
-		question{Op: "spread", Ask: api.SpreadAsk{Given: given, Intervals: true, Plan: true, Curves: true}},
+		question{Op: "spread", Ask: engine.SpreadAsk{Given: given, Intervals: true, Plan: true, Curves: true}},
 		question{Op: "move", Ask: dragged, Now: true},
-		question{Op: "spread", Ask: api.SpreadAsk{Given: api.Given{Text: text, Set: []string{"speed.value=2.2mph"}}, Intervals: true}, Abort: true},
-		question{Op: "spread", Ask: api.SpreadAsk{Given: given}},
-		question{Op: "spread", Ask: api.Given{Text: "version: 1\nspede: 2 mph\n"}, Now: true},
+		question{Op: "spread", Ask: engine.SpreadAsk{Given: engine.Given{Text: text, Set: []string{"speed.value=2.2mph"}}, Intervals: true}, Abort: true},
+		question{Op: "spread", Ask: engine.SpreadAsk{Given: given}},
+		question{Op: "spread", Ask: engine.Given{Text: "version: 1\nspede: 2 mph\n"}, Now: true},
 		question{Op: "no such", Now: true},
 		question{Op: "spread", Ask: 3},
-		question{Op: "aim", Ask: api.AimAsk{Given: given, Rod: "s-slide", Depth: 8}},
+		question{Op: "aim", Ask: engine.AimAsk{Given: given, Rod: "s-slide", Depth: 8}},
 	)
 	for _, i := range []int{0, 1, 2, 4, 8} {
 		if got[i].Reply.Answer == nil {
@@ -239,7 +239,7 @@ func TestCalls(t *testing.T) {
 	if got[5].Reply.Faults == nil || got[6].Reply.Failed == "" || got[7].Reply.Failed == "" {
 		t.Errorf("nonsense was answered: %+v", got[5:])
 	}
-	var moved api.Moved
+	var moved engine.Moved
 	if err := json.Unmarshal(got[2].Reply.Answer, &moved); err != nil {
 		t.Fatal(err)
 	}

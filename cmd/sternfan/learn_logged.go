@@ -10,6 +10,8 @@ import (
 	"strings"
 	"time"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/learn/depth"
 	"sternfan/logbook"
@@ -32,7 +34,7 @@ type logged struct {
 	measured []sternfan.Measurement
 	scenes   map[string]*sternfan.Scenario // by the one setting of a measurement
 	said     []string                      // for the person
-	last     sternfan.EventID
+	last     event.ID
 	ids      strings.Builder
 }
 
@@ -48,10 +50,10 @@ var fromLog = regexp.MustCompile(`from the log to ([0-9A-Z]{26})`)
 // readLog returns the log's measurements of a boat that no calibration in use rests on.
 func (c *loggedFlags) readLog(ctx context.Context, base *sternfan.Scenario) (*logged, error) {
 	out := &logged{scenes: map[string]*sternfan.Scenario{}}
-	var from sternfan.EventID
+	var from event.ID
 	for i := range base.Calibrations {
 		if m := fromLog.FindStringSubmatch(base.Calibrations[i].Source); m != nil && !base.Calibrations[i].Off {
-			if id, err := sternfan.ParseEventID(m[1]); err == nil && id.Compare(from) > 0 {
+			if id, err := event.ParseID(m[1]); err == nil && id.Compare(from) > 0 {
 				from = id
 			}
 		}
@@ -126,9 +128,9 @@ func (c *loggedFlags) trips(ctx context.Context, l *logbook.Log, do func(*trip.O
 		}
 		return do(o)
 	}
-	seen := map[sternfan.EventID]bool{}
-	var ids []sternfan.EventID
-	if err := l.Each(ctx, logbook.Filter{Kinds: []sternfan.EventKind{sternfan.KindMeasured}}, func(a logbook.Arrived) bool {
+	seen := map[event.ID]bool{}
+	var ids []event.ID
+	if err := l.Each(ctx, logbook.Filter{Kinds: []event.Kind{event.KindMeasured}}, func(a logbook.Arrived) bool {
 		if !a.Trip.IsZero() && !seen[a.Trip] {
 			seen[a.Trip] = true
 			ids = append(ids, a.Trip)
@@ -152,10 +154,10 @@ func (c *loggedFlags) trips(ctx context.Context, l *logbook.Log, do func(*trip.O
 // take adds a reading as a measurement.
 func (l *logged) take(m *trip.Measured, base *sternfan.Scenario, day string, transducer *[3]float64) error {
 	b := &m.Reading
-	kind := map[sternfan.ReadingKind]sternfan.MeasuredKind{
-		sternfan.ReadDepth: sternfan.MeasuredDepth, sternfan.ReadSide: sternfan.MeasuredSide, sternfan.ReadAstern: sternfan.MeasuredAstern,
-		sternfan.ReadSlant: sternfan.MeasuredRange, sternfan.ReadPull: sternfan.MeasuredPull, sternfan.ReadAngle: sternfan.MeasuredAngle,
-		sternfan.ReadTouched: sternfan.MeasuredBottom, sternfan.ReadClear: sternfan.MeasuredBottom,
+	kind := map[event.ReadingKind]sternfan.MeasuredKind{
+		event.ReadDepth: sternfan.MeasuredDepth, event.ReadSide: sternfan.MeasuredSide, event.ReadAstern: sternfan.MeasuredAstern,
+		event.ReadSlant: sternfan.MeasuredRange, event.ReadPull: sternfan.MeasuredPull, event.ReadAngle: sternfan.MeasuredAngle,
+		event.ReadTouched: sternfan.MeasuredBottom, event.ReadClear: sternfan.MeasuredBottom,
 	}[b.What]
 	out := sternfan.Measurement{Dated: day, Rod: m.Rod, Kind: kind, Part: b.Part, Value: math.Abs(b.Value), SD: b.SD, Line: len(l.measured) + 1}
 	if out.SD == 0 {
@@ -178,9 +180,9 @@ func (l *logged) take(m *trip.Measured, base *sternfan.Scenario, day string, tra
 	}
 	set := []string{l.scene(m, base)}
 	switch b.What {
-	case sternfan.ReadTouched:
+	case event.ReadTouched:
 		out.Touched, out.Settings = true, set
-	case sternfan.ReadClear:
+	case event.ReadClear:
 		out.ClearAt, out.Settings = set, set
 	default:
 		out.Settings = set

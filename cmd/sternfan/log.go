@@ -10,6 +10,8 @@ import (
 	"strings"
 	"time"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/logbook"
 	"sternfan/report"
@@ -87,7 +89,7 @@ type entry struct {
 	log  *logbook.Log
 	w    *world
 	trip *trip.Outing // nil: none yet
-	at   sternfan.Instant
+	at   event.Instant
 	by   string
 	here *sternfan.Place
 
@@ -172,26 +174,26 @@ func tripTitle(o *trip.Outing) string {
 
 // parseAtTime reads --at: by itself a time of day is one of the trip's day, in its local
 // time.
-func parseAtTime(text string, o *trip.Outing, now time.Time) (sternfan.Instant, error) {
+func parseAtTime(text string, o *trip.Outing, now time.Time) (event.Instant, error) {
 	if text == "" {
-		return sternfan.InstantOf(now), nil
+		return event.InstantOf(now), nil
 	}
 	zone, day := now.Location(), now.Format(time.DateOnly)
 	if o != nil {
 		zone, day = time.FixedZone("", int(o.East)), o.Day()
 	}
-	if at, err := sternfan.ParseInstant(text); err == nil {
+	if at, err := event.ParseInstant(text); err == nil {
 		return at, nil
 	}
 	for _, layout := range []string{"15:04", "15:04:05"} {
 		if at, err := time.ParseInLocation("2006-01-02 "+layout, day+" "+text, zone); err == nil {
-			return sternfan.InstantOf(at), nil
+			return event.InstantOf(at), nil
 		}
 		if at, err := time.ParseInLocation("2006-01-02 "+layout, text, zone); err == nil {
-			return sternfan.InstantOf(at), nil
+			return event.InstantOf(at), nil
 		}
 	}
-	return sternfan.Instant{}, &usageError{fmt.Sprintf("--at %q is no time", text),
+	return event.Instant{}, &usageError{fmt.Sprintf("--at %q is no time", text),
 		"write it as 06:12, '2026-07-04 06:12' or 2026-07-04T06:12:00-04:00"}
 }
 
@@ -208,16 +210,16 @@ func parsePlace(text string) (*sternfan.Place, error) {
 }
 
 // make returns an event at the entry's moment.
-func (e *entry) make(rod string, body sternfan.Body) sternfan.Event {
-	event := sternfan.Event{ID: e.log.NewID(e.w.clock().UnixMilli()), At: e.at, By: e.by, Rod: rod, Where: e.here, Body: body}
+func (e *entry) make(rod string, body event.Body) event.Event {
+	made := event.Event{ID: e.log.NewID(e.w.clock().UnixMilli()), At: e.at, By: e.by, Rod: rod, Where: e.here, Body: body}
 	if e.trip != nil {
-		event.Trip = e.trip.Trip
+		made.Trip = e.trip.Trip
 	}
-	return event
+	return made
 }
 
 // add appends events and says so.
-func (e *entry) add(events ...sternfan.Event) error {
+func (e *entry) add(events ...event.Event) error {
 	if _, err := e.log.Append(e.ctx, events...); err != nil {
 		return flagFaults(err)
 	}
@@ -245,7 +247,7 @@ func flagFaults(err error) error {
 	return out
 }
 
-func (e *entry) say(event *sternfan.Event) error {
+func (e *entry) say(event *event.Event) error {
 	_, err := fmt.Fprintf(e.w.stdout, "%s  %s  %s\n", event.At.Time().Format("15:04"), report.ShortID(event.ID), report.EventWords(event, unit.US))
 	return err
 }

@@ -6,7 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/report"
 	"sternfan/trip"
 	"sternfan/unit"
@@ -42,7 +43,7 @@ type logBeginCmd struct {
 }
 
 func (c *logBeginCmd) Run(ctx context.Context, w *world) error {
-	b := sternfan.TripBegins{Name: c.Name, From: c.From, People: c.People, Anglers: c.Anglers, Note: c.Note}
+	b := event.TripBegins{Name: c.Name, From: c.From, People: c.People, Anglers: c.Anglers, Note: c.Note}
 	if c.Scenario != "" {
 		data, name, err := readInput(ctx, w, c.Scenario, maxBytes)
 		if err != nil {
@@ -79,7 +80,7 @@ type logEndCmd struct {
 
 func (c *logEndCmd) Run(ctx context.Context, w *world) error {
 	return c.write(ctx, w, true, func(e *entry) error {
-		return e.add(e.make("", sternfan.TripEnds{Note: c.Note}))
+		return e.add(e.make("", event.TripEnds{Note: c.Note}))
 	})
 }
 
@@ -91,7 +92,7 @@ type rodFlags struct {
 	Note string   `help:"Anything to add."`
 }
 
-func (c *rodFlags) each(ctx context.Context, w *world, body func() sternfan.Body) error {
+func (c *rodFlags) each(ctx context.Context, w *world, body func() event.Body) error {
 	return c.write(ctx, w, true, func(e *entry) error {
 		state, err := e.now()
 		if err != nil {
@@ -107,7 +108,7 @@ func (c *rodFlags) each(ctx context.Context, w *world, body func() sternfan.Body
 		if len(rods) == 0 {
 			return &usageError{"no rod is named", "name rods by their id, or --all for those that are out"}
 		}
-		var events []sternfan.Event
+		var events []event.Event
 		for _, rod := range rods {
 			if err := e.isOut(rod); err != nil {
 				return err
@@ -164,7 +165,7 @@ func (e *entry) isKnown(rod string) error {
 type logCheckCmd struct{ rodFlags }
 
 func (c *logCheckCmd) Run(ctx context.Context, w *world) error {
-	return c.each(ctx, w, func() sternfan.Body { return sternfan.LineChecked{Note: c.Note} })
+	return c.each(ctx, w, func() event.Body { return event.LineChecked{Note: c.Note} })
 }
 
 type logFoulCmd struct {
@@ -173,13 +174,13 @@ type logFoulCmd struct {
 }
 
 func (c *logFoulCmd) Run(ctx context.Context, w *world) error {
-	return c.each(ctx, w, func() sternfan.Body { return sternfan.LineFouled{With: c.With, Note: c.Note} })
+	return c.each(ctx, w, func() event.Body { return event.LineFouled{With: c.With, Note: c.Note} })
 }
 
 type logInCmd struct{ rodFlags }
 
 func (c *logInCmd) Run(ctx context.Context, w *world) error {
-	return c.each(ctx, w, func() sternfan.Body { return sternfan.LineIn{Note: c.Note} })
+	return c.each(ctx, w, func() event.Body { return event.LineIn{Note: c.Note} })
 }
 
 type logStrikeCmd struct {
@@ -195,7 +196,7 @@ func (c *logStrikeCmd) Run(ctx context.Context, w *world) error {
 		if err := e.isKnown(c.Rod); err != nil {
 			return err
 		}
-		b := sternfan.Struck{Species: c.Species, Lure: c.Lure, Note: c.Note}
+		b := event.Strike{Species: c.Species, Lure: c.Lure, Note: c.Note}
 		state, err := e.now()
 		if err != nil {
 			return err
@@ -218,13 +219,13 @@ func (c *logStrikeCmd) Run(ctx context.Context, w *world) error {
 }
 
 // lastStrike returns the rod's last strike of which the end is not known.
-func (e *entry) lastStrike(rod string) (sternfan.EventID, bool) {
+func (e *entry) lastStrike(rod string) (event.ID, bool) {
 	for _, c := range slices.Backward(e.trip.Catches) {
 		if c.Rod == rod && c.Outcome == "" && c.At.Milli <= e.at.Milli {
 			return c.Strike, true
 		}
 	}
-	return sternfan.EventID{}, false
+	return event.ID{}, false
 }
 
 type logLandedCmd struct {
@@ -239,7 +240,7 @@ type logLandedCmd struct {
 }
 
 func (c *logLandedCmd) Run(ctx context.Context, w *world) error {
-	b := sternfan.Landed{Species: c.Species, Note: c.Note}
+	b := event.Landed{Species: c.Species, Note: c.Note}
 	if err := quantityFlag("--length", c.Length, &b.Length, unit.ParseLength); err != nil {
 		return err
 	}
@@ -248,9 +249,9 @@ func (c *logLandedCmd) Run(ctx context.Context, w *world) error {
 	}
 	switch {
 	case c.Kept:
-		b.Fate = sternfan.Kept
+		b.Fate = event.Kept
 	case c.Released:
-		b.Fate = sternfan.Released
+		b.Fate = event.Released
 	}
 	return c.write(ctx, w, true, func(e *entry) error {
 		if err := e.isKnown(c.Rod); err != nil {
@@ -288,7 +289,7 @@ type logLostCmd struct {
 
 func (c *logLostCmd) Run(ctx context.Context, w *world) error {
 	return c.write(ctx, w, true, func(e *entry) error {
-		b := sternfan.Lost{Species: c.Species, StillOut: c.StillOut, Note: c.Note}
+		b := event.Lost{Species: c.Species, StillOut: c.StillOut, Note: c.Note}
 		if err := e.isKnown(c.Rod); err != nil {
 			return err
 		}
@@ -315,7 +316,7 @@ type logConditionsCmd struct {
 }
 
 func (c *logConditionsCmd) Run(ctx context.Context, w *world) error {
-	b := sternfan.Conditions{Sky: c.Sky, Clarity: c.Clarity, Note: c.Note}
+	b := event.Conditions{Sky: c.Sky, Clarity: c.Clarity, Note: c.Note}
 	var heading *float64
 	probe, probeDepth, atDepth := strings.Cut(c.Probe, "@")
 	if c.Probe != "" && !atDepth {
@@ -355,10 +356,10 @@ func (c *logConditionsCmd) Run(ctx context.Context, w *world) error {
 		if err != nil || err2 != nil || err3 != nil {
 			return &usageError{fmt.Sprintf("--current %q is no depth, speed and direction", text), "write it as 0ft=0.3mph@60deg, toward where it flows"}
 		}
-		b.Current = append(b.Current, sternfan.CurrentRead{Depth: float64(d), Speed: float64(v), Toward: float64(a / unit.Degree)})
+		b.Current = append(b.Current, event.Current{Depth: float64(d), Speed: float64(v), Toward: float64(a / unit.Degree)})
 	}
 	slices.SortStableFunc(b.Temperature, func(x, y [2]float64) int { return int(sign(x[0] - y[0])) })
-	slices.SortStableFunc(b.Current, func(x, y sternfan.CurrentRead) int { return int(sign(x.Depth - y.Depth)) })
+	slices.SortStableFunc(b.Current, func(x, y event.Current) int { return int(sign(x.Depth - y.Depth)) })
 	return c.write(ctx, w, true, func(e *entry) error { return e.add(e.make("", b)) })
 }
 
@@ -384,14 +385,14 @@ type logMeasuredCmd struct {
 }
 
 func (c *logMeasuredCmd) Run(ctx context.Context, w *world) error {
-	kind := sternfan.ReadingKinds()[slices.Index([]string{"depth", "side", "astern", "slant", "pull", "angle", "touched", "clear"}, c.What)]
+	kind := event.ReadingKinds()[slices.Index([]string{"depth", "side", "astern", "slant", "pull", "angle", "touched", "clear"}, c.What)]
 	read := func(flag, text string) (float64, error) {
 		var v *float64
 		var err error
 		switch kind {
-		case sternfan.ReadPull:
+		case event.ReadPull:
 			err = quantityFlag(flag, text, &v, unit.ParseForce)
-		case sternfan.ReadAngle:
+		case event.ReadAngle:
 			err = quantityFlag(flag, text, &v, func(s string) (unit.Angle, error) {
 				a, err := unit.ParseAngle(s)
 				return a / unit.Degree, err
@@ -404,7 +405,7 @@ func (c *logMeasuredCmd) Run(ctx context.Context, w *world) error {
 		}
 		return *v, nil
 	}
-	b := sternfan.Reading{What: kind, Part: c.Part, With: c.With, Note: c.Note}
+	b := event.Reading{What: kind, Part: c.Part, With: c.With, Note: c.Note}
 	var err error
 	if b.Value, err = read(c.What, c.Value); err != nil {
 		return err
@@ -431,5 +432,5 @@ type logNoteCmd struct {
 }
 
 func (c *logNoteCmd) Run(ctx context.Context, w *world) error {
-	return c.write(ctx, w, true, func(e *entry) error { return e.add(e.make(c.Rod, sternfan.Note{Text: c.Text})) })
+	return c.write(ctx, w, true, func(e *entry) error { return e.add(e.make(c.Rod, event.Note{Text: c.Text})) })
 }

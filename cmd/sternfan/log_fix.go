@@ -8,6 +8,8 @@ import (
 	"strings"
 	"time"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/logbook"
 	"sternfan/trip"
@@ -37,7 +39,7 @@ type logFixCmd struct {
 
 // entryNow begins an entry of now, by a device or, where none is named, by the log's own.
 func entryNow(ctx context.Context, w *world, l *logbook.Log, by string) (*entry, error) {
-	e := &entry{ctx: ctx, log: l, w: w, at: sternfan.InstantOf(w.clock()), by: by}
+	e := &entry{ctx: ctx, log: l, w: w, at: event.InstantOf(w.clock()), by: by}
 	if by != "" {
 		return e, nil
 	}
@@ -68,7 +70,7 @@ func (c *logFixCmd) Run(ctx context.Context, w *world) error {
 		if err != nil {
 			return wrongID(err)
 		}
-		event, about, err := l.Event(ctx, id)
+		found, about, err := l.Event(ctx, id)
 		if errors.Is(err, logbook.ErrNoEvent) {
 			return wrongID(err)
 		}
@@ -78,10 +80,10 @@ func (c *logFixCmd) Run(ctx context.Context, w *world) error {
 		if c.Undo {
 			return c.undo(e, id, about)
 		}
-		fix := sternfan.Fix{Of: id, Void: c.Void, Why: c.Why}
+		fix := event.Fix{Of: id, Void: c.Void, Why: c.Why}
 		// Further corrections of the same event build on what it says by now.
-		stands := event
-		for _, s := range [][]trip.Entry{trip.Settle(append(about, event)).Entries, trip.Settle(append(about, event)).Voided} {
+		stands := found
+		for _, s := range [][]trip.Entry{trip.Settle(append(about, found)).Entries, trip.Settle(append(about, found)).Voided} {
 			for i := range s {
 				if s[i].ID == id {
 					stands = s[i].Event
@@ -113,16 +115,16 @@ func (c *logFixCmd) Run(ctx context.Context, w *world) error {
 			}
 		}
 		e.trip = &trip.Outing{}
-		e.trip.Trip = event.Trip
+		e.trip.Trip = found.Trip
 		return e.add(e.make("", fix))
 	})
 }
 
-func (c *logFixCmd) undo(e *entry, id sternfan.EventID, about []sternfan.Event) error {
-	void := map[sternfan.EventID]bool{}
-	var latest sternfan.EventID
+func (c *logFixCmd) undo(e *entry, id event.ID, about []event.Event) error {
+	void := map[event.ID]bool{}
+	var latest event.ID
 	for i := len(about) - 1; i >= 0; i-- {
-		fix, ok := about[i].Body.(sternfan.Fix)
+		fix, ok := about[i].Body.(event.Fix)
 		if !ok || void[about[i].ID] {
 			continue
 		}
@@ -136,7 +138,7 @@ func (c *logFixCmd) undo(e *entry, id sternfan.EventID, about []sternfan.Event) 
 	if latest.IsZero() {
 		return &usageError{"nothing corrects this event", "sternfan log show " + c.ID + " shows it"}
 	}
-	return e.add(e.make("", sternfan.Fix{Of: latest, Void: true, Why: c.Why}))
+	return e.add(e.make("", event.Fix{Of: latest, Void: true, Why: c.Why}))
 }
 
 // clock writes that a device's clock was wrong.
@@ -147,29 +149,29 @@ func (c *logFixCmd) clock(e *entry, in *trip.Outing) error {
 		return &usageError{fmt.Sprintf("--clock %q is no device and time", c.Clock), "write what to add to its clock, as in phone-1=-24h or phone-1=90s"}
 	}
 	e.trip = in
-	return e.add(e.make("", sternfan.Clock{Of: device, Shift: by.Milliseconds()}))
+	return e.add(e.make("", event.Clock{Of: device, Shift: by.Milliseconds()}))
 }
 
 // body returns the event's body with the flags in it.
-func (c *logFixCmd) body(b sternfan.Body) (sternfan.Body, bool, error) {
+func (c *logFixCmd) body(b event.Body) (event.Body, bool, error) {
 	if c.To != "" && c.To != string(b.Kind()) {
-		other, err := sternfan.DecodeBody(sternfan.EventKind(c.To), nil)
+		other, err := event.DecodeBody(event.Kind(c.To), nil)
 		var faults sternfan.Faults
 		if errors.As(err, &faults) && faults[0].Code == "unknown-kind" {
 			return nil, false, &usageError{fmt.Sprintf("there is no kind of event called %q", c.To), "kinds are " + list(faults[0].Allowed)}
 		}
 		switch was := b.(type) { // what both have is carried over
-		case sternfan.Landed:
-			if c.To == string(sternfan.KindLost) {
-				other = sternfan.Lost{Strike: was.Strike, Species: was.Species, Note: was.Note}
+		case event.Landed:
+			if c.To == string(event.KindLost) {
+				other = event.Lost{Strike: was.Strike, Species: was.Species, Note: was.Note}
 			}
-		case sternfan.Lost:
-			if c.To == string(sternfan.KindLanded) {
-				other = sternfan.Landed{Strike: was.Strike, Species: was.Species, Note: was.Note}
+		case event.Lost:
+			if c.To == string(event.KindLanded) {
+				other = event.Landed{Strike: was.Strike, Species: was.Species, Note: was.Note}
 			}
 		}
 		if other == nil {
-			other = emptyBody(sternfan.EventKind(c.To))
+			other = emptyBody(event.Kind(c.To))
 		}
 		b = other
 	}
@@ -185,7 +187,7 @@ func (c *logFixCmd) body(b sternfan.Body) (sternfan.Body, bool, error) {
 	}
 	fishOnly := c.Length != "" || c.Weight != "" || c.Kept || c.Released
 	switch x := b.(type) {
-	case sternfan.Landed:
+	case event.Landed:
 		if length != nil {
 			x.Length = length
 		}
@@ -194,25 +196,25 @@ func (c *logFixCmd) body(b sternfan.Body) (sternfan.Body, bool, error) {
 		}
 		switch {
 		case c.Kept:
-			x.Fate = sternfan.Kept
+			x.Fate = event.Kept
 		case c.Released:
-			x.Fate = sternfan.Released
+			x.Fate = event.Released
 		}
 		x.Species, x.Note = or(c.Species, x.Species), or(c.Note, x.Note)
 		b = x
-	case sternfan.Struck:
+	case event.Strike:
 		if fishOnly {
 			return nil, false, misses("length, weight or fate; correct the event that landed it")
 		}
 		x.Species, x.Note = or(c.Species, x.Species), or(c.Note, x.Note)
 		b = x
-	case sternfan.Lost:
+	case event.Lost:
 		if fishOnly {
 			return nil, false, misses("length, weight or fate; --to landed makes it one that was landed")
 		}
 		x.Species, x.Note = or(c.Species, x.Species), or(c.Note, x.Note)
 		b = x
-	case sternfan.Note:
+	case event.Note:
 		x.Text = or(c.Note, x.Text)
 		b = x
 	default:
@@ -220,7 +222,7 @@ func (c *logFixCmd) body(b sternfan.Body) (sternfan.Body, bool, error) {
 			return nil, false, misses("such detail")
 		}
 	}
-	if begins, ok := b.(sternfan.TripBegins); ok && c.Anglers > 0 {
+	if begins, ok := b.(event.TripBegins); ok && c.Anglers > 0 {
 		begins.Anglers = c.Anglers
 		b = begins
 	} else if c.Anglers > 0 {
@@ -236,7 +238,7 @@ func or(a, b string) string {
 	return b
 }
 
-func emptyBody(kind sternfan.EventKind) sternfan.Body {
-	b, _ := sternfan.DecodeBody(kind, nil)
+func emptyBody(kind event.Kind) event.Body {
+	b, _ := event.DecodeBody(kind, nil)
 	return b
 }

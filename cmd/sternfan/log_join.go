@@ -5,7 +5,8 @@ import (
 	"fmt"
 	"math"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/logbook"
 	"sternfan/report"
 	"sternfan/trip"
@@ -38,7 +39,7 @@ func (c *logJoinCmd) Run(ctx context.Context, w *world) error {
 			return err
 		}
 		e.trip = whole
-		return e.add(e.make("", sternfan.Fix{Of: part.Trip, Trip: &whole.Trip, Why: c.Why}))
+		return e.add(e.make("", event.Fix{Of: part.Trip, Trip: &whole.Trip, Why: c.Why}))
 	})
 }
 
@@ -94,7 +95,7 @@ func (c *logJoinCmd) apart(e *entry) error {
 		for _, j := range o.Joined {
 			if j.Trip == id {
 				e.trip = o
-				return e.add(e.make("", sternfan.Fix{Of: j.Fix, Void: true, Why: c.Why}))
+				return e.add(e.make("", event.Fix{Of: j.Fix, Void: true, Why: c.Why}))
 			}
 		}
 	}

@@ -11,7 +11,8 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/logbook"
 	"sternfan/report"
 	"sternfan/trip"
@@ -181,7 +182,7 @@ func (c *logExportCmd) Run(ctx context.Context, w *world) error {
 
 func writeEvents(ctx context.Context, l *logbook.Log, one *trip.Outing, out *bytes.Buffer) error {
 	var failed error
-	put := func(e *sternfan.Event) bool {
+	put := func(e *event.Event) bool {
 		text, err := e.MarshalJSON()
 		failed = err
 		out.Write(append(text, '\n'))
@@ -236,16 +237,16 @@ func (c *logImportCmd) Run(ctx context.Context, w *world) error {
 	})
 }
 
-func kindsOf(events []sternfan.Event) string {
-	n := map[sternfan.EventKind]int{}
+func kindsOf(events []event.Event) string {
+	n := map[event.Kind]int{}
 	for i := range events {
 		n[events[i].Body.Kind()]++
 	}
 	words := []string{count(len(events), "event", "events")}
 	for _, k := range []struct {
-		kind      sternfan.EventKind
+		kind      event.Kind
 		one, many string
-	}{{sternfan.KindTripBegins, "trip", "trips"}, {sternfan.KindLineSet, "line set", "lines set"}, {sternfan.KindStrike, "strike", "strikes"}, {sternfan.KindLanded, "fish landed", "fish landed"}} {
+	}{{event.KindTripBegins, "trip", "trips"}, {event.KindLineSet, "line set", "lines set"}, {event.KindStrike, "strike", "strikes"}, {event.KindLanded, "fish landed", "fish landed"}} {
 		if n[k.kind] > 0 {
 			words = append(words, count(n[k.kind], k.one, k.many))
 		}
@@ -256,7 +257,7 @@ func kindsOf(events []sternfan.Event) string {
 	return words[0] + " (" + list(words[1:]) + ")"
 }
 
-func (c *logImportCmd) read(ctx context.Context, w *world) ([]sternfan.Event, error) {
+func (c *logImportCmd) read(ctx context.Context, w *world) ([]event.Event, error) {
 	switch strings.ToLower(filepath.Ext(c.File)) {
 	case ".csv", ".txt", ".tsv":
 		if c.By == "" {
@@ -290,7 +291,7 @@ func (c *logImportCmd) read(ctx context.Context, w *world) ([]sternfan.Event, er
 	if err != nil {
 		return nil, err
 	}
-	return sternfan.DecodeEvents(name, data)
+	return event.DecodeAll(name, data)
 }
 
 type logDayCmd struct {
@@ -313,7 +314,7 @@ func (c *logDayCmd) Run(ctx context.Context, w *world) error {
 			}
 			c.Day = o.Day()
 		}
-		day, err := sternfan.ParseInstant(c.Day + "T12:00:00Z")
+		day, err := event.ParseInstant(c.Day + "T12:00:00Z")
 		if err != nil {
 			return &usageError{fmt.Sprintf("%q is no day", c.Day), "write it as 2026-07-04"}
 		}

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/scenario"
 	"sternfan/spread"
@@ -62,7 +64,7 @@ func modelOf(name, text string, set []string) (*sternfan.Scenario, *tackle.Model
 
 // lineUp returns the spread at the entry's moment with the rod's line as it is to be:
 // as it is out, or was last out, or as the scenario has it; then changed.
-func (e *entry) lineUp(file, rod string, changes []string) (*sternfan.LogLine, *sternfan.LogFan, error) {
+func (e *entry) lineUp(file, rod string, changes []string) (*event.Line, *event.Fan, error) {
 	base, kinds, err := e.base(file)
 	if err != nil {
 		return nil, nil, err
@@ -155,7 +157,7 @@ func changesOf(sc *sternfan.Scenario, rod string, changes []string) ([]string, e
 
 // fanNow solves a rod's line as it is out at the entry's moment; nil when the trip has no
 // scenario to solve it by, or no such line.
-func (e *entry) fanNow(rod string) (*sternfan.LogFan, error) {
+func (e *entry) fanNow(rod string) (*event.Fan, error) {
 	state, err := e.now()
 	if err != nil {
 		return nil, err
@@ -226,13 +228,13 @@ func (c *logSetCmd) Run(ctx ctxArg, w *world) error {
 		if len(rods) == 0 {
 			return &usageError{"no rod is named", "name rods by their id, or --all"}
 		}
-		var events []sternfan.Event
+		var events []event.Event
 		for _, rod := range rods {
 			line, fan, err := e.lineUp(c.Scenario, rod, changes)
 			if err != nil {
 				return noScenario(err)
 			}
-			event := e.make(rod, sternfan.LineSet{Line: *line, Fan: fan})
+			event := e.make(rod, event.LineSet{Line: *line, Fan: fan})
 			events = append(events, event)
 			// The next rod is solved with this one out.
 			e.state.Lines = append(slices.DeleteFunc(slices.Clone(e.state.Lines), func(o trip.Out) bool { return o.Rod == rod }),
@@ -268,13 +270,13 @@ func (c *logChangeCmd) Run(ctx ctxArg, w *world) error {
 		if err != nil {
 			return noScenario(err)
 		}
-		events := []sternfan.Event{e.make(c.Rod, sternfan.LineChanged{Line: *line, Fan: fan})}
+		events := []event.Event{e.make(c.Rod, event.LineChanged{Line: *line, Fan: fan})}
 		for _, rod := range onSameCable(state, c.Rod, c.Changes) {
 			other, fan, err := e.lineUp("", rod, cableOnly(c.Changes))
 			if err != nil {
 				return err
 			}
-			events = append(events, e.make(rod, sternfan.LineChanged{Line: *other, Fan: fan}))
+			events = append(events, e.make(rod, event.LineChanged{Line: *other, Fan: fan}))
 		}
 		return e.add(events...)
 	})
@@ -286,7 +288,7 @@ func onSameCable(state *trip.State, rod string, changes []string) []string {
 	if len(cableOnly(changes)) == 0 {
 		return nil
 	}
-	on := func(l *sternfan.LogLine) string {
+	on := func(l *event.Line) string {
 		for _, p := range l.Parts {
 			if p.On != "" {
 				return p.On

@@ -12,7 +12,8 @@ import (
 	"text/tabwriter"
 	"time"
 
-	"sternfan"
+	"sternfan/event"
+
 	"sternfan/logbook"
 	"sternfan/report"
 	"sternfan/trip"
@@ -81,7 +82,7 @@ func tripCell(o *trip.Outing) string {
 }
 
 func at(o *trip.Outing, ms int64) string {
-	return sternfan.Instant{Milli: ms, Offset: int16(o.East / 60)}.Time().Format("15:04")
+	return event.Instant{Milli: ms, Offset: int16(o.East / 60)}.Time().Format("15:04")
 }
 
 func outcomes(o *trip.Outing) (landed, lost int) {
@@ -135,9 +136,9 @@ func (c *logListCmd) events(ctx context.Context, w *world, l *logbook.Log, forma
 	}
 	kinds := map[string]bool{}
 	for _, k := range c.Kind {
-		if _, err := sternfan.DecodeBody(sternfan.EventKind(k), nil); strings.Contains(fmt.Sprint(err), "no such kind") {
+		if _, err := event.DecodeBody(event.Kind(k), nil); strings.Contains(fmt.Sprint(err), "no such kind") {
 			var names []string
-			for _, k := range sternfan.EventKinds() {
+			for _, k := range event.Kinds() {
 				names = append(names, string(k))
 			}
 			return &usageError{fmt.Sprintf("there is no kind of event called %q", k), "kinds are " + list(names)}
@@ -171,7 +172,7 @@ func (c *logListCmd) events(ctx context.Context, w *world, l *logbook.Log, forma
 		case e.Time != e.At.Milli:
 			mark = "  (its clock showed " + e.At.Time().Format("2006-01-02 15:04") + ")"
 		}
-		when := sternfan.Instant{Milli: e.Time, Offset: e.At.Offset}.Time()
+		when := event.Instant{Milli: e.Time, Offset: e.At.Offset}.Time()
 		fmt.Fprintf(&out, "%s  %s  %s%s\n", when.Format("15:04"), report.ShortID(e.ID), report.EventWords(&e.Event, c.system()), mark)
 	}
 	if format != "json" {
@@ -209,15 +210,15 @@ func (c *logShowCmd) Run(ctx context.Context, w *world) error {
 			if err != nil {
 				return wrongID(err)
 			}
-			event, about, err := l.Event(ctx, id)
+			found, about, err := l.Event(ctx, id)
 			if errors.Is(err, logbook.ErrNoEvent) {
 				return wrongID(err)
 			}
 			if err != nil {
 				return err
 			}
-			if event.Body.Kind() != sternfan.KindTripBegins {
-				return c.event(w, event, about, format)
+			if found.Body.Kind() != event.KindTripBegins {
+				return c.event(w, found, about, format)
 			}
 		}
 		o, err := tripOf(ctx, l, c.ID)
@@ -233,14 +234,14 @@ func (c *logShowCmd) Run(ctx context.Context, w *world) error {
 	})
 }
 
-func (c *logShowCmd) event(w *world, event sternfan.Event, about []sternfan.Event, format string) error {
+func (c *logShowCmd) event(w *world, found event.Event, about []event.Event, format string) error {
 	if format == "json" {
-		return c.json(w, append([]sternfan.Event{event}, about...))
+		return c.json(w, append([]event.Event{found}, about...))
 	}
 	var out bytes.Buffer
-	fmt.Fprintf(&out, "%s  %s  %s\n", event.At.Time().Format("2006-01-02 15:04"), event.ID, report.EventWords(&event, c.system()))
-	fmt.Fprintf(&out, "written by %s\n", event.By)
-	if p := event.Where; p != nil {
+	fmt.Fprintf(&out, "%s  %s  %s\n", found.At.Time().Format("2006-01-02 15:04"), found.ID, report.EventWords(&found, c.system()))
+	fmt.Fprintf(&out, "written by %s\n", found.By)
+	if p := found.Where; p != nil {
 		fmt.Fprintf(&out, "at %.5f, %.5f\n", p.Lat, p.Lon)
 	}
 	for i := range about {

@@ -96,7 +96,7 @@ func TestTableKeepsTheHouse(t *testing.T) {
 		{"num", "hydro"},
 		{"geom", "unit"},
 		{"draw", "spread"},
-		{"instrument", "spread"},
+		{"event", "tackle"},
 		{".", "tow"},
 		{"hydro", "tow"},
 		{"tow", "."},

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"math/rand/v2"
 
+	"sternfan/event"
+
 	"sternfan"
 )
 
@@ -14,7 +16,7 @@ import (
 type Maker struct {
 	By    string
 	Now   int64 // milliseconds since 1970, by its clock
-	Trip  sternfan.EventID
+	Trip  event.ID
 	East  int16 // minutes
 	Rand  *rand.Rand
 	lastM int64
@@ -26,17 +28,17 @@ func NewMaker(by string, now int64, seed uint64) *Maker {
 }
 
 // Event returns an event at the maker's present, a millisecond later than its last.
-func (m *Maker) Event(rod string, body sternfan.Body) sternfan.Event {
+func (m *Maker) Event(rod string, body event.Body) event.Event {
 	m.lastM = max(m.lastM+1, m.Now)
 	var chance [10]byte
 	binary.BigEndian.PutUint64(chance[:8], m.Rand.Uint64())
 	binary.BigEndian.PutUint16(chance[8:], uint16(m.Rand.Uint32()))
-	e := sternfan.Event{
-		ID: sternfan.MakeEventID(m.lastM, chance), At: sternfan.Instant{Milli: m.lastM, Offset: m.East},
+	e := event.Event{
+		ID: event.MakeID(m.lastM, chance), At: event.Instant{Milli: m.lastM, Offset: m.East},
 		By: m.By, Trip: m.Trip, Rod: rod, Body: body,
 	}
-	if _, ok := body.(sternfan.TripBegins); ok {
-		e.Trip, m.Trip = sternfan.EventID{}, e.ID
+	if _, ok := body.(event.TripBegins); ok {
+		e.Trip, m.Trip = event.ID{}, e.ID
 	}
 	return e
 }
@@ -54,7 +56,7 @@ var (
 )
 
 // Line returns a diver's line with random settings, solved to a made-up depth.
-func (m *Maker) Line(rod int) sternfan.LineSet {
+func (m *Maker) Line(rod int) event.LineSet {
 	side, sign := "port", -1.0
 	if rod%2 == 1 {
 		side, sign = "starboard", 1
@@ -63,18 +65,18 @@ func (m *Maker) Line(rod int) sternfan.LineSet {
 	dial := .5 * float64(m.Rand.IntN(7))
 	depth := out * (.55 - .06*dial)
 	ring := dial < 2
-	return sternfan.LineSet{
-		Line: sternfan.LogLine{
+	return event.LineSet{
+		Line: event.Line{
 			Rig: sternfan.RigDiver, Holder: fmt.Sprintf("holder-%d", rod), Position: fmt.Sprintf("%s diver %d", side, rod/2+1), Side: side,
-			Parts: []sternfan.LogPart{
+			Parts: []event.Part{
 				{ID: "line-1", Kind: sternfan.PartLine, Gear: "braid-50", Type: "braid"},
 				{ID: "diver-1", Kind: sternfan.PartDiver, Gear: "diver-large", Type: "directional", Attributes: map[string]string{"color": colors[m.Rand.IntN(len(colors))]}},
 				{ID: "leader-1", Kind: sternfan.PartLeader, Gear: "fluoro-20", Type: "fluorocarbon", Length: P(1.83)},
 				{ID: "lure-1", Kind: sternfan.PartLure, Gear: lures[m.Rand.IntN(len(lures))], Type: "spoon", Attributes: map[string]string{"color": colors[m.Rand.IntN(len(colors))]}},
 			},
-			Settings: sternfan.LogSettings{LineOut: P(out), Dial: P(dial), Side: side, Ring: &ring},
+			Settings: event.Settings{LineOut: P(out), Dial: P(dial), Side: side, Ring: &ring},
 		},
-		Fan: &sternfan.LogFan{Status: sternfan.StatusOK, Surface: 1.1, TipPull: 60, LineAngle: 35, Engine: "test", Lures: []sternfan.LogLure{{
+		Fan: &event.Fan{Status: sternfan.StatusOK, Surface: 1.1, TipPull: 60, LineAngle: 35, Engine: "test", Lures: []event.Lure{{
 			ID: "lure-1", Depth: depth, DepthLo: .93 * depth, DepthHi: 1.08 * depth, Side: sign * depth / 2, Astern: out * .7, ThroughWater: 1.05,
 		}}},
 	}
@@ -82,18 +84,18 @@ func (m *Maker) Line(rod int) sternfan.LineSet {
 
 // Day returns the events of one trip of rods, with so many sets in all, in order of time.
 // About one set in five ends in a strike.
-func (m *Maker) Day(name string, rods, sets int) []sternfan.Event {
-	m.Trip = sternfan.EventID{}
-	events := []sternfan.Event{m.Event("", sternfan.TripBegins{Name: name, Boat: "Second Cup", People: 5, Anglers: 4})}
-	add := func(rod string, b sternfan.Body) { events = append(events, m.Event(rod, b)) }
-	add("", sternfan.Conditions{OverGround: P(1.1), Heading: P(20), Bottom: P(60), Temperature: [][2]float64{{0, 19}, {20, 9}}, Current: []sternfan.CurrentRead{{Depth: 0, Speed: .1, Toward: 60}}})
+func (m *Maker) Day(name string, rods, sets int) []event.Event {
+	m.Trip = event.ID{}
+	events := []event.Event{m.Event("", event.TripBegins{Name: name, Boat: "Second Cup", People: 5, Anglers: 4})}
+	add := func(rod string, b event.Body) { events = append(events, m.Event(rod, b)) }
+	add("", event.Conditions{OverGround: P(1.1), Heading: P(20), Bottom: P(60), Temperature: [][2]float64{{0, 19}, {20, 9}}, Current: []event.Current{{Depth: 0, Speed: .1, Toward: 60}}})
 	out := make([]bool, rods)
 	for n := range sets {
 		m.Wait(2 + 4*m.Rand.Float64())
 		k := n % rods
 		rod := fmt.Sprintf("rod-%d", k+1)
 		if out[k] {
-			add(rod, sternfan.LineIn{})
+			add(rod, event.LineIn{})
 		}
 		set := m.Line(k)
 		add(rod, set)
@@ -102,27 +104,27 @@ func (m *Maker) Day(name string, rods, sets int) []sternfan.Event {
 		switch m.Rand.IntN(15) {
 		case 0, 1, 2:
 			m.Wait(1 + 10*m.Rand.Float64())
-			add(rod, sternfan.Struck{Set: at, Fan: set.Fan})
+			add(rod, event.Strike{Set: at, Fan: set.Fan})
 			strike := events[len(events)-1].ID
 			m.Wait(3)
 			if m.Rand.IntN(3) == 0 {
-				add(rod, sternfan.Lost{Strike: strike})
+				add(rod, event.Lost{Strike: strike})
 			} else {
-				fate := sternfan.Kept
+				fate := event.Kept
 				if m.Rand.IntN(2) == 0 {
-					fate = sternfan.Released
+					fate = event.Released
 				}
-				add(rod, sternfan.Landed{Strike: strike, Species: species[m.Rand.IntN(len(species))], Length: P(.6 + .3*m.Rand.Float64()), Fate: fate})
+				add(rod, event.Landed{Strike: strike, Species: species[m.Rand.IntN(len(species))], Length: P(.6 + .3*m.Rand.Float64()), Fate: fate})
 			}
 			out[k] = false
 		case 3:
-			add(rod, sternfan.LineChecked{})
+			add(rod, event.LineChecked{})
 		case 4:
 			m.Wait(5)
-			add(rod, sternfan.LineFouled{With: "weed"})
+			add(rod, event.LineFouled{With: "weed"})
 		}
 	}
 	m.Wait(5)
-	add("", sternfan.TripEnds{})
+	add("", event.TripEnds{})
 	return events
 }

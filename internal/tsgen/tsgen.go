@@ -118,21 +118,21 @@ func (w *Writer) Add(t reflect.Type) {
 	if t.Name() == "" || t.PkgPath() == "" || w.seen[t] || special(t) != "" {
 		return
 	}
-	if other, ok := w.names[t.Name()]; ok && other != t {
-		panic("tsgen: two types are called " + t.Name())
+	if other, ok := w.names[called(t)]; ok && other != t {
+		panic("tsgen: two types are called " + called(t))
 	}
 	switch t.Kind() {
 	case reflect.Struct:
-		w.seen[t], w.names[t.Name()] = true, t
+		w.seen[t], w.names[called(t)] = true, t
 		w.structure(t)
 	case reflect.String:
 		if values := w.enums[key(t)]; len(values) > 0 {
-			w.seen[t], w.names[t.Name()] = true, t
+			w.seen[t], w.names[called(t)] = true, t
 			quoted := make([]string, len(values))
 			for i, v := range values {
 				quoted[i] = strconv.Quote(v)
 			}
-			w.out = append(w.out, comment("", w.docs[key(t)])+"export type "+t.Name()+" = "+strings.Join(quoted, " | ")+"\n")
+			w.out = append(w.out, comment("", w.docs[key(t)])+"export type "+called(t)+" = "+strings.Join(quoted, " | ")+"\n")
 		}
 	}
 }
@@ -142,12 +142,12 @@ func (w *Writer) structure(t reflect.Type) {
 	w.out = append(w.out, "")
 	var b strings.Builder
 	b.WriteString(comment("", w.docs[key(t)]))
-	b.WriteString("export interface " + t.Name())
+	b.WriteString("export interface " + called(t))
 	var bases []string
 	for f := range fields(t) {
 		if f.Anonymous {
 			w.Add(f.Type)
-			bases = append(bases, f.Type.Name())
+			bases = append(bases, called(f.Type))
 		}
 	}
 	if len(bases) > 0 {
@@ -170,6 +170,15 @@ func (w *Writer) structure(t reflect.Type) {
 	}
 	b.WriteString("}\n")
 	w.out[at] = b.String()
+}
+
+// called returns a type's name in TypeScript, where there are no packages: what a log's
+// event says is told from what a scenario says by a name that begins with Log.
+func called(t reflect.Type) string {
+	if path.Base(t.PkgPath()) == "event" {
+		return "Log" + t.Name()
+	}
+	return t.Name()
 }
 
 // key is how a type's comments and constants are kept.
@@ -240,11 +249,11 @@ func (w *Writer) name(t reflect.Type) string {
 			panic("tsgen: a type without a name")
 		}
 		w.Add(t)
-		return t.Name()
+		return called(t)
 	case reflect.String:
 		if len(w.enums[key(t)]) > 0 && t.PkgPath() != "" {
 			w.Add(t)
-			return t.Name()
+			return called(t)
 		}
 		return "string"
 	case reflect.Bool:

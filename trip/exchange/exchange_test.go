@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/internal/logtest"
 	"sternfan/trip"
@@ -55,7 +57,7 @@ func TestRowsBecomeEvents(t *testing.T) {
 	}
 	var outings []*trip.Outing
 	for _, e := range events {
-		if _, ok := e.Body.(sternfan.TripBegins); ok {
+		if _, ok := e.Body.(event.TripBegins); ok {
 			outings = append(outings, trip.ProjectSettled(e.ID, s))
 		}
 	}
@@ -63,7 +65,7 @@ func TestRowsBecomeEvents(t *testing.T) {
 		t.Fatalf("%+v", outings)
 	}
 	c := outings[0].Catches[0]
-	if c.At.String() != "2025-06-01T06:12:00.000-04:00" || c.Species != "king salmon" || c.Fate != sternfan.Kept || *c.Length != 32*.0254 {
+	if c.At.String() != "2025-06-01T06:12:00.000-04:00" || c.Species != "king salmon" || c.Fate != event.Kept || *c.Length != 32*.0254 {
 		t.Errorf("%+v", c)
 	}
 	st := outings[0].Stint(&c)
@@ -141,7 +143,7 @@ func TestFaultyMappings(t *testing.T) {
 func exported(t *testing.T) []*trip.Outing {
 	m := logtest.NewMaker("helm", 1783159200000, 3)
 	events := m.Day("invented", 4, 40)
-	strike := m.Event("rod-1", sternfan.Struck{Species: "=HYPERLINK(\"x\")", Note: "a <b> & \"c\""})
+	strike := m.Event("rod-1", event.Strike{Species: "=HYPERLINK(\"x\")", Note: "a <b> & \"c\""})
 	strike.Where = &sternfan.Place{Lat: -43.5, Lon: 179.25}
 	return []*trip.Outing{trip.Project(m.Trip, append(events, strike))}
 }
@@ -228,11 +230,11 @@ func FuzzReadCSV(f *testing.F) {
 			}
 			return
 		}
-		text, err := sternfan.EncodeEvents(events)
+		text, err := event.EncodeAll(events)
 		if err != nil {
 			t.Fatal(err)
 		}
-		back, err := sternfan.DecodeEvents("back", text)
+		back, err := event.DecodeAll("back", text)
 		if err != nil || len(back) != len(events) {
 			t.Fatalf("%d of %d events read back: %v", len(back), len(events), err)
 		}

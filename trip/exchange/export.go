@@ -13,6 +13,8 @@ import (
 	"strings"
 	"unicode"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/trip"
 	"sternfan/unit"
@@ -130,8 +132,8 @@ func (c *columns) setup(s *sternfan.Setup) []string {
 
 type columns struct{ names []string }
 
-func moment(ms int64, eastSeconds int32) sternfan.Instant {
-	return sternfan.Instant{Milli: ms, Offset: int16(eastSeconds / 60)}
+func moment(ms int64, eastSeconds int32) event.Instant {
+	return event.Instant{Milli: ms, Offset: int16(eastSeconds / 60)}
 }
 
 // StrikesCSV writes a row for every strike: what became of it, where the lure ran with

@@ -15,6 +15,8 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"sternfan/event"
+
 	"sternfan"
 	"sternfan/unit"
 )
@@ -30,7 +32,7 @@ const (
 // all rows are read or none: the error is a [sternfan.Faults] with the row and column of
 // each. Ids are made from what a row says, so that reading a file twice gives the same
 // events, and a log takes them once.
-func ReadCSV(name string, data []byte, m *Mapping) ([]sternfan.Event, error) {
+func ReadCSV(name string, data []byte, m *Mapping) ([]event.Event, error) {
 	r := &rows{name: name, m: m, trips: map[string]*span{}, seen: map[string]int{}}
 	if len(data) > maxCSV {
 		r.fault(0, 0, "", "too-large", "the file is too large", fmt.Sprintf("%d MiB", len(data)>>20), "split it", "up to 64 MiB")
@@ -80,7 +82,7 @@ type rows struct {
 	head   []string
 	at     map[string]int // column name -> index
 	row    int            // of data, from 1
-	events []sternfan.Event
+	events []event.Event
 	faults sternfan.Faults
 	trips  map[string]*span
 	order  []string
@@ -91,9 +93,9 @@ type rows struct {
 
 // span is what is known of a trip.
 type span struct {
-	id       sternfan.EventID
+	id       event.ID
 	name     string
-	from, to sternfan.Instant
+	from, to event.Instant
 	anglers  int
 }
 
@@ -240,7 +242,7 @@ func (r *rows) text(key string) string {
 }
 
 // time reads a moment.
-func (r *rows) time(w *When) (sternfan.Instant, bool) {
+func (r *rows) time(w *When) (event.Instant, bool) {
 	var pieces []string
 	for _, c := range w.Columns {
 		pieces = append(pieces, strings.TrimSpace(r.record[r.at[c]]))
@@ -249,9 +251,9 @@ func (r *rows) time(w *When) (sternfan.Instant, bool) {
 	at, err := time.ParseInLocation(w.layout, text, w.zone)
 	if err != nil || at.Year() < 1970 || at.Year() > 2199 {
 		r.bad(w.Columns[0], "bad-time", "this is no time as the mapping says times are written", text, "", w.Layout)
-		return sternfan.Instant{}, false
+		return event.Instant{}, false
 	}
-	return sternfan.InstantOf(at), true
+	return event.InstantOf(at), true
 }
 
 // number reads a number, with its own unit or in the mapping's.
@@ -331,10 +333,10 @@ func (r *rows) take(record []string) {
 		where = &sternfan.Place{Lat: *lat, Lon: *lon}
 	}
 	count := 0
-	add := func(at sternfan.Instant, body sternfan.Body) sternfan.EventID {
-		e := sternfan.Event{ID: eventID(at.Milli, id, count), At: at, By: r.m.Device, Trip: trip.id, Rod: rod, Where: where, Body: body}
+	add := func(at event.Instant, body event.Body) event.ID {
+		e := event.Event{ID: eventID(at.Milli, id, count), At: at, By: r.m.Device, Trip: trip.id, Rod: rod, Where: where, Body: body}
 		count++
-		for _, f := range sternfan.CheckEvent(&e) {
+		for _, f := range event.Check(&e) {
 			r.checked(f)
 		}
 		trip.cover(at)
@@ -342,9 +344,9 @@ func (r *rows) take(record []string) {
 		return e.ID
 	}
 	line, has := r.line()
-	var set sternfan.EventID
+	var set event.ID
 	if has || r.m.Rows == "set" {
-		set = add(at, sternfan.LineSet{Line: line})
+		set = add(at, event.LineSet{Line: line})
 	}
 	note := r.text("note")
 	switch r.m.Rows {
@@ -353,22 +355,22 @@ func (r *rows) take(record []string) {
 		if ok && until.Milli < at.Milli {
 			r.bad(r.m.Until.Columns[0], "out-of-range", "this line is reeled in before it is set", until.String(), "")
 		}
-		add(until, sternfan.LineIn{Note: note})
+		add(until, event.LineIn{Note: note})
 	case "strike":
-		strike := sternfan.Struck{Set: set, Species: r.text("species"), Note: note}
+		strike := event.Strike{Set: set, Species: r.text("species"), Note: note}
 		add(at, strike)
 		if has {
-			add(at, sternfan.LineIn{})
+			add(at, event.LineIn{})
 		}
 	case "lost":
-		strike := add(at, sternfan.Struck{Set: set, Species: r.text("species")})
-		add(at, sternfan.Lost{Strike: strike, Note: note})
+		strike := add(at, event.Strike{Set: set, Species: r.text("species")})
+		add(at, event.Lost{Strike: strike, Note: note})
 	case "landed":
-		landed := sternfan.Landed{
+		landed := event.Landed{
 			Species: r.text("species"), Length: number[unit.Length](r, "length"), Mass: number[unit.Mass](r, "weight"),
-			Fate: sternfan.Fate(strings.ToLower(r.text("fate"))), Note: note,
+			Fate: event.Fate(strings.ToLower(r.text("fate"))), Note: note,
 		}
-		landed.Strike = add(at, sternfan.Struck{Set: set, Species: landed.Species})
+		landed.Strike = add(at, event.Strike{Set: set, Species: landed.Species})
 		add(at, landed)
 	}
 	if len(r.faults) > before {
@@ -387,10 +389,10 @@ func (r *rows) checked(f sternfan.Fault) {
 }
 
 // line makes the line that a row describes, and whether it says anything of one.
-func (r *rows) line() (sternfan.LogLine, bool) {
-	l := sternfan.LogLine{
+func (r *rows) line() (event.Line, bool) {
+	l := event.Line{
 		Rig: sternfan.RigKind(r.text("rig")), Position: r.text("position"), Side: strings.ToLower(r.text("side")),
-		Settings: sternfan.LogSettings{LineOut: number[unit.Length](r, "line_out"), Lead: number[unit.Length](r, "lead"), Dial: r.bare("dial")},
+		Settings: event.Settings{LineOut: number[unit.Length](r, "line_out"), Lead: number[unit.Length](r, "lead"), Dial: r.bare("dial")},
 	}
 	if text, column, ok := r.cell("ring"); ok {
 		on := strings.EqualFold(text, "on")
@@ -399,9 +401,9 @@ func (r *rows) line() (sternfan.LogLine, bool) {
 		}
 		l.Settings.Ring = &on
 	}
-	has := l.Rig != "" || l.Position != "" || l.Side != "" || l.Settings != sternfan.LogSettings{}
+	has := l.Rig != "" || l.Position != "" || l.Side != "" || l.Settings != event.Settings{}
 	for _, kind := range partNames {
-		p := sternfan.LogPart{ID: kind + "-1", Kind: sternfan.PartKind(kind), Gear: r.text(kind)}
+		p := event.Part{ID: kind + "-1", Kind: sternfan.PartKind(kind), Gear: r.text(kind)}
 		for key := range r.m.Columns {
 			if attribute, ok := strings.CutPrefix(key, kind+"."); ok {
 				if text := r.text(key); text != "" {
@@ -420,7 +422,7 @@ func (r *rows) line() (sternfan.LogLine, bool) {
 }
 
 // trip returns the trip that a row belongs to.
-func (r *rows) trip(at sternfan.Instant) *span {
+func (r *rows) trip(at event.Instant) *span {
 	day, _ := at.Local()
 	name := day
 	if r.m.Trip != "" {
@@ -446,7 +448,7 @@ func (r *rows) trip(at sternfan.Instant) *span {
 	return t
 }
 
-func (t *span) cover(at sternfan.Instant) {
+func (t *span) cover(at event.Instant) {
 	if at.Milli < t.from.Milli {
 		t.from = at
 	}
@@ -470,22 +472,22 @@ func (r *rows) identity() [32]byte {
 }
 
 // eventID makes an id from a moment and a number; ids of one row follow one another.
-func eventID(milli int64, from [32]byte, n int) sternfan.EventID {
+func eventID(milli int64, from [32]byte, n int) event.ID {
 	var chance [10]byte
 	copy(chance[:], from[:])
 	chance[0] = byte(n)
-	return sternfan.MakeEventID(min(max(milli, 0), 1<<48-1), chance)
+	return event.MakeID(min(max(milli, 0), 1<<48-1), chance)
 }
 
 // bracket adds the events that begin and end each trip.
 func (r *rows) bracket() {
 	for _, name := range r.order {
 		t := r.trips[name]
-		begins := sternfan.Event{ID: t.id, At: t.from, By: r.m.Device, Body: sternfan.TripBegins{Name: t.name, Anglers: t.anglers}}
+		begins := event.Event{ID: t.id, At: t.from, By: r.m.Device, Body: event.TripBegins{Name: t.name, Anglers: t.anglers}}
 		hash := sha256.Sum256([]byte("end\x00" + t.id.String() + t.to.String()))
-		ends := sternfan.Event{ID: eventID(t.to.Milli, hash, 255), At: t.to, By: r.m.Device, Trip: t.id, Body: sternfan.TripEnds{}}
-		for _, e := range []sternfan.Event{begins, ends} {
-			for _, f := range sternfan.CheckEvent(&e) {
+		ends := event.Event{ID: eventID(t.to.Milli, hash, 255), At: t.to, By: r.m.Device, Trip: t.id, Body: event.TripEnds{}}
+		for _, e := range []event.Event{begins, ends} {
+			for _, f := range event.Check(&e) {
 				r.fault(0, 0, "trip "+brief(t.name), f.Code, f.Text, f.Found, f.Hint, f.Allowed...)
 			}
 		}

@@ -1,4 +1,4 @@
-// Made from the Go types of package api by: go test ./api -run TypeScript -update
+// Made from the Go types of package engine by: go test ./engine -run TypeScript -update
 // Do not edit: the test fails when this differs from the Go types.
 
 /** A value of a scenario file: every single value is the text that stands in the file. */
@@ -69,22 +69,22 @@ export type OpName = keyof Ops
 
 /** What each kind of a log's events has to say. */
 export interface LogBodies {
-  "trip-begins": TripBegins
-  "trip-ends": TripEnds
-  "line-set": LineSet
-  "line-changed": LineChanged
-  "line-checked": LineChecked
-  "line-fouled": LineFouled
-  "line-in": LineIn
-  "strike": Struck
-  "landed": Landed
-  "lost": Lost
-  "conditions": Conditions
-  "measured": Reading
-  "note": Note
-  "fix": Fix
-  "clock": Clock
-  "solved": Solved
+  "trip-begins": LogTripBegins
+  "trip-ends": LogTripEnds
+  "line-set": LogLineSet
+  "line-changed": LogLineChanged
+  "line-checked": LogLineChecked
+  "line-fouled": LogLineFouled
+  "line-in": LogLineIn
+  "strike": LogStrike
+  "landed": LogLanded
+  "lost": LogLost
+  "conditions": LogConditions
+  "measured": LogReading
+  "note": LogNote
+  "fix": LogFix
+  "clock": LogClock
+  "solved": LogSolved
 }
 
 /** One entry of a log, as it is kept and handed on. */
@@ -1515,7 +1515,7 @@ export interface CatchNow {
   lure?: string
   species?: string
   outcome?: Outcome
-  fate?: Fate
+  fate?: LogFate
   length_m?: number
   mass_kg?: number
   note?: string
@@ -1528,7 +1528,7 @@ export interface CatchNow {
 export type Outcome = "landed" | "lost"
 
 /** Fate is what became of a fish in the boat. */
-export type Fate = "kept" | "released"
+export type LogFate = "kept" | "released"
 
 /** EntryNow is an event as it stands. */
 export interface EntryNow {
@@ -1536,7 +1536,7 @@ export interface EntryNow {
   /** with the clock put right */
   at_ms: number
   time: string
-  kind: EventKind
+  kind: LogKind
   rod?: string
   by: string
   words: string
@@ -1548,8 +1548,8 @@ export interface EntryNow {
   body?: unknown
 }
 
-/** EventKind names what happened. */
-export type EventKind = "trip-begins" | "trip-ends" | "line-set" | "line-changed" | "line-checked" | "line-fouled" | "line-in" | "strike" | "landed" | "lost" | "conditions" | "measured" | "note" | "fix" | "clock" | "solved"
+/** Kind names what happened. */
+export type LogKind = "trip-begins" | "trip-ends" | "line-set" | "line-changed" | "line-checked" | "line-fouled" | "line-in" | "strike" | "landed" | "lost" | "conditions" | "measured" | "note" | "fix" | "clock" | "solved"
 
 /** LogNotice is something about a log that a person should know. */
 export interface LogNotice {
@@ -1635,7 +1635,7 @@ export interface HandOnAnswer {
  * TripBegins is the first event of a trip. The scenario is kept with it, so that the trip
  * can be solved again years later.
  */
-export interface TripBegins {
+export interface LogTripBegins {
   name?: string
   boat?: string
   /** where she sails from */
@@ -1648,18 +1648,18 @@ export interface TripBegins {
 }
 
 /** TripEnds ends a trip and takes every line that is still out of the water. */
-export interface TripEnds {
+export interface LogTripEnds {
   note?: string
 }
 
 /** LineSet is a line going into the water. */
-export interface LineSet {
+export interface LogLineSet {
   line: LogLine
   fan?: LogFan
 }
 
 /**
- * LogLine is a rod's line as it fishes: the rig expanded to parts with the attributes of
+ * Line is a rod's line as it fishes: the rig expanded to parts with the attributes of
  * each, and the settings. SI.
  */
 export interface LogLine {
@@ -1678,7 +1678,7 @@ export interface LogLine {
 /** RigKind is one of the trade's named rigs, a shorthand that expands to parts. */
 export type RigKind = "" | "diver" | "slide-through" | "downrigger" | "flat-line" | "weighted" | "board" | "mast-board"
 
-/** LogPart is one part, from the tip down. */
+/** Part is one part, from the tip down. */
 export interface LogPart {
   id?: string
   kind: PartKind
@@ -1692,7 +1692,7 @@ export interface LogPart {
   parts?: LogPart[]
 }
 
-/** LogSettings are [Settings] in plain numbers, with what the rod's downrigger adds. */
+/** Settings are [Settings] in plain numbers, with what the rod's downrigger adds. */
 export interface LogSettings {
   line_out_m?: number
   count_from?: string
@@ -1711,7 +1711,7 @@ export interface LogSettings {
   bottom?: string
 }
 
-/** LogFan is where a rod's lures ran, as solved for the water and speed of the moment. */
+/** Fan is where a rod's lures ran, as solved for the water and speed of the moment. */
 export interface LogFan {
   status: Status
   /** speed that it was solved for */
@@ -1723,7 +1723,7 @@ export interface LogFan {
   engine?: string
 }
 
-/** LogLure is one lure's place, with the 80 % interval of its depth. */
+/** Lure is one lure's place, with the 80 % interval of its depth. */
 export interface LogLure {
   id: string
   depth_m: number
@@ -1739,30 +1739,30 @@ export interface LogLure {
  * LineChanged is a line that fishes on with other settings. The whole line is given, as
  * when it is set.
  */
-export interface LineChanged {
+export interface LogLineChanged {
   line: LogLine
   fan?: LogFan
 }
 
 /** LineChecked is a line seen to run free. */
-export interface LineChecked {
+export interface LogLineChecked {
   note?: string
 }
 
 /** LineFouled is a line found fouled: nothing fished since it was last known to run free. */
-export interface LineFouled {
+export interface LogLineFouled {
   /** weed, fleas, another line */
   with?: string
   note?: string
 }
 
 /** LineIn is a line reeled in. */
-export interface LineIn {
+export interface LogLineIn {
   note?: string
 }
 
-/** Struck is a fish taking hold. Of it nothing need be known but the rod. */
-export interface Struck {
+/** Strike is a fish taking hold. Of it nothing need be known but the rod. */
+export interface LogStrike {
   /** the line's event; zero: by rod and time */
   set?: string
   /** part id, for a rod with several */
@@ -1773,18 +1773,18 @@ export interface Struck {
 }
 
 /** Landed is a fish brought to the boat. */
-export interface Landed {
+export interface LogLanded {
   /** zero: the rod's last */
   strike?: string
   species?: string
   length_m?: number
   mass_kg?: number
-  fate?: Fate
+  fate?: LogFate
   note?: string
 }
 
 /** Lost is a fish that got off. */
-export interface Lost {
+export interface LogLost {
   /** zero: the rod's last */
   strike?: string
   species?: string
@@ -1794,7 +1794,7 @@ export interface Lost {
 }
 
 /** Conditions are what was read or seen. Each stands until it is given again. */
-export interface Conditions {
+export interface LogConditions {
   over_ground_mps?: number
   /** through the surface water */
   surface_mps?: number
@@ -1804,7 +1804,7 @@ export interface Conditions {
   /** of the bow, from true north */
   heading_deg?: number
   temperature_c?: ([number, number])[]
-  current?: CurrentRead[]
+  current?: LogCurrent[]
   bottom_m?: number
   sky?: string
   /** of the water, in words */
@@ -1813,16 +1813,16 @@ export interface Conditions {
   note?: string
 }
 
-/** CurrentRead is the current at one depth, over ground, flowing toward. */
-export interface CurrentRead {
+/** Current is the current at one depth, over ground, flowing toward. */
+export interface LogCurrent {
   depth_m: number
   mps: number
   toward_deg: number
 }
 
 /** Reading is something measured at a rod. For learning the boat's own numbers. */
-export interface Reading {
-  what: ReadingKind
+export interface LogReading {
+  what: LogReadingKind
   /** in the unit that What ends in */
   value: number
   /** one standard deviation, the same unit; 0: not known */
@@ -1837,10 +1837,10 @@ export interface Reading {
 }
 
 /** ReadingKind names what was measured. */
-export type ReadingKind = "depth_m" | "side_m" | "astern_m" | "slant_m" | "pull_n" | "angle_deg" | "touched_m" | "clear_m"
+export type LogReadingKind = "depth_m" | "side_m" | "astern_m" | "slant_m" | "pull_n" | "angle_deg" | "touched_m" | "clear_m"
 
 /** Note is anything worth keeping. */
-export interface Note {
+export interface LogNote {
   text: string
 }
 
@@ -1850,7 +1850,7 @@ export interface Note {
  * the one with the later id stands. What begins a trip stays such an event, and no other
  * becomes one.
  */
-export interface Fix {
+export interface LogFix {
   of: string
   /** it never happened */
   void?: boolean
@@ -1859,7 +1859,7 @@ export interface Fix {
   trip?: string
   rod?: string
   /** the kind that Body is of; may differ from what it was */
-  to?: EventKind
+  to?: LogKind
   /** the whole body */
   body?: unknown
   why?: string
@@ -1869,7 +1869,7 @@ export interface Fix {
  * Clock says that a device's clock was wrong. Within the event's trip, or in every trip
  * when it has none.
  */
-export interface Clock {
+export interface LogClock {
   /** the device */
   of: string
   /** to add to what it showed */
@@ -1879,7 +1879,7 @@ export interface Clock {
 }
 
 /** Solved is where the lures ran at an event that was written without solving. */
-export interface Solved {
+export interface LogSolved {
   of: string
   fan: LogFan
 }

@@ -1,4 +1,4 @@
-package api_test
+package engine_test
 
 import (
 	"context"
@@ -8,38 +8,38 @@ import (
 	"testing"
 
 	"sternfan"
-	"sternfan/api"
+	"sternfan/engine"
 )
 
 // Whatever an engine did before, it answers as one that did nothing: no operation changes
 // what is remembered of the file.
 func TestRemembersWhatIsSo(t *testing.T) {
-	given := api.Given{Text: example(t, "class.yaml")}
-	rod := do[api.Checked](t, new(api.Engine), "check", api.CheckAsk{Given: given}).Rods[0].ID
-	tried := api.Given{Text: given.Text, Set: []string{"rods." + rod + ".settings.line_out=77 ft"}}
-	answer := func(e *api.Engine, g api.Given) string {
-		ask, err := json.Marshal(api.SpreadAsk{Given: g, Fan: true})
+	given := engine.Given{Text: example(t, "class.yaml")}
+	rod := do[engine.Checked](t, new(engine.Engine), "check", engine.CheckAsk{Given: given}).Rods[0].ID
+	tried := engine.Given{Text: given.Text, Set: []string{"rods." + rod + ".settings.line_out=77 ft"}}
+	answer := func(e *engine.Engine, g engine.Given) string {
+		ask, err := json.Marshal(engine.SpreadAsk{Given: g, Fan: true})
 		if err != nil {
 			t.Fatal(err)
 		}
 		return string(e.Handle(context.Background(), "spread", ask, nil))
 	}
-	want, wantTried := answer(new(api.Engine), given), answer(new(api.Engine), tried)
-	var e api.Engine
+	want, wantTried := answer(new(engine.Engine), given), answer(new(engine.Engine), tried)
+	var e engine.Engine
 	for _, op := range []struct {
 		name string
 		ask  any
 	}{
-		{"check", api.CheckAsk{Given: given}},
+		{"check", engine.CheckAsk{Given: given}},
 		{"move", tried},
-		{"paths", api.PathsAsk{Given: tried, Rod: rod, Drawing: true}},
-		{"speeds", api.SpeedsAsk{Given: given, At: "20 ft", Want: "2 mph"}},
+		{"paths", engine.PathsAsk{Given: tried, Rod: rod, Drawing: true}},
+		{"speeds", engine.SpeedsAsk{Given: given, At: "20 ft", Want: "2 mph"}},
 		{"expand", tried},
-		{"aim", api.AimAsk{Given: tried, Rod: rod, Depth: 9}},
-		{"order", api.OrderAsk{Given: tried, Order: "down 5 ft"}},
-		{"lay", api.LayAsk{Given: tried, Top: 1, Seed: 1}},
-		{"reset", api.ResetAsk{Given: tried, Rod: rod}},
-		{"turn", api.TurnAsk{Given: tried, To: sternfan.Port, Angle: math.Pi / 2, Radius: 60, Before: 5, After: 5, Every: 5}},
+		{"aim", engine.AimAsk{Given: tried, Rod: rod, Depth: 9}},
+		{"order", engine.OrderAsk{Given: tried, Order: "down 5 ft"}},
+		{"lay", engine.LayAsk{Given: tried, Top: 1, Seed: 1}},
+		{"reset", engine.ResetAsk{Given: tried, Rod: rod}},
+		{"turn", engine.TurnAsk{Given: tried, To: sternfan.Port, Angle: math.Pi / 2, Radius: 60, Before: 5, After: 5, Every: 5}},
 	} {
 		ask, err := json.Marshal(op.ask)
 		if err != nil {
@@ -60,13 +60,13 @@ func BenchmarkMove(b *testing.B) {
 	text := example(b, "summer.yaml")
 	var asks [][]byte
 	for i := range 20 {
-		ask, err := json.Marshal(api.Given{Text: text, Set: []string{fmt.Sprintf("rods.s-high.settings.line_out=%d ft", 180+i)}})
+		ask, err := json.Marshal(engine.Given{Text: text, Set: []string{fmt.Sprintf("rods.s-high.settings.line_out=%d ft", 180+i)}})
 		if err != nil {
 			b.Fatal(err)
 		}
 		asks = append(asks, ask)
 	}
-	var e api.Engine
+	var e engine.Engine
 	e.Handle(context.Background(), "move", asks[0], nil)
 	b.ReportAllocs()
 	for i := 1; b.Loop(); i++ {

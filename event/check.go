@@ -1,4 +1,4 @@
-package sternfan
+package event
 
 import (
 	"fmt"
@@ -8,6 +8,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"sternfan"
 )
 
 // Limits that catch slips and keep a log that strangers write to from growing without
@@ -22,9 +24,9 @@ const (
 	maxProfile  = 500
 )
 
-// CheckEvent returns everything that is wrong with an event: what is missing, out of
+// Check returns everything that is wrong with an event: what is missing, out of
 // range or cannot be. A decoded event has been checked.
-func CheckEvent(e *Event) Faults {
+func Check(e *Event) sternfan.Faults {
 	var c bodyCheck
 	if e.ID.IsZero() {
 		c.fault("id", "missing", "an event needs an id", "", "make one when the event is made")
@@ -58,7 +60,7 @@ func CheckEvent(e *Event) Faults {
 }
 
 // OfRod reports whether events of the kind are about a rod.
-func (k EventKind) OfRod() bool {
+func (k Kind) OfRod() bool {
 	switch k {
 	case KindLineSet, KindLineChanged, KindLineChecked, KindLineFouled, KindLineIn, KindStrike, KindLanded, KindLost:
 		return true
@@ -66,9 +68,9 @@ func (k EventKind) OfRod() bool {
 	return false
 }
 
-// EventKinds returns every kind of event, in the order of a day.
-func EventKinds() []EventKind {
-	return []EventKind{
+// Kinds returns every kind of event, in the order of a day.
+func Kinds() []Kind {
+	return []Kind{
 		KindTripBegins, KindTripEnds, KindLineSet, KindLineChanged, KindLineChecked, KindLineFouled, KindLineIn,
 		KindStrike, KindLanded, KindLost, KindConditions, KindMeasured, KindNote, KindFix, KindClock, KindSolved,
 	}
@@ -77,11 +79,11 @@ func EventKinds() []EventKind {
 // bodyCheck collects the faults of an event.
 type bodyCheck struct {
 	in     string // prefix of paths
-	faults Faults
+	faults sternfan.Faults
 }
 
 func (c *bodyCheck) fault(path, code, text, found, hint string, allowed ...string) {
-	c.faults = append(c.faults, Fault{Code: code, Path: c.in + path, Text: text, Found: found, Hint: hint, Allowed: allowed})
+	c.faults = append(c.faults, sternfan.Fault{Code: code, Path: c.in + path, Text: text, Found: found, Hint: hint, Allowed: allowed})
 }
 
 // text checks words that a person wrote: valid, printable, not endless.
@@ -166,7 +168,7 @@ func (b LineFouled) check(c *bodyCheck) {
 func (b LineSet) check(c *bodyCheck)     { c.line(&b.Line); c.fan("fan", b.Fan) }
 func (b LineChanged) check(c *bodyCheck) { c.line(&b.Line); c.fan("fan", b.Fan) }
 
-func (b Struck) check(c *bodyCheck) {
+func (b Strike) check(c *bodyCheck) {
 	c.name("lure", b.Lure, false)
 	c.text("species", b.Species, maxWords)
 	c.fan("fan", b.Fan)
@@ -275,7 +277,7 @@ func (b Fix) check(c *bodyCheck) {
 
 // nested adds the faults of a decoded member under a path.
 func (c *bodyCheck) nested(path string, err error) {
-	faults, ok := err.(Faults)
+	faults, ok := err.(sternfan.Faults)
 	if !ok {
 		c.fault(path, "bad-json", err.Error(), "", "")
 		return
@@ -299,7 +301,7 @@ func (b Solved) check(c *bodyCheck) {
 	c.fan("fan", &b.Fan)
 }
 
-func (c *bodyCheck) line(l *LogLine) {
+func (c *bodyCheck) line(l *Line) {
 	defer func(in string) { c.in = in }(c.in)
 	c.in += "line."
 	c.name("rig", string(l.Rig), false)
@@ -324,7 +326,7 @@ func (c *bodyCheck) line(l *LogLine) {
 	c.word("bottom", s.Bottom, "intended")
 }
 
-func (c *bodyCheck) parts(path string, parts []LogPart, depth int) {
+func (c *bodyCheck) parts(path string, parts []Part, depth int) {
 	if !c.count(path, len(parts), maxLogParts) {
 		return
 	}
@@ -356,7 +358,7 @@ func (c *bodyCheck) parts(path string, parts []LogPart, depth int) {
 	}
 }
 
-func (c *bodyCheck) fan(path string, f *LogFan) {
+func (c *bodyCheck) fan(path string, f *Fan) {
 	if f == nil {
 		return
 	}

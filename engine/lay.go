@@ -1,6 +1,6 @@
 //go:build !core
 
-package api
+package engine
 
 import (
 	"strings"

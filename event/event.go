@@ -1,68 +1,72 @@
-package sternfan
+// Package event is the log's entries: their ids and moments, what each kind says, the one
+// JSON text of each, and what is checked of it.
+package event
 
 import (
 	"bytes"
 	"fmt"
 	"strings"
 	"time"
+
+	"sternfan"
 )
 
 // Event is one entry of a log. A log only grows: an event is never changed or taken
 // away, and what was wrong in it is said by a later one, a [Fix]. Logs of several devices
 // are joined as sets, so an event is the same wherever it is kept.
 type Event struct {
-	ID    EventID // made with the event, unlike any other
-	At    Instant // when it happened, by the clock of the device that wrote it
-	By    string  // that device: "helm", "phone-1"
-	Trip  EventID // the trip's first event; zero in that event, and where no trip is known
-	Rod   string  // the rod it is about; "" for the boat
-	Where *Place  // where the boat was, if that is known
-	Body  Body    // what happened
+	ID    ID              // made with the event, unlike any other
+	At    Instant         // when it happened, by the clock of the device that wrote it
+	By    string          // that device: "helm", "phone-1"
+	Trip  ID              // the trip's first event; zero in that event, and where no trip is known
+	Rod   string          // the rod it is about; "" for the boat
+	Where *sternfan.Place // where the boat was, if that is known
+	Body  Body            // what happened
 }
 
 // Body is what happened: one of the types of this package that name a kind.
 type Body interface {
-	Kind() EventKind
+	Kind() Kind
 	check(*bodyCheck)
 }
 
-// EventKind names what happened.
-type EventKind string
+// Kind names what happened.
+type Kind string
 
 // The kinds of event.
 const (
-	KindTripBegins  EventKind = "trip-begins"
-	KindTripEnds    EventKind = "trip-ends"
-	KindLineSet     EventKind = "line-set"     // a line goes into the water
-	KindLineChanged EventKind = "line-changed" // other settings without reeling in
-	KindLineChecked EventKind = "line-checked" // seen to run free
-	KindLineFouled  EventKind = "line-fouled"  // found fouled: it has not fished since it was last checked
-	KindLineIn      EventKind = "line-in"      // reeled in
-	KindStrike      EventKind = "strike"
-	KindLanded      EventKind = "landed"
-	KindLost        EventKind = "lost"
-	KindConditions  EventKind = "conditions"
-	KindMeasured    EventKind = "measured"
-	KindNote        EventKind = "note"
-	KindFix         EventKind = "fix"    // corrects an event
-	KindClock       EventKind = "clock"  // a device's clock was wrong by so much
-	KindSolved      EventKind = "solved" // where the lures of an event ran, worked out afterwards
+	KindTripBegins  Kind = "trip-begins"
+	KindTripEnds    Kind = "trip-ends"
+	KindLineSet     Kind = "line-set"     // a line goes into the water
+	KindLineChanged Kind = "line-changed" // other settings without reeling in
+	KindLineChecked Kind = "line-checked" // seen to run free
+	KindLineFouled  Kind = "line-fouled"  // found fouled: it has not fished since it was last checked
+	KindLineIn      Kind = "line-in"      // reeled in
+	KindStrike      Kind = "strike"
+	KindLanded      Kind = "landed"
+	KindLost        Kind = "lost"
+	KindConditions  Kind = "conditions"
+	KindMeasured    Kind = "measured"
+	KindNote        Kind = "note"
+	KindFix         Kind = "fix"    // corrects an event
+	KindClock       Kind = "clock"  // a device's clock was wrong by so much
+	KindSolved      Kind = "solved" // where the lures of an event ran, worked out afterwards
 )
 
-// EventID is a ULID: 48 bits of milliseconds since 1970, then 80 bits of chance. Compared
+// ID is a ULID: 48 bits of milliseconds since 1970, then 80 bits of chance. Compared
 // as bytes, ids follow time.
-type EventID [16]byte
+type ID [16]byte
 
 // crockford is the alphabet of a ULID's text: base 32 without I, L, O and U.
 const crockford = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 
-// MakeEventID returns the id with a time in milliseconds since 1970 and the given chance.
+// MakeID returns the id with a time in milliseconds since 1970 and the given chance.
 // It panics when the time does not fit 48 bits.
-func MakeEventID(milli int64, chance [10]byte) EventID {
+func MakeID(milli int64, chance [10]byte) ID {
 	if milli < 0 || milli >= 1<<48 {
-		panic(fmt.Sprintf("sternfan: %d ms does not fit an event id", milli))
+		panic(fmt.Sprintf("event: %d ms does not fit an event id", milli))
 	}
-	var id EventID
+	var id ID
 	for i := range 6 {
 		id[i] = byte(milli >> (40 - 8*i))
 	}
@@ -71,7 +75,7 @@ func MakeEventID(milli int64, chance [10]byte) EventID {
 }
 
 // Milli returns the time in the id, in milliseconds since 1970.
-func (id EventID) Milli() int64 {
+func (id ID) Milli() int64 {
 	var ms int64
 	for _, b := range id[:6] {
 		ms = ms<<8 | int64(b)
@@ -80,19 +84,19 @@ func (id EventID) Milli() int64 {
 }
 
 // IsZero reports whether the id is none.
-func (id EventID) IsZero() bool { return id == EventID{} }
+func (id ID) IsZero() bool { return id == ID{} }
 
 // Compare returns -1, 0 or 1 as id comes before, is, or comes after other.
-func (id EventID) Compare(other EventID) int { return bytes.Compare(id[:], other[:]) }
+func (id ID) Compare(other ID) int { return bytes.Compare(id[:], other[:]) }
 
 // String returns the 26 characters of the ULID.
-func (id EventID) String() string {
+func (id ID) String() string {
 	text, _ := id.MarshalText()
 	return string(text)
 }
 
 // MarshalText returns the 26 characters of the ULID; it does not fail.
-func (id EventID) MarshalText() ([]byte, error) {
+func (id ID) MarshalText() ([]byte, error) {
 	text := make([]byte, 26)
 	// 128 bits in groups of five from the right; the first character holds the top three.
 	var acc, bits uint
@@ -111,17 +115,17 @@ func (id EventID) MarshalText() ([]byte, error) {
 
 // UnmarshalText reads the 26 characters of a ULID. Lower case is taken, and the letters
 // that are read for digits are not.
-func (id *EventID) UnmarshalText(text []byte) error {
-	got, err := ParseEventID(string(text))
+func (id *ID) UnmarshalText(text []byte) error {
+	got, err := ParseID(string(text))
 	if err == nil {
 		*id = got
 	}
 	return err
 }
 
-// ParseEventID returns the id that a text of 26 characters stands for.
-func ParseEventID(text string) (EventID, error) {
-	var id EventID
+// ParseID returns the id that a text of 26 characters stands for.
+func ParseID(text string) (ID, error) {
+	var id ID
 	if len(text) != 26 {
 		return id, fmt.Errorf("an event's id has 26 characters, this has %d", len(text))
 	}
@@ -130,10 +134,10 @@ func ParseEventID(text string) (EventID, error) {
 	for i := 25; i >= 0; i-- {
 		v := strings.IndexByte(crockford, upper(text[i]))
 		if v < 0 {
-			return EventID{}, fmt.Errorf("an event's id has digits and capital letters without I, L, O, U; %q is not one", text[i])
+			return ID{}, fmt.Errorf("an event's id has digits and capital letters without I, L, O, U; %q is not one", text[i])
 		}
 		if i == 0 && v > 7 {
-			return EventID{}, fmt.Errorf("an event's id begins with 0 to 7, not %q", text[0])
+			return ID{}, fmt.Errorf("an event's id begins with 0 to 7, not %q", text[0])
 		}
 		acc |= uint(v) << bits
 		for bits += 5; bits >= 8 && at >= 0; bits -= 8 {
@@ -228,10 +232,4 @@ func clipText(text string, most int) string {
 		return fmt.Sprintf("%q...", text[:most])
 	}
 	return fmt.Sprintf("%q", text)
-}
-
-// Place is a position on the earth, WGS 84. For the log, not for navigation.
-type Place struct {
-	Lat float64 `json:"lat"` // degrees, north positive
-	Lon float64 `json:"lon"` // degrees, east positive
 }

@@ -1,6 +1,10 @@
-package sternfan
+package event
 
-import "encoding/json/jsontext"
+import (
+	"encoding/json/jsontext"
+
+	"sternfan"
+)
 
 // TripBegins is the first event of a trip. The scenario is kept with it, so that the trip
 // can be solved again years later.
@@ -21,15 +25,15 @@ type TripEnds struct {
 
 // LineSet is a line going into the water.
 type LineSet struct {
-	Line LogLine `json:"line"`
-	Fan  *LogFan `json:"fan,omitzero"`
+	Line Line `json:"line"`
+	Fan  *Fan `json:"fan,omitzero"`
 }
 
 // LineChanged is a line that fishes on with other settings. The whole line is given, as
 // when it is set.
 type LineChanged struct {
-	Line LogLine `json:"line"`
-	Fan  *LogFan `json:"fan,omitzero"`
+	Line Line `json:"line"`
+	Fan  *Fan `json:"fan,omitzero"`
 }
 
 // LineChecked is a line seen to run free.
@@ -48,13 +52,13 @@ type LineIn struct {
 	Note string `json:"note,omitzero"`
 }
 
-// Struck is a fish taking hold. Of it nothing need be known but the rod.
-type Struck struct {
-	Set     EventID `json:"set,omitzero"`  // the line's event; zero: by rod and time
-	Lure    string  `json:"lure,omitzero"` // part id, for a rod with several
-	Species string  `json:"species,omitzero"`
-	Fan     *LogFan `json:"fan,omitzero"`
-	Note    string  `json:"note,omitzero"`
+// Strike is a fish taking hold. Of it nothing need be known but the rod.
+type Strike struct {
+	Set     ID     `json:"set,omitzero"`  // the line's event; zero: by rod and time
+	Lure    string `json:"lure,omitzero"` // part id, for a rod with several
+	Species string `json:"species,omitzero"`
+	Fan     *Fan   `json:"fan,omitzero"`
+	Note    string `json:"note,omitzero"`
 }
 
 // Fate is what became of a fish in the boat.
@@ -68,7 +72,7 @@ const (
 
 // Landed is a fish brought to the boat.
 type Landed struct {
-	Strike  EventID  `json:"strike,omitzero"` // zero: the rod's last
+	Strike  ID       `json:"strike,omitzero"` // zero: the rod's last
 	Species string   `json:"species,omitzero"`
 	Length  *float64 `json:"length_m,omitzero"`
 	Mass    *float64 `json:"mass_kg,omitzero"`
@@ -78,30 +82,30 @@ type Landed struct {
 
 // Lost is a fish that got off.
 type Lost struct {
-	Strike   EventID `json:"strike,omitzero"` // zero: the rod's last
-	Species  string  `json:"species,omitzero"`
-	StillOut bool    `json:"still_out,omitzero"` // the line fishes on
-	Note     string  `json:"note,omitzero"`
+	Strike   ID     `json:"strike,omitzero"` // zero: the rod's last
+	Species  string `json:"species,omitzero"`
+	StillOut bool   `json:"still_out,omitzero"` // the line fishes on
+	Note     string `json:"note,omitzero"`
 }
 
 // Conditions are what was read or seen. Each stands until it is given again.
 type Conditions struct {
-	OverGround  *float64      `json:"over_ground_mps,omitzero"`
-	Surface     *float64      `json:"surface_mps,omitzero"` // through the surface water
-	Probe       *float64      `json:"probe_mps,omitzero"`   // through the water at ProbeDepth
-	ProbeDepth  *float64      `json:"probe_depth_m,omitzero"`
-	Heading     *float64      `json:"heading_deg,omitzero"` // of the bow, from true north
-	Temperature [][2]float64  `json:"temperature_c,omitempty"`
-	Current     []CurrentRead `json:"current,omitempty"`
-	Bottom      *float64      `json:"bottom_m,omitzero"`
-	Sky         string        `json:"sky,omitzero"`
-	Clarity     string        `json:"clarity,omitzero"` // of the water, in words
-	Secchi      *float64      `json:"secchi_m,omitzero"`
-	Note        string        `json:"note,omitzero"`
+	OverGround  *float64     `json:"over_ground_mps,omitzero"`
+	Surface     *float64     `json:"surface_mps,omitzero"` // through the surface water
+	Probe       *float64     `json:"probe_mps,omitzero"`   // through the water at ProbeDepth
+	ProbeDepth  *float64     `json:"probe_depth_m,omitzero"`
+	Heading     *float64     `json:"heading_deg,omitzero"` // of the bow, from true north
+	Temperature [][2]float64 `json:"temperature_c,omitempty"`
+	Current     []Current    `json:"current,omitempty"`
+	Bottom      *float64     `json:"bottom_m,omitzero"`
+	Sky         string       `json:"sky,omitzero"`
+	Clarity     string       `json:"clarity,omitzero"` // of the water, in words
+	Secchi      *float64     `json:"secchi_m,omitzero"`
+	Note        string       `json:"note,omitzero"`
 }
 
-// CurrentRead is the current at one depth, over ground, flowing toward.
-type CurrentRead struct {
+// Current is the current at one depth, over ground, flowing toward.
+type Current struct {
 	Depth  float64 `json:"depth_m"`
 	Speed  float64 `json:"mps"`
 	Toward float64 `json:"toward_deg"`
@@ -128,7 +132,7 @@ type Reading struct {
 	Value float64     `json:"value"`         // in the unit that What ends in
 	SD    float64     `json:"sd,omitzero"`   // one standard deviation, the same unit; 0: not known
 	Part  string      `json:"part,omitzero"` // id of the part, "ball", "" for the lure
-	Set   EventID     `json:"set,omitzero"`  // the line's event; zero: by rod and time
+	Set   ID          `json:"set,omitzero"`  // the line's event; zero: by rod and time
 	With  string      `json:"with,omitzero"` // the instrument, in words
 	Note  string      `json:"note,omitzero"`
 }
@@ -143,12 +147,12 @@ type Note struct {
 // the one with the later id stands. What begins a trip stays such an event, and no other
 // becomes one.
 type Fix struct {
-	Of   EventID        `json:"of"`
+	Of   ID             `json:"of"`
 	Void bool           `json:"void,omitzero"` // it never happened
 	At   *Instant       `json:"at,omitempty"`
-	Trip *EventID       `json:"trip,omitempty"` // the zero id: of no trip
+	Trip *ID            `json:"trip,omitempty"` // the zero id: of no trip
 	Rod  *string        `json:"rod,omitzero"`
-	To   EventKind      `json:"to,omitzero"`   // the kind that Body is of; may differ from what it was
+	To   Kind           `json:"to,omitzero"`   // the kind that Body is of; may differ from what it was
 	Body jsontext.Value `json:"body,omitzero"` // the whole body
 	Why  string         `json:"why,omitzero"`
 }
@@ -163,87 +167,87 @@ type Clock struct {
 
 // Solved is where the lures ran at an event that was written without solving.
 type Solved struct {
-	Of  EventID `json:"of"`
-	Fan LogFan  `json:"fan"`
+	Of  ID  `json:"of"`
+	Fan Fan `json:"fan"`
 }
 
 // Kind methods.
 
 // Kind returns [KindTripBegins].
-func (TripBegins) Kind() EventKind { return KindTripBegins }
+func (TripBegins) Kind() Kind { return KindTripBegins }
 
 // Kind returns [KindTripEnds].
-func (TripEnds) Kind() EventKind { return KindTripEnds }
+func (TripEnds) Kind() Kind { return KindTripEnds }
 
 // Kind returns [KindLineSet].
-func (LineSet) Kind() EventKind { return KindLineSet }
+func (LineSet) Kind() Kind { return KindLineSet }
 
 // Kind returns [KindLineChanged].
-func (LineChanged) Kind() EventKind { return KindLineChanged }
+func (LineChanged) Kind() Kind { return KindLineChanged }
 
 // Kind returns [KindLineChecked].
-func (LineChecked) Kind() EventKind { return KindLineChecked }
+func (LineChecked) Kind() Kind { return KindLineChecked }
 
 // Kind returns [KindLineFouled].
-func (LineFouled) Kind() EventKind { return KindLineFouled }
+func (LineFouled) Kind() Kind { return KindLineFouled }
 
 // Kind returns [KindLineIn].
-func (LineIn) Kind() EventKind { return KindLineIn }
+func (LineIn) Kind() Kind { return KindLineIn }
 
 // Kind returns [KindStrike].
-func (Struck) Kind() EventKind { return KindStrike }
+func (Strike) Kind() Kind { return KindStrike }
 
 // Kind returns [KindLanded].
-func (Landed) Kind() EventKind { return KindLanded }
+func (Landed) Kind() Kind { return KindLanded }
 
 // Kind returns [KindLost].
-func (Lost) Kind() EventKind { return KindLost }
+func (Lost) Kind() Kind { return KindLost }
 
 // Kind returns [KindConditions].
-func (Conditions) Kind() EventKind { return KindConditions }
+func (Conditions) Kind() Kind { return KindConditions }
 
 // Kind returns [KindMeasured].
-func (Reading) Kind() EventKind { return KindMeasured }
+func (Reading) Kind() Kind { return KindMeasured }
 
 // Kind returns [KindNote].
-func (Note) Kind() EventKind { return KindNote }
+func (Note) Kind() Kind { return KindNote }
 
 // Kind returns [KindFix].
-func (Fix) Kind() EventKind { return KindFix }
+func (Fix) Kind() Kind { return KindFix }
 
 // Kind returns [KindClock].
-func (Clock) Kind() EventKind { return KindClock }
+func (Clock) Kind() Kind { return KindClock }
 
 // Kind returns [KindSolved].
-func (Solved) Kind() EventKind { return KindSolved }
+func (Solved) Kind() Kind { return KindSolved }
 
-// LogLine is a rod's line as it fishes: the rig expanded to parts with the attributes of
+// Line is a rod's line as it fishes: the rig expanded to parts with the attributes of
 // each, and the settings. SI.
-type LogLine struct {
-	Rig      RigKind     `json:"rig,omitzero"` // the named rig that it was expanded from
-	Holder   string      `json:"holder,omitzero"`
-	Position string      `json:"position,omitzero"` // what the crew calls it
-	Side     string      `json:"side,omitzero"`     // of the boat: "port", "starboard" or ""
-	Reel     string      `json:"reel,omitzero"`
-	Parts    []LogPart   `json:"parts,omitempty"`
-	Settings LogSettings `json:"settings,omitzero"`
+type Line struct {
+	Rig      sternfan.RigKind `json:"rig,omitzero"` // the named rig that it was expanded from
+	Holder   string           `json:"holder,omitzero"`
+	Position string           `json:"position,omitzero"` // what the crew calls it
+	Side     string           `json:"side,omitzero"`     // of the boat: "port", "starboard" or ""
+	Reel     string           `json:"reel,omitzero"`
+	Parts    []Part           `json:"parts,omitempty"`
+	Settings Settings         `json:"settings,omitzero"`
 }
 
-// LogPart is one part, from the tip down.
-type LogPart struct {
+// Part is one part, from the tip down.
+type Part struct {
 	ID         string            `json:"id,omitzero"`
-	Kind       PartKind          `json:"kind"`
+	Kind       sternfan.PartKind `json:"kind"`
 	Gear       string            `json:"gear,omitzero"`
 	Type       string            `json:"type,omitzero"` // the gear's kind: "spoon", "wire"
 	Attributes map[string]string `json:"attributes,omitempty"`
 	Length     *float64          `json:"length_m,omitzero"`
 	Free       bool              `json:"free,omitzero"`
 	On         string            `json:"on,omitzero"`
-	Parts      []LogPart         `json:"parts,omitempty"`
+	Parts      []Part            `json:"parts,omitempty"`
 }
 
-// LogSettings are [Settings] in plain numbers, with what the rod's downrigger adds.
-type LogSettings struct {
+// Settings are [Settings] in plain numbers, with what the rod's downrigger adds.
+type Settings struct {
 	LineOut   *float64 `json:"line_out_m,omitzero"`
 	CountFrom string   `json:"count_from,omitzero"`
 	Colors    *float64 `json:"colors,omitzero"`
@@ -260,18 +264,18 @@ type LogSettings struct {
 	Bottom    string   `json:"bottom,omitzero"`
 }
 
-// LogFan is where a rod's lures ran, as solved for the water and speed of the moment.
-type LogFan struct {
-	Status    Status    `json:"status"`
-	Surface   float64   `json:"surface_mps"` // speed that it was solved for
-	TipPull   float64   `json:"tip_pull_n"`
-	LineAngle float64   `json:"line_angle_deg"`
-	Lures     []LogLure `json:"lures,omitempty"`
-	Engine    string    `json:"engine,omitzero"` // version that solved it
+// Fan is where a rod's lures ran, as solved for the water and speed of the moment.
+type Fan struct {
+	Status    sternfan.Status `json:"status"`
+	Surface   float64         `json:"surface_mps"` // speed that it was solved for
+	TipPull   float64         `json:"tip_pull_n"`
+	LineAngle float64         `json:"line_angle_deg"`
+	Lures     []Lure          `json:"lures,omitempty"`
+	Engine    string          `json:"engine,omitzero"` // version that solved it
 }
 
-// LogLure is one lure's place, with the 80 % interval of its depth.
-type LogLure struct {
+// Lure is one lure's place, with the 80 % interval of its depth.
+type Lure struct {
 	ID           string   `json:"id"`
 	Depth        float64  `json:"depth_m"`
 	DepthLo      float64  `json:"depth_lo_m"`

@@ -1,19 +1,19 @@
-package api_test
+package engine_test
 
 import (
 	"math"
 	"testing"
 
 	"sternfan"
-	"sternfan/api"
+	"sternfan/engine"
 )
 
 // A quarter turn to starboard ends a quarter turn to starboard; every series has a value
 // a sample.
 func TestTurn(t *testing.T) {
-	var e api.Engine
-	given := api.Given{Text: example(t, "class.yaml")}
-	got := do[api.TurnAnswer](t, &e, "turn", api.TurnAsk{Given: given, To: sternfan.Starboard, Angle: math.Pi / 2, Radius: 60, Before: 20, After: 20, Every: 2})
+	var e engine.Engine
+	given := engine.Given{Text: example(t, "class.yaml")}
+	got := do[engine.TurnAnswer](t, &e, "turn", engine.TurnAsk{Given: given, To: sternfan.Starboard, Angle: math.Pi / 2, Radius: 60, Before: 20, After: 20, Every: 2})
 	turn := got.Turn
 	if len(turn.Boat) < 2 || len(turn.Tracks) == 0 || len(got.Words) == 0 {
 		t.Fatalf("%d poses, %d tracks, %d sentences", len(turn.Boat), len(turn.Tracks), len(got.Words))
@@ -32,9 +32,9 @@ func TestTurn(t *testing.T) {
 
 // Lines set one after another come out in the planner's order, with shapes to draw.
 func TestHands(t *testing.T) {
-	var e api.Engine
-	given := api.Given{Text: example(t, "class.yaml")}
-	turn := do[api.TurnAnswer](t, &e, "turn", api.TurnAsk{Given: given, Hands: "set", Before: 5, After: 60, Every: 2}).Turn
+	var e engine.Engine
+	given := engine.Given{Text: example(t, "class.yaml")}
+	turn := do[engine.TurnAnswer](t, &e, "turn", engine.TurnAsk{Given: given, Hands: "set", Before: 5, After: 60, Every: 2}).Turn
 	if len(turn.Tasks) != 1 || turn.Shapes != 1 || len(turn.Tracks[0].Shapes) == 0 {
 		t.Fatalf("%d tasks, a shape every %d samples", len(turn.Tasks), turn.Shapes)
 	}
@@ -47,13 +47,13 @@ func TestHands(t *testing.T) {
 // The first step of a turn is the turn without what it leaves out; to draw, its series stand
 // in the points one after another.
 func TestTurnToDraw(t *testing.T) {
-	var e api.Engine
-	ask := api.TurnAsk{Given: api.Given{Text: example(t, "summer.yaml")}, To: sternfan.Port, Angle: math.Pi / 2, Radius: 40, Before: 10, After: 20, Every: 2}
-	whole := do[api.TurnAnswer](t, &e, "turn", ask)
+	var e engine.Engine
+	ask := engine.TurnAsk{Given: engine.Given{Text: example(t, "summer.yaml")}, To: sternfan.Port, Angle: math.Pi / 2, Radius: 40, Before: 10, After: 20, Every: 2}
+	whole := do[engine.TurnAnswer](t, &e, "turn", ask)
 	ask.First = true
-	plain := do[api.TurnAnswer](t, &e, "turn", ask)
+	plain := do[engine.TurnAnswer](t, &e, "turn", ask)
 	ask.Draw = true
-	first := do[api.TurnAnswer](t, &e, "turn", ask)
+	first := do[engine.TurnAnswer](t, &e, "turn", ask)
 	if !first.First || whole.First || first.Turn.Other != nil || whole.Turn.Other == nil {
 		t.Errorf("first %v with the other side %v, whole %v with %v", first.First, first.Turn.Other, whole.First, whole.Turn.Other)
 	}

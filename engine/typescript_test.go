@@ -1,6 +1,6 @@
 //go:build !js
 
-package api_test
+package engine_test
 
 import (
 	"flag"
@@ -12,14 +12,14 @@ import (
 	"testing"
 
 	"sternfan"
-	"sternfan/api"
+	"sternfan/engine"
 	"sternfan/internal/tsgen"
 	"sternfan/trip"
 )
 
 var update = flag.Bool("update", false, "write web/app/src/api.ts and the other kept files anew")
 
-const tsHead = `// Made from the Go types of package api by: go test ./api -run TypeScript -update
+const tsHead = `// Made from the Go types of package engine by: go test ./engine -run TypeScript -update
 // Do not edit: the test fails when this differs from the Go types.
 
 /** A value of a scenario file: every single value is the text that stands in the file. */
@@ -56,7 +56,7 @@ func typescript(t *testing.T) string {
 	var ops strings.Builder
 	ops.WriteString("/** Every operation: what is asked and what is answered. */\nexport interface Ops {\n")
 	var long, whole []string
-	for _, o := range api.Ops() {
+	for _, o := range engine.Ops() {
 		w.Add(o.Ask)
 		w.Add(o.Answer)
 		fmt.Fprintf(&ops, "  /** %s */\n  %s: { ask: %s; answer: %s }\n", o.Doc, o.Name, o.Ask.Name(), o.Answer.Name())
@@ -68,20 +68,20 @@ func typescript(t *testing.T) string {
 		}
 	}
 	ops.WriteString("}\n\nexport type OpName = keyof Ops\n")
-	kinds, bodies := api.EventTypes()
+	kinds, bodies := engine.EventTypes()
 	ops.WriteString("\n/** What each kind of a log's events has to say. */\nexport interface LogBodies {\n")
 	for i, kind := range kinds {
 		w.Add(reflect.TypeOf(bodies[i]))
-		fmt.Fprintf(&ops, "  %q: %s\n", kind, reflect.TypeOf(bodies[i]).Name())
+		fmt.Fprintf(&ops, "  %q: Log%s\n", kind, reflect.TypeOf(bodies[i]).Name())
 	}
 	ops.WriteString("}\n" + tsEvent)
 	w.Add(reflect.TypeFor[sternfan.Place]())
 	w.Add(reflect.TypeFor[trip.DaySheet]())
-	w.Add(reflect.TypeFor[api.Progress]())
+	w.Add(reflect.TypeFor[engine.Progress]())
 	w.Add(reflect.TypeFor[sternfan.Fault]())
 	var b strings.Builder
 	b.WriteString(tsHead)
-	fmt.Fprintf(&b, "/** Version of the operations below. */\nexport const API_VERSION = %d\n\n", api.Version)
+	fmt.Fprintf(&b, "/** Version of the operations below. */\nexport const API_VERSION = %d\n\n", engine.Version)
 	b.WriteString(ops.String())
 	fmt.Fprintf(&b, "\n/** Operations that report progress and may be canceled. */\nexport const LONG_OPS: readonly OpName[] = [%s]\n", strings.Join(long, ", "))
 	fmt.Fprintf(&b, "\n/** Operations that only the whole engine has, not the one that is loaded first. */\nexport const WHOLE_OPS: readonly OpName[] = [%s]\n", strings.Join(whole, ", "))

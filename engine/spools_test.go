@@ -1,23 +1,23 @@
-package api_test
+package engine_test
 
 import (
 	"math"
 	"testing"
 
-	"sternfan/api"
+	"sternfan/engine"
 )
 
 // What is left on a spool is a ring between arbor and wound line: its part of the room is
 // that of the rings' areas, and what a line takes off it is the line's own volume.
 func TestSpools(t *testing.T) {
-	var e api.Engine
-	given := api.Given{Text: example(t, "summer.yaml")}
-	got := do[api.SpoolsAnswer](t, &e, "spools", given).Spools
+	var e engine.Engine
+	given := engine.Given{Text: example(t, "summer.yaml")}
+	got := do[engine.SpoolsAnswer](t, &e, "spools", given).Spools
 	if len(got) != 12 {
 		t.Fatalf("%d spools of 12 rods with a reel", len(got))
 	}
 	out := map[string]float64{}
-	for _, r := range do[api.Spread](t, &e, "spread", api.SpreadAsk{Given: given}).Tracks {
+	for _, r := range do[engine.Spread](t, &e, "spread", engine.SpreadAsk{Given: given}).Tracks {
 		out[r.Rod] = r.LineOut
 	}
 	for _, s := range got {
@@ -35,7 +35,7 @@ func TestSpools(t *testing.T) {
 	// One line alone on the reel: the volume gone is the line's, over the packing that
 	// the reel's words state.
 	last := got[len(got)-1]
-	more := do[api.SpoolsAnswer](t, &e, "spools", api.Given{Text: given.Text, Set: []string{"rods.s-board.settings.line_out=210 ft"}}).Spools[len(got)-1]
+	more := do[engine.SpoolsAnswer](t, &e, "spools", engine.Given{Text: given.Text, Set: []string{"rods.s-board.settings.line_out=210 ft"}}).Spools[len(got)-1]
 	const packing = 0.82
 	d := last.Lines[len(last.Lines)-1].Diameter
 	gone := math.Pi / 4 * (last.Diameter*last.Diameter - more.Diameter*more.Diameter) * last.Width
@@ -45,16 +45,16 @@ func TestSpools(t *testing.T) {
 }
 
 func TestProfile(t *testing.T) {
-	var e api.Engine
-	got := do[api.ProfileAnswer](t, &e, "profile", api.ProfileAsk{Text: "depth ft,temp F\n0,68\n100,41\n"})
+	var e engine.Engine
+	got := do[engine.ProfileAnswer](t, &e, "profile", engine.ProfileAsk{Text: "depth ft,temp F\n0,68\n100,41\n"})
 	if want := [][2]float64{{0, 20}, {30.48, 5}}; len(got.Points) != 2 || got.Readings != 2 ||
 		math.Abs(got.Points[0][1]-want[0][1])+math.Abs(got.Points[1][0]-want[1][0])+math.Abs(got.Points[1][1]-want[1][1]) > 1e-9 {
 		t.Errorf("%v of %d readings, want %v", got.Points, got.Readings, want)
 	}
-	if f, failed := refused(t, &e, "profile", api.ProfileAsk{Name: "holiday.png", Text: "no numbers at all"}); len(f) == 0 || f[0].File != "holiday.png" {
+	if f, failed := refused(t, &e, "profile", engine.ProfileAsk{Name: "holiday.png", Text: "no numbers at all"}); len(f) == 0 || f[0].File != "holiday.png" {
 		t.Errorf("a text without a profile: %v %s", f, failed)
 	}
-	if got := do[api.ProfileAnswer](t, &e, "profile", api.ProfileAsk{Text: example(t, "buoy.ocean")}); len(got.Points) < 3 || got.Measured == "" {
+	if got := do[engine.ProfileAnswer](t, &e, "profile", engine.ProfileAsk{Text: example(t, "buoy.ocean")}); len(got.Points) < 3 || got.Measured == "" {
 		t.Errorf("the example's profile has %d points, measured %q", len(got.Points), got.Measured)
 	}
 }

@@ -1,4 +1,4 @@
-package api_test
+package engine_test
 
 import (
 	"bytes"
@@ -9,18 +9,18 @@ import (
 	"strings"
 	"testing"
 
-	"sternfan/api"
+	"sternfan/engine"
 )
 
 func TestLink(t *testing.T) {
 	for _, name := range []string{"summer.yaml", "class.yaml"} {
 		text := example(t, name)
-		var e api.Engine
-		link := do[api.LinkAnswer](t, &e, "link", api.FileText{Text: text}).Payload
+		var e engine.Engine
+		link := do[engine.LinkAnswer](t, &e, "link", engine.FileText{Text: text}).Payload
 		if strings.Trim(link, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") != "" {
 			t.Errorf("the payload has other characters: %s", link)
 		}
-		if got := do[api.FileText](t, &e, "unlink", api.LinkAsk{Payload: "#" + link}).Text; got != text {
+		if got := do[engine.FileText](t, &e, "unlink", engine.LinkAsk{Payload: "#" + link}).Text; got != text {
 			t.Error("another text came back")
 		}
 	}
@@ -30,8 +30,8 @@ func TestLink(t *testing.T) {
 // payload, with what a link of that day carried.
 func TestKeptLinks(t *testing.T) {
 	kept, err := filepath.Glob(filepath.Join("testdata", "links", "*.link"))
-	if err != nil || len(kept) != api.LinkVersion {
-		t.Fatalf("%d kept links for %d versions, %v", len(kept), api.LinkVersion, err)
+	if err != nil || len(kept) != engine.LinkVersion {
+		t.Fatalf("%d kept links for %d versions, %v", len(kept), engine.LinkVersion, err)
 	}
 	for _, file := range kept {
 		link, err := os.ReadFile(file)
@@ -42,12 +42,12 @@ func TestKeptLinks(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		var e api.Engine
-		got := do[api.FileText](t, &e, "unlink", api.LinkAsk{Payload: strings.TrimSpace(string(link))}).Text
+		var e engine.Engine
+		got := do[engine.FileText](t, &e, "unlink", engine.LinkAsk{Payload: strings.TrimSpace(string(link))}).Text
 		if got != string(want) {
 			t.Errorf("%s carries another text", file)
 		}
-		if s := do[api.Spread](t, &e, "spread", api.SpreadAsk{Given: api.Given{Text: got}}); len(s.Rows) == 0 {
+		if s := do[engine.Spread](t, &e, "spread", engine.SpreadAsk{Given: engine.Given{Text: got}}); len(s.Rows) == 0 {
 			t.Errorf("%s solves nothing", file)
 		}
 	}
@@ -84,19 +84,19 @@ func TestHostileLinks(t *testing.T) {
 		"not text":        packed(t, []byte{0xff, 0xfe, 0x00}),
 		"empty":           packed(t, nil),
 	} {
-		if text, err := api.DecodeLink(payload); err == nil {
+		if text, err := engine.DecodeLink(payload); err == nil {
 			t.Errorf("%s was taken: %.60q", name, text)
 		} else if len(err.Error()) > 300 {
 			t.Errorf("%s: the fault repeats the link", name)
 		}
 	}
 	// Nested without end, and script in every string: text, which the decoder judges.
-	nested, err := api.DecodeLink(packed(t, []byte(strings.Repeat("[", 500_000))))
+	nested, err := engine.DecodeLink(packed(t, []byte(strings.Repeat("[", 500_000))))
 	if err != nil {
 		t.Fatal(err)
 	}
-	var e api.Engine
-	if f, _ := refused(t, &e, "spread", api.SpreadAsk{Given: api.Given{Text: nested}}); f[0].Code != "too-deep" && f[0].Code != "too-large" {
+	var e engine.Engine
+	if f, _ := refused(t, &e, "spread", engine.SpreadAsk{Given: engine.Given{Text: nested}}); f[0].Code != "too-deep" && f[0].Code != "too-large" {
 		t.Errorf("nested without end: %+v", f[0])
 	}
 }
@@ -106,15 +106,15 @@ func FuzzDecodeLink(f *testing.F) {
 	f.Add(packed(f, []byte("version: 1\n")))
 	f.Add("2.abc")
 	f.Fuzz(func(t *testing.T, payload string) {
-		text, err := api.DecodeLink(payload)
+		text, err := engine.DecodeLink(payload)
 		if err != nil {
 			return
 		}
-		again, err := api.EncodeLink(text)
+		again, err := engine.EncodeLink(text)
 		if err != nil {
 			return // too long once packed by us
 		}
-		if back, err := api.DecodeLink(again); err != nil || back != text {
+		if back, err := engine.DecodeLink(again); err != nil || back != text {
 			t.Errorf("%q came back as %q, %v", text, back, err)
 		}
 	})

@@ -1,4 +1,4 @@
-package sternfan_test
+package event_test
 
 import (
 	"bytes"
@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"sternfan/event"
 
 	"pgregory.net/rapid"
 
@@ -17,21 +19,21 @@ import (
 // 7ZZZZZZZZZZZZZZZZZZZZZZZZZ the largest that is valid. The time of 01ARYZ6S41TSV4RRFFQ69G5FAV,
 // of the library's documentation, is 1469918176385 (quoted from memory).
 func TestEventIDs(t *testing.T) {
-	id, err := sternfan.ParseEventID("01ARYZ6S41TSV4RRFFQ69G5FAV")
+	id, err := event.ParseID("01ARYZ6S41TSV4RRFFQ69G5FAV")
 	if err != nil || id.Milli() != 1469918176385 {
 		t.Errorf("%v at %d: %v", id, id.Milli(), err)
 	}
 	for _, text := range []string{"01ARZ3NDEKTSV4RRFFQ69G5FAV", "7ZZZZZZZZZZZZZZZZZZZZZZZZZ", "00000000000000000000000000"} {
-		id, err := sternfan.ParseEventID(text)
+		id, err := event.ParseID(text)
 		if err != nil || id.String() != text {
 			t.Errorf("%s is read as %v: %v", text, id, err)
 		}
-		if low, err := sternfan.ParseEventID(strings.ToLower(text)); err != nil || low != id {
+		if low, err := event.ParseID(strings.ToLower(text)); err != nil || low != id {
 			t.Errorf("%s in lower case is read as %v: %v", text, low, err)
 		}
 	}
 	for _, text := range []string{"", "01ARZ3NDEKTSV4RRFFQ69G5FA", "01ARZ3NDEKTSV4RRFFQ69G5FAVX", "8ZZZZZZZZZZZZZZZZZZZZZZZZZ", "01ARZ3NDEKTSV4RRFFQ69G5FAU", "01ARZ3NDEKTSV4RRFFQ69G5FA\x00"} {
-		if id, err := sternfan.ParseEventID(text); err == nil {
+		if id, err := event.ParseID(text); err == nil {
 			t.Errorf("%q is read as %v", text, id)
 		}
 	}
@@ -42,11 +44,11 @@ func TestEventIDsReadBack(t *testing.T) {
 		ms := rapid.Int64Range(0, 1<<48-1).Draw(t, "ms")
 		var chance [10]byte
 		copy(chance[:], rapid.SliceOfN(rapid.Byte(), 10, 10).Draw(t, "chance"))
-		id := sternfan.MakeEventID(ms, chance)
-		if got, err := sternfan.ParseEventID(id.String()); err != nil || got != id || got.Milli() != ms {
+		id := event.MakeID(ms, chance)
+		if got, err := event.ParseID(id.String()); err != nil || got != id || got.Milli() != ms {
 			t.Fatalf("%v reads back as %v: %v", id, got, err)
 		}
-		other := sternfan.MakeEventID(rapid.Int64Range(0, 1<<48-1).Draw(t, "other"), chance)
+		other := event.MakeID(rapid.Int64Range(0, 1<<48-1).Draw(t, "other"), chance)
 		if strings.Compare(id.String(), other.String()) != id.Compare(other) {
 			t.Fatalf("text and bytes of %v and %v are in different order", id, other)
 		}
@@ -54,7 +56,7 @@ func TestEventIDsReadBack(t *testing.T) {
 }
 
 func TestInstantKeepsLocalTime(t *testing.T) {
-	at, err := sternfan.ParseInstant("2026-07-04T06:12:03.120-04:00")
+	at, err := event.ParseInstant("2026-07-04T06:12:03.120-04:00")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +70,7 @@ func TestInstantKeepsLocalTime(t *testing.T) {
 		t.Errorf("%s, minute %d", day, minute)
 	}
 	for _, bad := range []string{"", "2026-07-04", "2026-07-04T06:12:03", "1869-01-01T00:00:00Z", "2900-01-01T00:00:00Z", "yesterday"} {
-		if got, err := sternfan.ParseInstant(bad); err == nil {
+		if got, err := event.ParseInstant(bad); err == nil {
 			t.Errorf("%q is read as %v", bad, got)
 		}
 	}
@@ -76,32 +78,32 @@ func TestInstantKeepsLocalTime(t *testing.T) {
 
 // Every kind of event reads back as it was written, and the same event has one text.
 func TestEventsReadBack(t *testing.T) {
-	var events []sternfan.Event
+	var events []event.Event
 	for seed := range uint64(20) {
 		events = append(events, logtest.NewMaker("helm", 1783159200000, seed).Day("invented", 3, 12)...)
 	}
 	m := logtest.NewMaker("phone", 1783159200000, 99)
 	on := true
-	at := sternfan.Instant{Milli: 1783159200000, Offset: 330}
+	at := event.Instant{Milli: 1783159200000, Offset: 330}
 	rod := "rod-2"
 	line := m.Line(0)
 	line.Line.Settings.Ring = &on
-	line.Line.Parts = append(line.Line.Parts, sternfan.LogPart{ID: "slider-1", Kind: sternfan.PartSlider, Parts: []sternfan.LogPart{{ID: "lure-2", Kind: sternfan.PartLure, Gear: "fly"}}})
-	for _, b := range []sternfan.Body{
-		sternfan.LineChanged(line), sternfan.LineChecked{Note: "clean"}, sternfan.Note{Text: "birds\nto the north"},
-		sternfan.Reading{What: sternfan.ReadDepth, Value: 18.2, SD: .6, With: "logger"},
-		sternfan.Fix{Of: m.Event("", sternfan.Note{Text: "x"}).ID, At: &at, Rod: &rod, To: sternfan.KindLost, Body: []byte(`{"still_out":true}`)},
-		sternfan.Fix{Of: m.Event("", sternfan.Note{Text: "x"}).ID, Trip: &sternfan.EventID{}},
-		sternfan.Clock{Of: "phone", Shift: -86400000, Until: &at}, sternfan.Solved{Of: m.Trip, Fan: *line.Fan},
+	line.Line.Parts = append(line.Line.Parts, event.Part{ID: "slider-1", Kind: sternfan.PartSlider, Parts: []event.Part{{ID: "lure-2", Kind: sternfan.PartLure, Gear: "fly"}}})
+	for _, b := range []event.Body{
+		event.LineChanged(line), event.LineChecked{Note: "clean"}, event.Note{Text: "birds\nto the north"},
+		event.Reading{What: event.ReadDepth, Value: 18.2, SD: .6, With: "logger"},
+		event.Fix{Of: m.Event("", event.Note{Text: "x"}).ID, At: &at, Rod: &rod, To: event.KindLost, Body: []byte(`{"still_out":true}`)},
+		event.Fix{Of: m.Event("", event.Note{Text: "x"}).ID, Trip: &event.ID{}},
+		event.Clock{Of: "phone", Shift: -86400000, Until: &at}, event.Solved{Of: m.Trip, Fan: *line.Fan},
 	} {
-		if s, ok := b.(sternfan.Solved); ok {
+		if s, ok := b.(event.Solved); ok {
 			s.Of = events[0].ID
 			b = s
 		}
 		events = append(events, m.Event(rod, b))
 	}
 	events[len(events)-1].Where = &sternfan.Place{Lat: 43.5, Lon: -77.25}
-	text, err := sternfan.EncodeEvents(events)
+	text, err := event.EncodeAll(events)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -109,20 +111,20 @@ func TestEventsReadBack(t *testing.T) {
 		"lines": text,
 		"list":  []byte("[" + strings.ReplaceAll(strings.TrimSpace(string(text)), "\n", ",\n") + "]\n"),
 	} {
-		got, err := sternfan.DecodeEvents("log", form)
+		got, err := event.DecodeAll("log", form)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		again, err := sternfan.EncodeEvents(got)
+		again, err := event.EncodeAll(got)
 		if err != nil || !bytes.Equal(again, text) {
 			t.Fatalf("%s: the events read back otherwise: %v", name, err)
 		}
 	}
-	kinds := map[sternfan.EventKind]bool{}
+	kinds := map[event.Kind]bool{}
 	for _, e := range events {
 		kinds[e.Body.Kind()] = true
 	}
-	for _, k := range sternfan.EventKinds() {
+	for _, k := range event.Kinds() {
 		if !kinds[k] {
 			t.Errorf("%s was not tried", k)
 		}
@@ -151,7 +153,7 @@ func TestFaultyEvents(t *testing.T) {
 		{`{"id":`, "bad-json", "id"},
 		{`nonsense`, "bad-json", ""},
 	} {
-		_, err := sternfan.DecodeEvent([]byte(tt.text))
+		_, err := event.Decode([]byte(tt.text))
 		var faults sternfan.Faults
 		if !errors.As(err, &faults) {
 			t.Errorf("%s\n\tno fault: %v", tt.text, err)
@@ -166,13 +168,13 @@ func TestFaultyEvents(t *testing.T) {
 // The line of the faulty event is named, and nothing comes back of the others.
 func TestFaultyEventInALog(t *testing.T) {
 	events := logtest.NewMaker("helm", 1783159200000, 1).Day("invented", 2, 4)
-	text, err := sternfan.EncodeEvents(events)
+	text, err := event.EncodeAll(events)
 	if err != nil {
 		t.Fatal(err)
 	}
 	lines := strings.SplitAfter(string(text), "\n")
 	lines[3] = strings.Replace(lines[3], `"kind":"`, `"kind":"un`, 1)
-	got, err := sternfan.DecodeEvents("day.jsonl", []byte(strings.Join(lines, "")))
+	got, err := event.DecodeAll("day.jsonl", []byte(strings.Join(lines, "")))
 	var faults sternfan.Faults
 	if !errors.As(err, &faults) || len(faults) != 1 || faults[0].File != "day.jsonl" || faults[0].Line != 4 || got != nil {
 		t.Errorf("%d events, %v", len(got), err)
@@ -181,7 +183,7 @@ func TestFaultyEventInALog(t *testing.T) {
 
 // Whatever comes in, the decoder ends, and what it takes it writes back the same.
 func FuzzDecodeEvents(f *testing.F) {
-	text, err := sternfan.EncodeEvents(logtest.NewMaker("helm", 1783159200000, 1).Day("invented", 2, 6))
+	text, err := event.EncodeAll(logtest.NewMaker("helm", 1783159200000, 1).Day("invented", 2, 6))
 	if err != nil {
 		f.Fatal(err)
 	}
@@ -191,7 +193,7 @@ func FuzzDecodeEvents(f *testing.F) {
 	}
 	f.Add([]byte(`[{"id":"01ARZ3NDEKTSV4RRFFQ69G5FAV","at":"2026-07-04T06:12:03Z","by":"b","kind":"fix","body":{"of":"01ARZ3NDEKTSV4RRFFQ69G5FAV","to":"note","body":{"text":"x"}}}]`))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		events, err := sternfan.DecodeEvents("fuzz", data)
+		events, err := event.DecodeAll("fuzz", data)
 		if err != nil {
 			var faults sternfan.Faults
 			if !errors.As(err, &faults) || len(faults) == 0 {
@@ -202,15 +204,15 @@ func FuzzDecodeEvents(f *testing.F) {
 			}
 			return
 		}
-		first, err := sternfan.EncodeEvents(events)
+		first, err := event.EncodeAll(events)
 		if err != nil {
 			t.Fatal(err)
 		}
-		again, err := sternfan.DecodeEvents("again", first)
+		again, err := event.DecodeAll("again", first)
 		if err != nil {
 			t.Fatalf("what was taken is refused when written back: %v\n%s", err, first)
 		}
-		second, err := sternfan.EncodeEvents(again)
+		second, err := event.EncodeAll(again)
 		if err != nil || !bytes.Equal(first, second) {
 			t.Fatalf("another text the second time: %v\n%s\n%s", err, first, second)
 		}

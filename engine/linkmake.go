@@ -1,6 +1,6 @@
 //go:build !core
 
-package api
+package engine
 
 import (
 	"bytes"
@@ -29,7 +29,7 @@ func EncodeLink(text string) (string, error) {
 		err = w.Close()
 	}
 	if err != nil {
-		panic("api: DEFLATE in memory failed: " + err.Error())
+		panic("engine: DEFLATE in memory failed: " + err.Error())
 	}
 	payload := "1." + base64.RawURLEncoding.EncodeToString(b.Bytes())
 	if len(payload) > maxLink {

@@ -1,6 +1,6 @@
 //go:build !core
 
-package api
+package engine
 
 import (
 	"maps"
@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"sternfan/event"
 
 	"sternfan"
 	"sternfan/unit"
@@ -18,7 +20,7 @@ import (
 const near = 0.005
 
 // differences says in words where a line is shown otherwise than it was logged.
-func differences(logged, shown *sternfan.LogLine, u unit.System) []string {
+func differences(logged, shown *event.Line, u unit.System) []string {
 	var out []string
 	say := func(what, is, was string) {
 		if was == "" {
@@ -83,8 +85,8 @@ func tripped(is bool) string {
 	return "set"
 }
 
-func partsDiffer(logged, shown []sternfan.LogPart, length func(float64) string) []string {
-	kinds := func(parts []sternfan.LogPart) (out []sternfan.PartKind) {
+func partsDiffer(logged, shown []event.Part, length func(float64) string) []string {
+	kinds := func(parts []event.Part) (out []sternfan.PartKind) {
 		for i := range parts {
 			out = append(out, parts[i].Kind)
 		}
@@ -110,7 +112,7 @@ func partsDiffer(logged, shown []sternfan.LogPart, length func(float64) string) 
 	return out
 }
 
-func named(p *sternfan.LogPart) string {
+func named(p *event.Part) string {
 	if p.Gear == "" {
 		return p.On
 	}
@@ -129,8 +131,8 @@ func attributes(all map[string]string) string {
 }
 
 // conditionsOf returns what a scenario says of boat and water, as a log keeps it.
-func conditionsOf(sc *sternfan.Scenario) sternfan.Conditions {
-	var c sternfan.Conditions
+func conditionsOf(sc *sternfan.Scenario) event.Conditions {
+	var c event.Conditions
 	if sc.Speed.Value.Given {
 		v := sc.Speed.Value.SI()
 		switch sc.Speed.Given {
@@ -154,7 +156,7 @@ func conditionsOf(sc *sternfan.Scenario) sternfan.Conditions {
 		c.Temperature = append(c.Temperature, [2]float64{float64(t.Depth), float64(t.Temp)})
 	}
 	for _, p := range sc.Water.Current {
-		c.Current = append(c.Current, sternfan.CurrentRead{Depth: float64(p.Depth), Speed: float64(p.Speed), Toward: float64(p.Set) / float64(unit.Degree)})
+		c.Current = append(c.Current, event.Current{Depth: float64(p.Depth), Speed: float64(p.Speed), Toward: float64(p.Set) / float64(unit.Degree)})
 	}
 	if sc.Water.Bottom.Given {
 		v := sc.Water.Bottom.SI()
@@ -165,7 +167,7 @@ func conditionsOf(sc *sternfan.Scenario) sternfan.Conditions {
 
 // conditionsDiffer says in words where a scenario's conditions are not those last read, by
 // more than a reading wavers.
-func conditionsDiffer(logged, shown *sternfan.Conditions, u unit.System) string {
+func conditionsDiffer(logged, shown *event.Conditions, u unit.System) string {
 	var out []string
 	number := func(what string, is, was *float64, apart float64, show func(float64) string) {
 		switch {
@@ -188,7 +190,7 @@ func conditionsDiffer(logged, shown *sternfan.Conditions, u unit.System) string 
 	if len(shown.Temperature) > 0 && !slices.EqualFunc(shown.Temperature, logged.Temperature, func(a, b [2]float64) bool { return !apart(a[0], b[0]) && !apart(a[1], b[1]) }) {
 		out = append(out, "temperatures otherwise than logged")
 	}
-	if len(shown.Current) > 0 && !slices.EqualFunc(shown.Current, logged.Current, func(a, b sternfan.CurrentRead) bool {
+	if len(shown.Current) > 0 && !slices.EqualFunc(shown.Current, logged.Current, func(a, b event.Current) bool {
 		return !apart(a.Depth, b.Depth) && math.Abs(a.Speed-b.Speed) < 0.02 && math.Abs(a.Toward-b.Toward) < 5
 	}) {
 		out = append(out, "current otherwise than logged")

@@ -1,6 +1,6 @@
 //go:build !core
 
-package api
+package engine
 
 import (
 	"encoding/json/v2"
@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"sternfan/event"
 
 	"sternfan"
 	"sternfan/learn"
@@ -68,34 +70,34 @@ type RodNow struct {
 
 // CatchNow is a strike and what became of it.
 type CatchNow struct {
-	Strike   string        `json:"strike"`
-	At       int64         `json:"at_ms"`
-	Time     string        `json:"time"` // local, as 06:12
-	Rod      string        `json:"rod"`
-	Position string        `json:"position"`
-	Lure     string        `json:"lure,omitempty"`
-	Species  string        `json:"species,omitempty"`
-	Outcome  trip.Outcome  `json:"outcome,omitempty"`
-	Fate     sternfan.Fate `json:"fate,omitempty"`
-	Length   *float64      `json:"length_m,omitempty"`
-	Mass     *float64      `json:"mass_kg,omitempty"`
-	Note     string        `json:"note,omitempty"`
-	Depth    string        `json:"depth"` // in words, with its interval
-	Counted  bool          `json:"counted"`
+	Strike   string       `json:"strike"`
+	At       int64        `json:"at_ms"`
+	Time     string       `json:"time"` // local, as 06:12
+	Rod      string       `json:"rod"`
+	Position string       `json:"position"`
+	Lure     string       `json:"lure,omitempty"`
+	Species  string       `json:"species,omitempty"`
+	Outcome  trip.Outcome `json:"outcome,omitempty"`
+	Fate     event.Fate   `json:"fate,omitempty"`
+	Length   *float64     `json:"length_m,omitempty"`
+	Mass     *float64     `json:"mass_kg,omitempty"`
+	Note     string       `json:"note,omitempty"`
+	Depth    string       `json:"depth"` // in words, with its interval
+	Counted  bool         `json:"counted"`
 }
 
 // EntryNow is an event as it stands.
 type EntryNow struct {
-	ID    string             `json:"id"`
-	At    int64              `json:"at_ms"` // with the clock put right
-	Time  string             `json:"time"`
-	Kind  sternfan.EventKind `json:"kind"`
-	Rod   string             `json:"rod,omitempty"`
-	By    string             `json:"by"`
-	Words string             `json:"words"`
-	Void  bool               `json:"void,omitempty"`              // taken back
-	Fixes []string           `json:"fixes,omitempty"`             // what corrected it, latest first
-	Body  wire.Raw           `json:"body,omitempty" ts:"unknown"` // of what may be corrected by hand: strikes, fish, conditions, measurements, notes
+	ID    string     `json:"id"`
+	At    int64      `json:"at_ms"` // with the clock put right
+	Time  string     `json:"time"`
+	Kind  event.Kind `json:"kind"`
+	Rod   string     `json:"rod,omitempty"`
+	By    string     `json:"by"`
+	Words string     `json:"words"`
+	Void  bool       `json:"void,omitempty"`              // taken back
+	Fixes []string   `json:"fixes,omitempty"`             // what corrected it, latest first
+	Body  wire.Raw   `json:"body,omitempty" ts:"unknown"` // of what may be corrected by hand: strikes, fish, conditions, measurements, notes
 }
 
 // LogNotice is something about a log that a person should know.
@@ -104,11 +106,11 @@ type LogNotice struct {
 	Text string `json:"text"` // one sentence with the next step
 }
 
-func (e *Engine) eventsOf(text string) ([]sternfan.Event, error) {
+func (e *Engine) eventsOf(text string) ([]event.Event, error) {
 	if e.logged.events != nil && e.logged.text == text {
 		return e.logged.events, nil
 	}
-	events, err := sternfan.DecodeEvents("events", []byte(text))
+	events, err := event.DecodeAll("events", []byte(text))
 	if err != nil {
 		return nil, err
 	}
@@ -121,7 +123,7 @@ func (e *Engine) trip(_ *call, ask *TripAsk) (*TripNow, error) {
 	if err != nil {
 		return nil, err
 	}
-	id, err := sternfan.ParseEventID(ask.Trip)
+	id, err := event.ParseID(ask.Trip)
 	if err != nil {
 		return nil, &BadAsk{err}
 	}
@@ -171,11 +173,11 @@ func (e *Engine) trip(_ *call, ask *TripAsk) (*TripNow, error) {
 
 // until lets the lines of a trip that has not ended fish on to a moment. The entry has no
 // id: it is nothing that happened.
-func until(s *trip.Settled, id sternfan.EventID, at int64) {
+func until(s *trip.Settled, id event.ID, at int64) {
 	east := int16(0)
 	for i := range s.Entries {
 		e := &s.Entries[i]
-		if _, ends := e.Body.(sternfan.TripEnds); ends && e.Trip == id {
+		if _, ends := e.Body.(event.TripEnds); ends && e.Trip == id {
 			return
 		}
 		if e.ID == id {
@@ -185,7 +187,7 @@ func until(s *trip.Settled, id sternfan.EventID, at int64) {
 			return
 		}
 	}
-	now := sternfan.Event{Trip: id, At: sternfan.Instant{Milli: at, Offset: east}, Body: sternfan.Note{}}
+	now := event.Event{Trip: id, At: event.Instant{Milli: at, Offset: east}, Body: event.Note{}}
 	s.Entries = append(s.Entries, trip.Entry{Event: now, Time: at})
 }
 
@@ -193,7 +195,7 @@ func until(s *trip.Settled, id sternfan.EventID, at int64) {
 func raw(v any) wire.Raw {
 	text, err := json.Marshal(v, json.Deterministic(true))
 	if err != nil {
-		panic("api: a part of a log cannot be written: " + err.Error())
+		panic("engine: a part of a log cannot be written: " + err.Error())
 	}
 	return wire.Raw(text)
 }
@@ -208,14 +210,14 @@ func catchNow(c *trip.Catch, names map[string]string, u unit.System) CatchNow {
 }
 
 func entryNow(e *trip.Entry, u unit.System) EntryNow {
-	at := sternfan.Instant{Milli: e.Time, Offset: e.At.Offset}
+	at := event.Instant{Milli: e.Time, Offset: e.At.Offset}
 	out := EntryNow{ID: e.ID.String(), At: e.Time, Time: at.Time().Format("15:04"), Kind: e.Body.Kind(), Rod: e.Rod, By: e.By,
 		Words: report.EventWords(&e.Event, u), Void: e.Void}
 	for _, f := range e.Fixes {
 		out.Fixes = append(out.Fixes, f.String())
 	}
 	switch e.Body.(type) {
-	case sternfan.Struck, sternfan.Landed, sternfan.Lost, sternfan.Conditions, sternfan.Reading, sternfan.Note:
+	case event.Strike, event.Landed, event.Lost, event.Conditions, event.Reading, event.Note:
 		out.Body = raw(e.Body)
 	}
 	return out
@@ -235,7 +237,7 @@ func (e *Engine) rodsNow(ask *TripAsk, o *trip.Outing, out *TripNow) ([]RodNow, 
 		}
 		return &rods[i]
 	}
-	shown := map[string]sternfan.LogLine{}
+	shown := map[string]event.Line{}
 	if ask.Text != "" {
 		sc, m, err := e.model(&ask.Given)
 		var faults sternfan.Faults
@@ -330,11 +332,11 @@ func (e *Engine) day(_ *call, ask *DayAsk) (*DayAnswer, error) {
 }
 
 // outings works out every trip that began in the events.
-func outings(events []sternfan.Event) []*trip.Outing {
+func outings(events []event.Event) []*trip.Outing {
 	settled := trip.Settle(events)
 	var out []*trip.Outing
 	for i := range settled.Entries {
-		if _, begins := settled.Entries[i].Body.(sternfan.TripBegins); begins {
+		if _, begins := settled.Entries[i].Body.(event.TripBegins); begins {
 			out = append(out, trip.ProjectSettled(settled.Entries[i].ID, settled))
 		}
 	}
@@ -357,7 +359,7 @@ type TakeInAnswer struct {
 }
 
 func (e *Engine) takein(_ *call, ask *TakeInAsk) (*TakeInAnswer, error) {
-	var events []sternfan.Event
+	var events []event.Event
 	var err error
 	if ask.Mapping != "" {
 		var m *exchange.Mapping
@@ -365,12 +367,12 @@ func (e *Engine) takein(_ *call, ask *TakeInAsk) (*TakeInAnswer, error) {
 			events, err = exchange.ReadCSV(ask.Name, []byte(ask.Text), m)
 		}
 	} else {
-		events, err = sternfan.DecodeEvents(ask.Name, []byte(ask.Text))
+		events, err = event.DecodeAll(ask.Name, []byte(ask.Text))
 	}
 	if err != nil {
 		return nil, err
 	}
-	text, err := sternfan.EncodeEvents(events)
+	text, err := event.EncodeAll(events)
 	if err != nil {
 		return nil, err
 	}
@@ -426,9 +428,9 @@ func logOps() []Op {
 }
 
 // EventTypes returns the type of each kind of event's body, for the app's own types.
-func EventTypes() (kinds []sternfan.EventKind, bodies []any) {
-	for _, k := range sternfan.EventKinds() {
-		if b, err := sternfan.DecodeBody(k, []byte("{}")); b != nil || err == nil {
+func EventTypes() (kinds []event.Kind, bodies []any) {
+	for _, k := range event.Kinds() {
+		if b, err := event.DecodeBody(k, []byte("{}")); b != nil || err == nil {
 			kinds, bodies = append(kinds, k), append(bodies, b)
 		}
 	}

@@ -1,5 +1,5 @@
 //go:build core
 
-package api
+package engine
 
 func more() []Op { return nil }

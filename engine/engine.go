@@ -1,4 +1,4 @@
-// Package api is what the app asks of the engine: one table of operations with their
+// Package engine is what the app asks of the engine: one table of operations with their
 // request and response types, behind HTTP and behind the browser's worker alike. The
 // app's TypeScript types are made from these (web/app/src/api.ts).
 //
@@ -6,13 +6,15 @@
 // truth: an edit takes the text and gives the new one. An [Engine] remembers what it
 // worked out last, so that asking again after a small change is quick; what it answers
 // does not depend on what it remembers.
-package api
+package engine
 
 import (
 	"context"
 	"errors"
 	"fmt"
 	"reflect"
+
+	"sternfan/event"
 
 	"sternfan"
 	"sternfan/wire"
@@ -108,7 +110,7 @@ type Engine struct {
 // logged is the events that were read last.
 type logged struct {
 	text   string
-	events []sternfan.Event
+	events []event.Event
 }
 
 // maxAsk bounds a request: a scenario of the greatest size, escaped, and room for the rest.
@@ -195,7 +197,7 @@ func Encode(answer any, err error) []byte {
 func marshal(r reply) []byte {
 	text, err := wire.Marshal(r)
 	if err != nil {
-		panic("api: a reply cannot be written: " + err.Error())
+		panic("engine: a reply cannot be written: " + err.Error())
 	}
 	return text
 }

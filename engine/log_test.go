@@ -1,6 +1,6 @@
 //go:build !core && !js
 
-package api_test
+package engine_test
 
 import (
 	"encoding/json"
@@ -11,8 +11,10 @@ import (
 	"testing"
 	"time"
 
+	"sternfan/event"
+
 	"sternfan"
-	"sternfan/api"
+	"sternfan/engine"
 	"sternfan/internal/logtest"
 	"sternfan/trip"
 )
@@ -20,10 +22,10 @@ import (
 // sailed is a trip written as the app writes it: bodies are what the engine answers.
 type sailed struct {
 	t      *testing.T
-	e      *api.Engine
+	e      *engine.Engine
 	m      *logtest.Maker
 	text   string
-	events []sternfan.Event
+	events []event.Event
 }
 
 func newSailed(t *testing.T) *sailed {
@@ -32,19 +34,19 @@ func newSailed(t *testing.T) *sailed {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &sailed{t: t, e: new(api.Engine), m: logtest.NewMaker("phone", time.Date(2026, 7, 4, 10, 0, 0, 0, time.UTC).UnixMilli(), 4), text: string(text)}
-	s.write("", sternfan.TripBegins{Name: "invented day", Anglers: 3, Scenario: s.text})
+	s := &sailed{t: t, e: new(engine.Engine), m: logtest.NewMaker("phone", time.Date(2026, 7, 4, 10, 0, 0, 0, time.UTC).UnixMilli(), 4), text: string(text)}
+	s.write("", event.TripBegins{Name: "invented day", Anglers: 3, Scenario: s.text})
 	return s
 }
 
-func (s *sailed) write(rod string, b sternfan.Body) sternfan.EventID {
+func (s *sailed) write(rod string, b event.Body) event.ID {
 	e := s.m.Event(rod, b)
 	s.events = append(s.events, e)
 	return e.ID
 }
 
 func (s *sailed) lines() string {
-	text, err := sternfan.EncodeEvents(s.events)
+	text, err := event.EncodeAll(s.events)
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -73,14 +75,14 @@ func (s *sailed) ask(op string, ask, answer any) {
 	}
 }
 
-func (s *sailed) now(set ...string) *api.TripNow {
+func (s *sailed) now(set ...string) *engine.TripNow {
 	s.t.Helper()
-	var got api.TripNow
-	s.ask("trip", api.TripAsk{Given: api.Given{Text: s.text, Set: set}, Events: s.lines(), Trip: s.events[0].ID.String(), At: s.m.Now}, &got)
+	var got engine.TripNow
+	s.ask("trip", engine.TripAsk{Given: engine.Given{Text: s.text, Set: set}, Events: s.lines(), Trip: s.events[0].ID.String(), At: s.m.Now}, &got)
 	return &got
 }
 
-func rodOf(t *testing.T, n *api.TripNow, id string) api.RodNow {
+func rodOf(t *testing.T, n *engine.TripNow, id string) engine.RodNow {
 	t.Helper()
 	for _, r := range n.Rods {
 		if r.Rod == id {
@@ -88,17 +90,17 @@ func rodOf(t *testing.T, n *api.TripNow, id string) api.RodNow {
 		}
 	}
 	t.Fatalf("no rod %s", id)
-	return api.RodNow{}
+	return engine.RodNow{}
 }
 
 // set logs a rod as the open scenario has it.
-func (s *sailed) set(rod string) sternfan.EventID {
+func (s *sailed) set(rod string) event.ID {
 	s.t.Helper()
-	var line sternfan.LogLine
+	var line event.Line
 	if err := json.Unmarshal(rodOf(s.t, s.now(), rod).Line, &line); err != nil {
 		s.t.Fatal(err)
 	}
-	return s.write(rod, sternfan.LineSet{Line: line})
+	return s.write(rod, event.LineSet{Line: line})
 }
 
 func TestTripNow(t *testing.T) {
@@ -109,7 +111,7 @@ func TestTripNow(t *testing.T) {
 	}
 	s.set("p-high")
 	s.set("s-high")
-	var shown sternfan.Conditions
+	var shown event.Conditions
 	if err := json.Unmarshal(now.Shown, &shown); err != nil {
 		t.Fatal(err)
 	}
@@ -134,10 +136,10 @@ func TestTripNow(t *testing.T) {
 		t.Errorf("%q %q", rodOf(t, now, "s-high").Differs, now.ShownDiffers)
 	}
 
-	strike := s.write("p-high", sternfan.Struck{})
+	strike := s.write("p-high", event.Strike{})
 	s.m.Wait(5)
 	length := 0.8
-	s.write("p-high", sternfan.Landed{Strike: strike, Species: "king salmon", Length: &length, Fate: sternfan.Kept})
+	s.write("p-high", event.Landed{Strike: strike, Species: "king salmon", Length: &length, Fate: event.Kept})
 	now = s.now()
 	r := rodOf(t, now, "p-high")
 	if r.Out || r.Strikes != 1 || math.Abs(r.RodHours-0.5) > 0.001 { // from the strike on it was in hand
@@ -147,13 +149,13 @@ func TestTripNow(t *testing.T) {
 		t.Errorf("%+v", now.Catches)
 	}
 	// Taken back: it is in the log, and counts no more.
-	s.write("", sternfan.Fix{Of: strike, Void: true, Why: "a slip"})
+	s.write("", event.Fix{Of: strike, Void: true, Why: "a slip"})
 	now = s.now()
 	last := now.Entries[len(now.Entries)-1]
-	if !last.Void || last.Kind != sternfan.KindStrike || len(last.Fixes) != 1 {
+	if !last.Void || last.Kind != event.KindStrike || len(last.Fixes) != 1 {
 		t.Errorf("%+v", last)
 	}
-	s.write("", sternfan.TripEnds{})
+	s.write("", event.TripEnds{})
 	s.m.Wait(600)
 	if now = s.now(); !now.Ended || now.RodHours > 2 {
 		t.Errorf("ended: %v, %v h", now.Ended, now.RodHours)
@@ -190,7 +192,7 @@ func TestTripFired(t *testing.T) {
 	}
 	for range 5 {
 		m.Wait(11)
-		s.write("rod-1", sternfan.Struck{})
+		s.write("rod-1", event.Strike{})
 	}
 	m.Wait(1)
 	now := s.now()
@@ -201,36 +203,36 @@ func TestTripFired(t *testing.T) {
 
 func TestDayTakeInHandOn(t *testing.T) {
 	m := logtest.NewMaker("phone", time.Date(2026, 7, 4, 10, 0, 0, 0, time.UTC).UnixMilli(), 4)
-	s := &sailed{t: t, e: new(api.Engine), m: m}
+	s := &sailed{t: t, e: new(engine.Engine), m: m}
 	s.events = m.Day("invented day", 4, 60)
 	var day struct {
 		Sheet trip.DaySheet `json:"sheet"`
 	}
-	s.ask("day", api.DayAsk{Events: s.lines(), Day: "2026-07-04"}, &day)
+	s.ask("day", engine.DayAsk{Events: s.lines(), Day: "2026-07-04"}, &day)
 	want := trip.Sheet("2026-07-04", []*trip.Outing{trip.Project(s.events[0].ID, s.events)})
 	if day.Sheet.Strikes != want.Strikes || len(day.Sheet.Trips) != 1 || len(day.Sheet.Species) != len(want.Species) || want.Strikes == 0 {
 		t.Errorf("%+v, want %+v", day.Sheet, want)
 	}
-	var in api.TakeInAnswer
-	s.ask("takein", api.TakeInAsk{Name: "boat.jsonl", Text: s.lines()}, &in)
+	var in engine.TakeInAnswer
+	s.ask("takein", engine.TakeInAsk{Name: "boat.jsonl", Text: s.lines()}, &in)
 	if in.Count != len(s.events) || in.Events != s.lines() {
 		t.Errorf("%d events of %d", in.Count, len(s.events))
 	}
 	for _, format := range []string{"strikes", "effort", "gpx", "geojson"} {
-		var out api.HandOnAnswer
-		s.ask("handon", api.HandOnAsk{Events: s.lines(), Format: format}, &out)
+		var out engine.HandOnAnswer
+		s.ask("handon", engine.HandOnAsk{Events: s.lines(), Format: format}, &out)
 		if len(out.Text) < 20 {
 			t.Errorf("%s: %q", format, out.Text)
 		}
 	}
-	ask, err := json.Marshal(api.TakeInAsk{Name: "boat.jsonl", Text: s.lines() + `{"id":"no"}`})
+	ask, err := json.Marshal(engine.TakeInAsk{Name: "boat.jsonl", Text: s.lines() + `{"id":"no"}`})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if got := string(s.e.Handle(t.Context(), "takein", ask, nil)); !strings.Contains(got, `"faults"`) || !strings.Contains(got, "boat.jsonl") {
 		t.Errorf("%s", got)
 	}
-	csv := api.TakeInAsk{Name: "old.csv", Text: "Day,Hour,Rod,Fish,Color\n7/4/2026,06:12,PD,king salmon,green\n", MappingName: "old.yaml",
+	csv := engine.TakeInAsk{Name: "old.csv", Text: "Day,Hour,Rod,Fish,Color\n7/4/2026,06:12,PD,king salmon,green\n", MappingName: "old.yaml",
 		Mapping: "rows: landed\ndevice: old notebook\ntime: {columns: [Day, Hour], layout: M/D/YYYY HH:mm, offset: \"-04:00\"}\ncolumns:\n  rod: Rod\n  species: Fish\n  lure.color: Color\n"}
 	s.ask("takein", csv, &in)
 	if in.Count == 0 || !strings.Contains(in.Events, "king salmon") {

@@ -1,6 +1,6 @@
 //go:build !core
 
-package api
+package engine
 
 // more returns the operations that take longer or come later. The engine that a phone loads first is
 // built without them (build tag core) and so without the packages behind them; the whole

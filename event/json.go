@@ -1,4 +1,4 @@
-package sternfan
+package event
 
 import (
 	"bytes"
@@ -8,24 +8,26 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"sternfan"
 )
 
 // Limits of decoding.
 const (
-	MaxEventBytes = 2 << 20 // one event, a trip's scenario in it
+	MaxBytes      = 2 << 20 // one event, a trip's scenario in it
 	maxEventFault = 100     // faults reported of one text
 )
 
 // wireEvent is the JSON of an event.
 type wireEvent struct {
-	ID    EventID        `json:"id"`
-	At    Instant        `json:"at"`
-	By    string         `json:"by"`
-	Kind  EventKind      `json:"kind"`
-	Trip  EventID        `json:"trip,omitzero"`
-	Rod   string         `json:"rod,omitzero"`
-	Where *Place         `json:"where,omitzero"`
-	Body  jsontext.Value `json:"body"`
+	ID    ID              `json:"id"`
+	At    Instant         `json:"at"`
+	By    string          `json:"by"`
+	Kind  Kind            `json:"kind"`
+	Trip  ID              `json:"trip,omitzero"`
+	Rod   string          `json:"rod,omitzero"`
+	Where *sternfan.Place `json:"where,omitzero"`
+	Body  jsontext.Value  `json:"body"`
 }
 
 var (
@@ -37,7 +39,7 @@ var (
 // same event gives the same bytes on every device.
 func (e Event) MarshalJSON() ([]byte, error) {
 	if e.Body == nil {
-		return nil, errors.New("sternfan: an event without a body has no JSON")
+		return nil, errors.New("event: an event without a body has no JSON")
 	}
 	body, err := json.Marshal(e.Body, encodeOptions)
 	if err != nil {
@@ -46,21 +48,21 @@ func (e Event) MarshalJSON() ([]byte, error) {
 	return json.Marshal(wireEvent{e.ID, e.At, e.By, e.Body.Kind(), e.Trip, e.Rod, e.Where, body}, encodeOptions)
 }
 
-// UnmarshalJSON reads one event as [DecodeEvent] does.
+// UnmarshalJSON reads one event as [Decode] does.
 func (e *Event) UnmarshalJSON(data []byte) error {
-	got, err := DecodeEvent(data)
+	got, err := Decode(data)
 	if err == nil {
 		*e = got
 	}
 	return err
 }
 
-// DecodeEvent reads and checks one event. Unknown and repeated keys, values out of range
-// and text that cannot be shown are faults; the error is a [Faults] with the path of
+// Decode reads and checks one event. Unknown and repeated keys, values out of range
+// and text that cannot be shown are faults; the error is a [sternfan.Faults] with the path of
 // each.
-func DecodeEvent(data []byte) (Event, error) {
-	if len(data) > MaxEventBytes {
-		return Event{}, Faults{{Code: "too-long", Text: "this event is too long", Found: strconv.Itoa(len(data)) + " bytes", Allowed: []string{fmt.Sprintf("up to %d bytes", MaxEventBytes)}}}
+func Decode(data []byte) (Event, error) {
+	if len(data) > MaxBytes {
+		return Event{}, sternfan.Faults{{Code: "too-long", Text: "this event is too long", Found: strconv.Itoa(len(data)) + " bytes", Allowed: []string{fmt.Sprintf("up to %d bytes", MaxBytes)}}}
 	}
 	var w wireEvent
 	if err := json.Unmarshal(data, &w, decodeOptions); err != nil {
@@ -68,26 +70,26 @@ func DecodeEvent(data []byte) (Event, error) {
 	}
 	e := Event{ID: w.ID, At: w.At, By: w.By, Trip: w.Trip, Rod: w.Rod, Where: w.Where}
 	if w.Kind == "" {
-		return e, Faults{{Code: "missing", Path: "kind", Text: "an event needs a kind", Allowed: kindNames()}}
+		return e, sternfan.Faults{{Code: "missing", Path: "kind", Text: "an event needs a kind", Allowed: kindNames()}}
 	}
 	body, err := parseBody(w.Kind, w.Body)
 	if err != nil {
 		return Event{}, err
 	}
 	e.Body = body
-	if faults := CheckEvent(&e); len(faults) > 0 {
+	if faults := Check(&e); len(faults) > 0 {
 		return Event{}, faults
 	}
 	return e, nil
 }
 
-// DecodeEvents reads events one after another: a JSON text each, with or without line
+// DecodeAll reads events one after another: a JSON text each, with or without line
 // breaks between, or in one array. It returns all of them or every fault, which names the
 // number of its event as a line of the file by that name.
-func DecodeEvents(name string, data []byte) ([]Event, error) {
+func DecodeAll(name string, data []byte) ([]Event, error) {
 	dec := jsontext.NewDecoder(bytes.NewReader(data))
 	var events []Event
-	var faults Faults
+	var faults sternfan.Faults
 	list := dec.PeekKind() == '['
 	if list {
 		if _, err := dec.ReadToken(); err != nil {
@@ -103,7 +105,7 @@ func DecodeEvents(name string, data []byte) ([]Event, error) {
 			}
 			list = false
 			if dec.PeekKind() != 0 {
-				faults = append(faults, atEvent(name, data, dec, Faults{{Code: "bad-json", Text: "there is something after the list of events"}})...)
+				faults = append(faults, atEvent(name, data, dec, sternfan.Faults{{Code: "bad-json", Text: "there is something after the list of events"}})...)
 			}
 			break
 		}
@@ -115,7 +117,7 @@ func DecodeEvents(name string, data []byte) ([]Event, error) {
 			faults = append(faults, atEvent(name, data, dec, jsonFaults("", err))...)
 			break // where the next event begins is not known
 		}
-		e, err := DecodeEvent(value)
+		e, err := Decode(value)
 		if err != nil {
 			faults = append(faults, atEvent(name, data, dec, err)...)
 			continue
@@ -129,10 +131,10 @@ func DecodeEvents(name string, data []byte) ([]Event, error) {
 }
 
 // atEvent gives faults the line at which the decoder is.
-func atEvent(name string, data []byte, dec *jsontext.Decoder, err error) Faults {
-	faults, ok := err.(Faults)
+func atEvent(name string, data []byte, dec *jsontext.Decoder, err error) sternfan.Faults {
+	faults, ok := err.(sternfan.Faults)
 	if !ok {
-		faults = Faults{{Code: "bad-json", Text: err.Error()}}
+		faults = sternfan.Faults{{Code: "bad-json", Text: err.Error()}}
 	}
 	line := 1 + bytes.Count(data[:min(int(dec.InputOffset()), len(data))], []byte("\n"))
 	for i := range faults {
@@ -141,8 +143,8 @@ func atEvent(name string, data []byte, dec *jsontext.Decoder, err error) Faults 
 	return faults
 }
 
-// EncodeEvents returns the events as text, one a line.
-func EncodeEvents(events []Event) ([]byte, error) {
+// EncodeAll returns the events as text, one a line.
+func EncodeAll(events []Event) ([]byte, error) {
 	var out bytes.Buffer
 	for i := range events {
 		text, err := events[i].MarshalJSON()
@@ -157,14 +159,14 @@ func EncodeEvents(events []Event) ([]byte, error) {
 
 func kindNames() []string {
 	var names []string
-	for _, k := range EventKinds() {
+	for _, k := range Kinds() {
 		names = append(names, string(k))
 	}
 	return names
 }
 
 // DecodeBody reads and checks the body of an event of a kind by itself.
-func DecodeBody(kind EventKind, data []byte) (Body, error) {
+func DecodeBody(kind Kind, data []byte) (Body, error) {
 	body, err := parseBody(kind, data)
 	if err != nil {
 		return nil, err
@@ -175,7 +177,7 @@ func DecodeBody(kind EventKind, data []byte) (Body, error) {
 }
 
 // parseBody reads a body without checking what it says.
-func parseBody(kind EventKind, data []byte) (Body, error) {
+func parseBody(kind Kind, data []byte) (Body, error) {
 	var (
 		body Body
 		err  error
@@ -196,7 +198,7 @@ func parseBody(kind EventKind, data []byte) (Body, error) {
 	case KindLineIn:
 		body, err = readBody[LineIn](data)
 	case KindStrike:
-		body, err = readBody[Struck](data)
+		body, err = readBody[Strike](data)
 	case KindLanded:
 		body, err = readBody[Landed](data)
 	case KindLost:
@@ -214,7 +216,7 @@ func parseBody(kind EventKind, data []byte) (Body, error) {
 	case KindSolved:
 		body, err = readBody[Solved](data)
 	default:
-		return nil, Faults{{Code: "unknown-kind", Path: "kind", Text: "there is no such kind of event", Found: clipText(string(kind), 40), Allowed: kindNames()}}
+		return nil, sternfan.Faults{{Code: "unknown-kind", Path: "kind", Text: "there is no such kind of event", Found: clipText(string(kind), 40), Allowed: kindNames()}}
 	}
 	if err != nil {
 		return nil, jsonFaults("body", err)
@@ -233,11 +235,11 @@ func readBody[T Body](data []byte) (Body, error) {
 
 // jsonFaults says what a JSON error means, with the path of the place.
 func jsonFaults(in string, err error) error {
-	f := Fault{Code: "bad-json", Path: in, Text: "this is not a JSON text as it should be", Found: ""}
+	f := sternfan.Fault{Code: "bad-json", Path: in, Text: "this is not a JSON text as it should be", Found: ""}
 	var (
 		syntax   *jsontext.SyntacticError
 		semantic *json.SemanticError
-		faults   Faults
+		faults   sternfan.Faults
 	)
 	switch {
 	case errors.As(err, &faults):
@@ -270,7 +272,7 @@ func jsonFaults(in string, err error) error {
 	default:
 		f.Text = "this is not JSON: " + clip(err.Error())
 	}
-	return Faults{f}
+	return sternfan.Faults{f}
 }
 
 func clip(s string) string {
