@@ -55,18 +55,18 @@ type Interval struct {
 	Open bool    `json:"open,omitempty"`
 }
 
-// Verdict is what may be said of a comparison.
-type Verdict string
+// Certainty is how surely a difference between rates may be claimed.
+type Certainty string
 
-// The verdicts. A difference is claimed at VerdictBetter and VerdictLikely; where there is
+// The certainties. A difference is claimed at CertaintyBetter and CertaintyLikely; where there is
 // none, these are given no more often than 1 time in 20 and 1 time in 5, all comparisons
 // looked at taken together.
 const (
-	VerdictTooLittle Verdict = "too-little" // no outcome of so few strikes could have told
-	VerdictOpen      Verdict = "open"       // cannot tell
-	VerdictLevel     Verdict = "level"      // the interval is within a quarter of level
-	VerdictLikely    Verdict = "likely"
-	VerdictBetter    Verdict = "better"
+	CertaintyTooLittle Certainty = "too-little" // no outcome of so few strikes could have told
+	CertaintyOpen      Certainty = "open"       // cannot tell
+	CertaintyLevel     Certainty = "level"      // the interval is within a quarter of level
+	CertaintyLikely    Certainty = "likely"
+	CertaintyBetter    Certainty = "better"
 )
 
 // Contrast is the rate of level A over that of B, or over all the others when B is "".
@@ -77,7 +77,7 @@ type Contrast struct {
 	Events  RatioEstimate `json:"events"`
 	Each    RatioEstimate `json:"each"`
 	Luck    float64       `json:"luck"` // chance of so wide a gap somewhere among all comparisons looked at, if nothing differs
-	Verdict Verdict       `json:"verdict"`
+	Verdict Certainty     `json:"verdict"`
 }
 
 // RatioEstimate is what the shared strata say about the ratio of two rates.

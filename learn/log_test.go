@@ -86,7 +86,7 @@ func TestHandCountedLog(t *testing.T) {
 	near(t, "shared hours of black", c.Events.HoursB, 0.5+0.25+0.5+1, 1e-9)
 	// Both events fell at even effort: p is 2 x 1/4, and no outcome of two could tell.
 	near(t, "p", c.Events.P, 0.5, 1e-12)
-	if c.Verdict != sternfan.VerdictTooLittle {
+	if c.Verdict != sternfan.CertaintyTooLittle {
 		t.Errorf("verdict %s", c.Verdict)
 	}
 
@@ -218,7 +218,7 @@ func TestOneLuckyFish(t *testing.T) {
 		t.Errorf("a fish in half an hour among 0.15 an hour: %.3g counted, %.3g drawn together", lucky.Rate, lucky.Pooled)
 	}
 	for _, c := range r.Contrasts {
-		if c.Verdict == sternfan.VerdictBetter || c.Verdict == sternfan.VerdictLikely {
+		if c.Verdict == sternfan.CertaintyBetter || c.Verdict == sternfan.CertaintyLikely {
 			t.Errorf("a claim: %+v", c)
 		}
 	}

@@ -17,19 +17,19 @@ const (
 // judge returns what may be said, and the chance of so wide a gap by luck among so many
 // comparisons. The smallest p that these events could have had says whether they could
 // have told anything.
-func judge(est *sternfan.RatioEstimate, least float64, looked int) (sternfan.Verdict, float64) {
+func judge(est *sternfan.RatioEstimate, least float64, looked int) (sternfan.Certainty, float64) {
 	luck := min(1, est.P*float64(looked))
 	switch {
 	case luck <= claimBetter:
-		return sternfan.VerdictBetter, luck
+		return sternfan.CertaintyBetter, luck
 	case luck <= claimLikely:
-		return sternfan.VerdictLikely, luck
+		return sternfan.CertaintyLikely, luck
 	case !est.MidP.Open && est.MidP.Lo >= 1/stats.Pinned && est.MidP.Hi <= stats.Pinned:
-		return sternfan.VerdictLevel, luck
+		return sternfan.CertaintyLevel, luck
 	case least*float64(looked) > claimLikely:
-		return sternfan.VerdictTooLittle, luck
+		return sternfan.CertaintyTooLittle, luck
 	}
-	return sternfan.VerdictOpen, luck
+	return sternfan.CertaintyOpen, luck
 }
 
 // decidable fills in whether the least p that so many events could have had would be a

@@ -89,9 +89,9 @@ func TestNoDifferenceNoClaim(t *testing.T) {
 				strongest := ""
 				for _, k := range all[0].Contrasts {
 					switch k.Verdict {
-					case sternfan.VerdictBetter:
+					case sternfan.CertaintyBetter:
 						strongest = "better"
-					case sternfan.VerdictLikely:
+					case sternfan.CertaintyLikely:
 						if strongest == "" {
 							strongest = "likely"
 						}
@@ -157,10 +157,10 @@ func TestPlanHasThePowerItClaims(t *testing.T) {
 						continue
 					}
 					switch v.Verdict {
-					case sternfan.VerdictBetter:
+					case sternfan.CertaintyBetter:
 						better++
 						likely++
-					case sternfan.VerdictLikely:
+					case sternfan.CertaintyLikely:
 						likely++
 					}
 				}

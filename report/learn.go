@@ -56,7 +56,7 @@ func contrastWords(c *sternfan.Contrast, r *sternfan.Rates) string {
 		b.WriteString(", " + givenWords(r.Given))
 	}
 	b.WriteString(". " + verdictWords(c))
-	if s := moreWords(e); s != "" && c.Verdict != sternfan.VerdictTooLittle {
+	if s := moreWords(e); s != "" && c.Verdict != sternfan.CertaintyTooLittle {
 		b.WriteString(" " + s)
 	}
 	if e.A != c.Each.A || e.B != c.Each.B {
@@ -107,13 +107,13 @@ func verdictWords(c *sternfan.Contrast) string {
 	}
 	open := betweenWords(&e.MidP)
 	switch c.Verdict {
-	case sternfan.VerdictBetter:
+	case sternfan.CertaintyBetter:
 		return fmt.Sprintf("%s (%s): %s.", capital(word), aboutOdds(1-c.Luck/2), open)
-	case sternfan.VerdictLikely:
+	case sternfan.CertaintyLikely:
 		return fmt.Sprintf("Likely %s (%s), by how much is open: %s.", word, aboutOdds(1-c.Luck/2), open)
-	case sternfan.VerdictLevel:
+	case sternfan.CertaintyLevel:
 		return "About level: within a quarter either way, 4 times in 5."
-	case sternfan.VerdictTooLittle:
+	case sternfan.CertaintyTooLittle:
 		return "Cannot tell: too little. With so few strikes not even the most one-sided outcome could have told."
 	}
 	return "Cannot tell: it may be anything from " + open + "."
@@ -232,9 +232,9 @@ func manyWords(r *sternfan.Rates) []string {
 	tooLittle := 0
 	for i := range r.Contrasts {
 		switch c := &r.Contrasts[i]; c.Verdict {
-		case sternfan.VerdictBetter, sternfan.VerdictLikely:
+		case sternfan.CertaintyBetter, sternfan.CertaintyLikely:
 			told = append(told, contrastWords(c, r))
-		case sternfan.VerdictTooLittle:
+		case sternfan.CertaintyTooLittle:
 			tooLittle++
 		}
 	}
@@ -277,7 +277,7 @@ func luckWords(r *sternfan.Rates) string {
 			best = &r.Contrasts[i]
 		}
 	}
-	if best.Verdict == sternfan.VerdictTooLittle {
+	if best.Verdict == sternfan.CertaintyTooLittle {
 		if r.Looked > 1 {
 			return fmt.Sprintf("%d comparisons were looked at.", r.Looked)
 		}
@@ -410,9 +410,9 @@ func shortVerdict(r *sternfan.Rates, level string) string {
 		default:
 			continue
 		}
-		words := map[sternfan.Verdict]string{
-			sternfan.VerdictBetter: "better", sternfan.VerdictLikely: "likely better", sternfan.VerdictLevel: "about level",
-			sternfan.VerdictOpen: "cannot tell", sternfan.VerdictTooLittle: "too little",
+		words := map[sternfan.Certainty]string{
+			sternfan.CertaintyBetter: "better", sternfan.CertaintyLikely: "likely better", sternfan.CertaintyLevel: "about level",
+			sternfan.CertaintyOpen: "cannot tell", sternfan.CertaintyTooLittle: "too little",
 		}[c.Verdict]
 		if !e.Open && e.Ratio < 1 {
 			words = strings.Replace(words, "better", "worse", 1)

@@ -23,7 +23,7 @@ func madeLevel(name string, strikes, events int, hours, order float64) sternfan.
 		Each: float64(strikes) / hours, EachMidP: around(float64(strikes) / hours), Pooled: pooled, PooledIn: around(pooled), First: 0.25, Order: order, Expected: 0.2 * hours}
 }
 
-func madeContrast(a, b string, verdict sternfan.Verdict, luck float64, e sternfan.RatioEstimate) sternfan.Contrast {
+func madeContrast(a, b string, verdict sternfan.Certainty, luck float64, e sternfan.RatioEstimate) sternfan.Contrast {
 	each := e
 	each.A, each.Ratio = e.A+2, e.Ratio*1.1
 	return sternfan.Contrast{A: a, B: b, Events: e, Each: each, Luck: luck, Verdict: verdict}
@@ -34,7 +34,7 @@ func madeRates() *sternfan.Rates {
 		P: 0.19, PMid: 0.12, Chance: 0.905, Decidable: true, Method: "exact", More: 372}
 	return &sternfan.Rates{Compare: "diver.color", Given: []string{"trip-hour"}, Confidence: 0.8, FlurryS: 300, Trips: 5, Stints: 90, RodHours: 131, Strikes: 25, Events: 21,
 		Unknown: sternfan.RatesUnknown{RodHours: 4, Strikes: 1, NoEffort: 2}, Levels: []sternfan.RateLevel{madeLevel("bright", 17, 14, 66, 0), madeLevel("black", 8, 7, 65, 0)},
-		Contrasts: []sternfan.Contrast{madeContrast("bright", "black", sternfan.VerdictLikely, 0.19, e)}, Looked: 1, Pooling: sternfan.Pooling{Method: "made", Spread: 0.4}, Demo: true}
+		Contrasts: []sternfan.Contrast{madeContrast("bright", "black", sternfan.CertaintyLikely, 0.19, e)}, Looked: 1, Pooling: sternfan.Pooling{Method: "made", Spread: 0.4}, Demo: true}
 }
 
 func madeHours() *sternfan.Rates {
@@ -44,9 +44,9 @@ func madeHours() *sternfan.Rates {
 		r.Levels = append(r.Levels, madeLevel(name, n+1, n, 20, float64(5+i)))
 		e := sternfan.RatioEstimate{A: n, B: 40 - n, HoursA: 20, HoursB: 100, Strata: 5, Ratio: 5 * float64(n) / float64(40-n), MidP: sternfan.Interval{Lo: 3 * float64(n) / float64(40-n), Hi: 8 * float64(n) / float64(40-n)},
 			P: 0.4, PMid: 0.3, Chance: 0.8, Decidable: true, Method: "exact", More: 900}
-		c := madeContrast(name, "", sternfan.VerdictOpen, 1, e)
+		c := madeContrast(name, "", sternfan.CertaintyOpen, 1, e)
 		if i == 0 {
-			c.Verdict, c.Luck, c.Events.P = sternfan.VerdictBetter, 0.012, 0.002
+			c.Verdict, c.Luck, c.Events.P = sternfan.CertaintyBetter, 0.012, 0.002
 		}
 		r.Contrasts = append(r.Contrasts, c)
 	}
@@ -55,7 +55,7 @@ func madeHours() *sternfan.Rates {
 
 // madeNone is a comparison of too little: two lures without a strike.
 func madeNone() *sternfan.Rates {
-	c := sternfan.Contrast{A: "spoon", B: "plug", Events: sternfan.RatioEstimate{HoursA: 2, HoursB: 2, Open: true, MidP: sternfan.Interval{Open: true}, P: 1}, Luck: 1, Verdict: sternfan.VerdictTooLittle}
+	c := sternfan.Contrast{A: "spoon", B: "plug", Events: sternfan.RatioEstimate{HoursA: 2, HoursB: 2, Open: true, MidP: sternfan.Interval{Open: true}, P: 1}, Luck: 1, Verdict: sternfan.CertaintyTooLittle}
 	c.Each = c.Events
 	return &sternfan.Rates{Compare: "lure", Given: []string{"none"}, Confidence: 0.8, Levels: []sternfan.RateLevel{madeLevel("spoon", 0, 0, 2, 0), madeLevel("plug", 0, 0, 2, 0)},
 		RodHours: 4, Trips: 1, Stints: 2, Contrasts: []sternfan.Contrast{c}, Looked: 1}
@@ -113,17 +113,17 @@ func TestRatesDrawingStaysInside(t *testing.T) {
 // What each verdict promises is said in its words, and a level that is behind is worse.
 func TestVerdictWords(t *testing.T) {
 	for _, c := range []struct {
-		verdict sternfan.Verdict
+		verdict sternfan.Certainty
 		ratio   float64
 		luck    float64
 		want    string
 	}{
-		{sternfan.VerdictBetter, 2, 0.04, "Better (about 19 times in 20): level to 4 times."},
-		{sternfan.VerdictBetter, 0.5, 0.004, "Worse (more than 99 times in 100): level to 4 times."},
-		{sternfan.VerdictLikely, 2, 0.19, "Likely better (about 9 times in 10), by how much is open: level to 4 times."},
-		{sternfan.VerdictLevel, 1, 0.9, "About level: within a quarter either way, 4 times in 5."},
-		{sternfan.VerdictOpen, 1.5, 0.5, "Cannot tell: it may be anything from level to 4 times."},
-		{sternfan.VerdictTooLittle, 0, 1, "Cannot tell: too little. With so few strikes not even the most one-sided outcome could have told."},
+		{sternfan.CertaintyBetter, 2, 0.04, "Better (about 19 times in 20): level to 4 times."},
+		{sternfan.CertaintyBetter, 0.5, 0.004, "Worse (more than 99 times in 100): level to 4 times."},
+		{sternfan.CertaintyLikely, 2, 0.19, "Likely better (about 9 times in 10), by how much is open: level to 4 times."},
+		{sternfan.CertaintyLevel, 1, 0.9, "About level: within a quarter either way, 4 times in 5."},
+		{sternfan.CertaintyOpen, 1.5, 0.5, "Cannot tell: it may be anything from level to 4 times."},
+		{sternfan.CertaintyTooLittle, 0, 1, "Cannot tell: too little. With so few strikes not even the most one-sided outcome could have told."},
 	} {
 		k := sternfan.Contrast{Verdict: c.verdict, Luck: c.luck, Events: sternfan.RatioEstimate{Ratio: c.ratio, MidP: sternfan.Interval{Lo: 1, Hi: 4}}}
 		if got := verdictWords(&k); got != c.want {
