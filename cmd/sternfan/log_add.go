@@ -49,7 +49,7 @@ func (c *logBeginCmd) Run(ctx context.Context, w *world) error {
 		if err != nil {
 			return err
 		}
-		sc, _, err := modelOf(name, string(data), nil)
+		sc, _, err := modelOf(name, string(data))
 		if err != nil {
 			return err
 		}

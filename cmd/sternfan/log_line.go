@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"sternfan/event"
@@ -33,7 +32,7 @@ func (e *entry) base(file string) (*sternfan.Scenario, map[string]sternfan.RigKi
 	if text == "" {
 		return nil, nil, errNoScenario
 	}
-	sc, model, err := modelOf(name, text, nil)
+	sc, model, err := modelOf(name, text)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -49,8 +48,8 @@ func (e *entry) base(file string) (*sternfan.Scenario, map[string]sternfan.RigKi
 	return &out, kinds, nil
 }
 
-func modelOf(name, text string, set []string) (*sternfan.Scenario, *tackle.Model, error) {
-	sc, src, err := scenario.DecodeWith(name, []byte(text), scenario.Options{Known: tackle.Known, List: tackle.Names, Set: set})
+func modelOf(name, text string) (*sternfan.Scenario, *tackle.Model, error) {
+	sc, src, err := scenario.DecodeWith(name, []byte(text), scenario.Options{Known: tackle.Known, List: tackle.Names})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -92,29 +91,40 @@ func (e *entry) lineUp(file, rod string, changes []string) (*event.Line, *event.
 		}
 		sc.Rods = append(sc.Rods, base.Rods[i])
 	}
-	set, err := changesOf(sc, rod, changes)
+	var faults sternfan.Faults
+	for _, change := range changes {
+		at := slices.IndexFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == rod })
+		if err := scenario.ChangeRod(sc, at, change); err != nil {
+			faults = append(faults, err.(sternfan.Faults)...)
+		}
+	}
+	if len(faults) > 0 {
+		return nil, nil, faults
+	}
+	model, fan, err := e.solved(sc, rod)
 	if err != nil {
 		return nil, nil, err
 	}
-	text, err := scenario.Encode(sc)
-	if err != nil {
-		return nil, nil, err
-	}
-	changed, model, err := modelOf("the spread of the trip", string(text), set)
-	if err != nil {
-		return nil, nil, err
-	}
-	line, ok := trip.LineOf(changed, model.Scenario, rod)
+	line, ok := trip.LineOf(sc, model.Scenario, rod)
 	if !ok {
 		return nil, nil, fmt.Errorf("the rig of %s cannot be written out as parts", rod)
 	}
 	line.Rig = kind
-	fan, err := spread.Solve(e.ctx, model, spread.Options{Intervals: true, Tolerance: changed.Solver.Tolerance})
+	return &line, fan, nil
+}
+
+// solved returns where a rod's lures run in a spread.
+func (e *entry) solved(sc *sternfan.Scenario, rod string) (*tackle.Model, *event.Fan, error) {
+	model, faults := tackle.Resolve(sc)
+	if len(faults) > 0 {
+		return nil, nil, blame(faults, "the spread of the trip")
+	}
+	fan, err := spread.Solve(e.ctx, model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance})
 	if err != nil {
 		return nil, nil, err
 	}
 	kept, _ := trip.FanOf(fan, rod, e.w.version)
-	return &line, kept, nil
+	return model, kept, nil
 }
 
 func unknownRod(rod string, sc *sternfan.Scenario) error {
@@ -123,36 +133,6 @@ func unknownRod(rod string, sc *sternfan.Scenario) error {
 		names = append(names, r.ID)
 	}
 	return &usageError{fmt.Sprintf("the trip's scenario has no rod %q", rod), "its rods are " + list(names)}
-}
-
-// settingKeys are the settings that a hand can change, as scenario files name them.
-var settingKeys = []string{"line_out", "count_from", "colors", "lead", "dial", "side", "ring", "tripped", "above_ball", "along", "set_load", "trip_load", "bottom"}
-
-// changesOf turns "line_out=180ft" and "lure=spoon-dawn" into changes of the scenario.
-func changesOf(sc *sternfan.Scenario, rod string, changes []string) ([]string, error) {
-	i := slices.IndexFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == rod })
-	parts := sc.Rods[i].Rig.Parts
-	var out []string
-	for _, change := range changes {
-		key, value, _ := strings.Cut(change, "=")
-		key = strings.TrimSpace(key)
-		switch part := slices.IndexFunc(parts, func(p sternfan.Part) bool { return string(p.Kind) == key }); {
-		case slices.Contains(settingKeys, key):
-			out = append(out, fmt.Sprintf("rods.%s.settings.%s=%s", rod, key, value))
-		case key == "cable_out":
-			k := slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.On != "" })
-			if k < 0 {
-				return nil, &usageError{rod + " is on no downrigger, so it has no cable_out", ""}
-			}
-			out = append(out, fmt.Sprintf("downriggers.%s.cable_out=%s", parts[k].On, value))
-		case part >= 0:
-			out = append(out, "rods."+rod+".rig.parts["+strconv.Itoa(part)+"]."+key+"="+value)
-		default:
-			return nil, &usageError{fmt.Sprintf("%s has nothing called %q to change", rod, key),
-				"settings are " + list(append(slices.Clone(settingKeys), "cable_out")) + "; gear is named by its part, as in lure=" + "spoon-light"}
-		}
-	}
-	return out, nil
 }
 
 // fanNow solves a rod's line as it is out at the entry's moment; nil when the trip has no
@@ -172,20 +152,8 @@ func (e *entry) fanNow(rod string) (*event.Fan, error) {
 	if err != nil {
 		return nil, err
 	}
-	text, err := scenario.Encode(trip.Scenario(base, state))
-	if err != nil {
-		return nil, err
-	}
-	sc, model, err := modelOf("the spread of the trip", string(text), nil)
-	if err != nil {
-		return nil, err
-	}
-	fan, err := spread.Solve(e.ctx, model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance})
-	if err != nil {
-		return nil, err
-	}
-	kept, _ := trip.FanOf(fan, rod, e.w.version)
-	return kept, nil
+	_, fan, err := e.solved(trip.Scenario(base, state), rod)
+	return fan, err
 }
 
 type logSetCmd struct {
