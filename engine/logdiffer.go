@@ -50,6 +50,7 @@ func differences(logged, shown *event.Line, u unit.System) []string {
 	number("line out", s.LineOut, w.LineOut, length)
 	number("cable out", s.CableOut, w.CableOut, length)
 	number("colors", s.Colors, w.Colors, plain)
+	number("section", s.Section, w.Section, length)
 	number("lead", s.Lead, w.Lead, length)
 	number("dial", s.Dial, w.Dial, plain)
 	number("above the ball", s.AboveBall, w.AboveBall, length)

@@ -251,6 +251,7 @@ type Settings struct {
 	LineOut   *float64 `json:"line_out_m,omitzero"`
 	CountFrom string   `json:"count_from,omitzero"`
 	Colors    *float64 `json:"colors,omitzero"`
+	Section   *float64 `json:"section_m,omitzero"`
 	Lead      *float64 `json:"lead_m,omitzero"`
 	Dial      *float64 `json:"dial,omitzero"`
 	Side      string   `json:"side,omitzero"`

@@ -315,6 +315,7 @@ func (c *bodyCheck) line(l *Line) {
 	c.maybe("line_out_m", s.LineOut, 0, farM)
 	c.word("count_from", s.CountFrom, "tip", "water")
 	c.maybe("colors", s.Colors, 0, 1000)
+	c.maybe("section_m", s.Section, 0, farM)
 	c.maybe("lead_m", s.Lead, 0, farM)
 	c.maybe("dial", s.Dial, 0, 10)
 	c.word("side", s.Side, "port", "starboard")

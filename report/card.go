@@ -193,6 +193,9 @@ func handSteps(sc *sternfan.Scenario, t *sternfan.Track, u unit.System) []string
 	if s.Tripped {
 		step("diver tripped")
 	}
+	if s.Section.Given {
+		step("%s of sinking line out", paced(s.Section.Value, u))
+	}
 	switch {
 	case s.Colors.Given:
 		n := strconv.FormatFloat(math.Round(s.Colors.SI()*10)/10, 'f', -1, 64)

@@ -150,6 +150,9 @@ func LineWords(l *event.Line, u unit.System) string {
 	if s.Colors != nil {
 		words = append(words, fmt.Sprintf("%g colors", *s.Colors))
 	}
+	if s.Section != nil {
+		words = append(words, u.Depth(unit.Length(*s.Section))+" of sinking line")
+	}
 	if s.CableOut != nil {
 		words = append(words, u.Depth(unit.Length(*s.CableOut))+" of cable")
 	}

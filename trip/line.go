@@ -145,7 +145,7 @@ func itemOf(g *sternfan.Gear, kind sternfan.PartKind, id string) *sternfan.Item 
 
 func logSettings(s *sternfan.Settings) event.Settings {
 	out := event.Settings{
-		LineOut: number(s.LineOut), CountFrom: s.CountFrom, Colors: number(s.Colors), Lead: number(s.Lead),
+		LineOut: number(s.LineOut), CountFrom: s.CountFrom, Colors: number(s.Colors), Section: number(s.Section), Lead: number(s.Lead),
 		Dial: number(s.Dial), Side: s.Side.String(), Tripped: s.Tripped, AboveBall: number(s.AboveBall),
 		Along: number(s.Along), SetLoad: number(s.SetLoad), TripLoad: number(s.TripLoad), Bottom: s.Bottom,
 	}
@@ -162,7 +162,7 @@ func rodOf(id string, l *event.Line) sternfan.Rod {
 	r := sternfan.Rod{ID: id, Holder: l.Holder, Reel: l.Reel, Rig: sternfan.Rig{Parts: modelParts(l.Parts)},
 		Settings: sternfan.Settings{
 			LineOut: quantity[unit.Length](s.LineOut), CountFrom: s.CountFrom, Colors: quantity[float64](s.Colors),
-			Lead: quantity[unit.Length](s.Lead), Dial: quantity[float64](s.Dial), Side: side(s.Side), Tripped: s.Tripped,
+			Section: quantity[unit.Length](s.Section), Lead: quantity[unit.Length](s.Lead), Dial: quantity[float64](s.Dial), Side: side(s.Side), Tripped: s.Tripped,
 			AboveBall: quantity[unit.Length](s.AboveBall), Along: quantity[unit.Length](s.Along),
 			SetLoad: quantity[unit.Force](s.SetLoad), TripLoad: quantity[unit.Force](s.TripLoad), Bottom: s.Bottom,
 		}}

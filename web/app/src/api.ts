@@ -1697,6 +1697,7 @@ export interface LogSettings {
   line_out_m?: number
   count_from?: string
   colors?: number
+  section_m?: number
   lead_m?: number
   dial?: number
   side?: string
