@@ -88,6 +88,10 @@ type chain struct {
 	enter int  // the segment in which it enters the water
 	dived bool // under and enter are there
 	room  []geom.Vec
+
+	low   geom.Curve // from 10 ft below the tip on
+	cut0  int        // segments above it
+	bared bool
 }
 
 // NewCourse returns a party with its lines. The chains keep their points.
