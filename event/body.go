@@ -4,6 +4,7 @@ import (
 	"encoding/json/jsontext"
 
 	"sternfan"
+	"sternfan/setting"
 )
 
 // TripBegins is the first event of a trip. The scenario is kept with it, so that the trip
@@ -246,24 +247,8 @@ type Part struct {
 	Parts      []Part            `json:"parts,omitempty"`
 }
 
-// Settings are [Settings] in plain numbers, with what the rod's downrigger adds.
-type Settings struct {
-	LineOut   *float64 `json:"line_out_m,omitzero"`
-	CountFrom string   `json:"count_from,omitzero"`
-	Colors    *float64 `json:"colors,omitzero"`
-	Section   *float64 `json:"section_m,omitzero"`
-	Lead      *float64 `json:"lead_m,omitzero"`
-	Dial      *float64 `json:"dial,omitzero"`
-	Side      string   `json:"side,omitzero"`
-	Ring      *bool    `json:"ring,omitzero"`
-	Tripped   bool     `json:"tripped,omitzero"`
-	AboveBall *float64 `json:"above_ball_m,omitzero"`
-	CableOut  *float64 `json:"cable_out_m,omitzero"` // of the downrigger
-	Along     *float64 `json:"along_m,omitzero"`
-	SetLoad   *float64 `json:"set_load_n,omitzero"`
-	TripLoad  *float64 `json:"trip_load_n,omitzero"`
-	Bottom    string   `json:"bottom,omitzero"`
-}
+// Settings are a rod's settings in plain numbers, with those of its device.
+type Settings = setting.Logged
 
 // Fan is where a rod's lures ran, as solved for the water and speed of the moment.
 type Fan struct {

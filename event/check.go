@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"sternfan"
+	"sternfan/setting"
 )
 
 // Limits that catch slips and keep a log that strangers write to from growing without
@@ -311,20 +312,15 @@ func (c *bodyCheck) line(l *Line) {
 	c.name("reel", l.Reel, false)
 	c.parts("parts", l.Parts, 0)
 	c.in += "settings."
-	s := &l.Settings
-	c.maybe("line_out_m", s.LineOut, 0, farM)
-	c.word("count_from", s.CountFrom, "tip", "water")
-	c.maybe("colors", s.Colors, 0, 1000)
-	c.maybe("section_m", s.Section, 0, farM)
-	c.maybe("lead_m", s.Lead, 0, farM)
-	c.maybe("dial", s.Dial, 0, 10)
-	c.word("side", s.Side, "port", "starboard")
-	c.maybe("above_ball_m", s.AboveBall, 0, deepM)
-	c.maybe("cable_out_m", s.CableOut, 0, farM)
-	c.maybe("along_m", s.Along, 0, farM)
-	c.maybe("set_load_n", s.SetLoad, 0, pullN)
-	c.maybe("trip_load_n", s.TripLoad, 0, pullN)
-	c.word("bottom", s.Bottom, "intended")
+	for r := range setting.Rows {
+		switch v := r.Logged(&l.Settings); r.Kind {
+		case setting.Side, setting.Word:
+			c.word(r.LogKey(), v.Word, r.Words...)
+		default:
+			lo, hi := r.LogRange()
+			c.number(r.LogKey(), v.Number, lo, hi)
+		}
+	}
 }
 
 func (c *bodyCheck) parts(path string, parts []Part, depth int) {

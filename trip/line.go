@@ -9,6 +9,7 @@ import (
 	"sternfan/event"
 
 	"sternfan"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
@@ -27,21 +28,17 @@ func LineOf(sc, resolved *sternfan.Scenario, rodID string) (event.Line, bool) {
 	if given == nil || rod == nil || len(rod.Rig.Parts) == 0 {
 		return event.Line{}, false
 	}
+	expanded := *sc
+	expanded.Rods = []sternfan.Rod{*rod}
 	l := event.Line{
 		Rig: given.Rig.Kind, Holder: rod.Holder, Reel: rod.Reel,
 		Parts:    logParts(rod.Rig.Parts, &resolved.Gear),
-		Settings: logSettings(&rod.Settings),
+		Settings: setting.Log(setting.Of(&expanded, 0)),
 	}
 	if i := slices.IndexFunc(sc.Boat.Holders, func(h sternfan.Holder) bool { return h.ID == rod.Holder }); i >= 0 {
 		h := &sc.Boat.Holders[i]
 		l.Position = h.Position
 		l.Side = sideOf(h.Tip.Y).String()
-	}
-	for i := range rod.Rig.Parts {
-		p := &rod.Rig.Parts[i]
-		if k := slices.IndexFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == p.On }); p.On != "" && k >= 0 {
-			l.Settings.CableOut = number(sc.Downriggers[k].CableOut)
-		}
 	}
 	return l, true
 }
@@ -143,46 +140,9 @@ func itemOf(g *sternfan.Gear, kind sternfan.PartKind, id string) *sternfan.Item 
 	return nil
 }
 
-func logSettings(s *sternfan.Settings) event.Settings {
-	out := event.Settings{
-		LineOut: number(s.LineOut), CountFrom: s.CountFrom, Colors: number(s.Colors), Section: number(s.Section), Lead: number(s.Lead),
-		Dial: number(s.Dial), Side: s.Side.String(), Tripped: s.Tripped, AboveBall: number(s.AboveBall),
-		Along: number(s.Along), SetLoad: number(s.SetLoad), TripLoad: number(s.TripLoad), Bottom: s.Bottom,
-	}
-	if s.Ring.Given {
-		on := s.Ring.Value != 0
-		out.Ring = &on
-	}
-	return out
-}
-
 // rodOf returns the rod that a logged line is.
 func rodOf(id string, l *event.Line) sternfan.Rod {
-	s := &l.Settings
-	r := sternfan.Rod{ID: id, Holder: l.Holder, Reel: l.Reel, Rig: sternfan.Rig{Parts: modelParts(l.Parts)},
-		Settings: sternfan.Settings{
-			LineOut: quantity[unit.Length](s.LineOut), CountFrom: s.CountFrom, Colors: quantity[float64](s.Colors),
-			Section: quantity[unit.Length](s.Section), Lead: quantity[unit.Length](s.Lead), Dial: quantity[float64](s.Dial), Side: side(s.Side), Tripped: s.Tripped,
-			AboveBall: quantity[unit.Length](s.AboveBall), Along: quantity[unit.Length](s.Along),
-			SetLoad: quantity[unit.Force](s.SetLoad), TripLoad: quantity[unit.Force](s.TripLoad), Bottom: s.Bottom,
-		}}
-	if s.Ring != nil {
-		r.Settings.Ring = sternfan.Of(0.0)
-		if *s.Ring {
-			r.Settings.Ring = sternfan.Of(1.0)
-		}
-	}
-	return r
-}
-
-func side(word string) sternfan.Side {
-	switch word {
-	case "port":
-		return sternfan.Port
-	case "starboard":
-		return sternfan.Starboard
-	}
-	return sternfan.Amidships
+	return sternfan.Rod{ID: id, Holder: l.Holder, Reel: l.Reel, Rig: sternfan.Rig{Parts: modelParts(l.Parts)}, Settings: *l.Settings.Model().Settings}
 }
 
 func modelParts(parts []event.Part) []sternfan.Part {

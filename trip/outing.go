@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sternfan/event"
+	"sternfan/setting"
 
 	"sternfan"
 )
@@ -246,7 +247,7 @@ func (p *projector) rod(id string) *line {
 // begin opens a stint at an event.
 func (p *projector) begin(l *line, e *Entry) {
 	s := sternfan.Stint{
-		Trip: p.trip, Rod: l.Rod, Position: l.Line.Position, Side: side(l.Line.Side),
+		Trip: p.trip, Rod: l.Rod, Position: l.Line.Position, Side: setting.SideNamed(l.Line.Side),
 		From: e.Time, To: e.Time, East: int32(e.At.Offset) * 60, Setup: l.setup,
 	}
 	s.Measures = p.measures(l)
@@ -388,7 +389,7 @@ func (p *projector) strike(e *Entry, b *event.Strike) {
 	} else {
 		s := sternfan.Stint{Trip: p.trip, Rod: e.Rod, From: e.Time, To: e.Time, East: int32(e.At.Offset) * 60}
 		if l.setup != nil && l.Set == b.Set && !b.Set.IsZero() {
-			s.Setup, s.Position, s.Side = l.setup, l.Line.Position, side(l.Line.Side)
+			s.Setup, s.Position, s.Side = l.setup, l.Line.Position, setting.SideNamed(l.Line.Side)
 		}
 		s.Strikes = []sternfan.Strike{mark}
 		l.stints = append(l.stints, s)

@@ -7,6 +7,7 @@ import (
 	"sternfan/event"
 
 	"sternfan"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
@@ -61,20 +62,20 @@ func Scenario(base *sternfan.Scenario, s *State) *sternfan.Scenario {
 	sc := *base
 	sc.Rods = nil
 	sc.Downriggers = slices.Clone(base.Downriggers)
+	sc.MastBoards = slices.Clone(base.MastBoards)
 	for i := range s.Lines {
 		sc.Rods = append(sc.Rods, rodOf(s.Lines[i].Rod, &s.Lines[i].Line))
 	}
-	// Of the rods on one downrigger the one that was touched last knows its cable.
+	// Of the rods on one device the one that was touched last knows its line.
 	byTime := slices.Clone(s.Lines)
 	slices.SortStableFunc(byTime, func(a, b Out) int { return cmp.Or(cmp.Compare(a.Moved, b.Moved), a.Set.Compare(b.Set)) })
 	for i := range byTime {
 		o := &byTime[i]
-		for _, p := range o.Line.Parts {
-			k := slices.IndexFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == p.On })
-			if p.On == "" || k < 0 || o.Line.Settings.CableOut == nil {
-				continue
+		on := setting.Of(&sc, slices.IndexFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == o.Rod }))
+		for r := range setting.Rows {
+			if v := r.Logged(&o.Line.Settings); v.Given && r.Owner != setting.Rod {
+				r.Set(on, v)
 			}
-			keep(&sc.Downriggers[k].CableOut, *o.Line.Settings.CableOut)
 		}
 	}
 	read(&sc, &s.Conditions)

@@ -1672,7 +1672,7 @@ export interface LogLine {
   side?: string
   reel?: string
   parts?: LogPart[]
-  settings?: LogSettings
+  settings?: Logged
 }
 
 /** RigKind is one of the trade's named rigs, a shorthand that expands to parts. */
@@ -1692,8 +1692,11 @@ export interface LogPart {
   parts?: LogPart[]
 }
 
-/** Settings are [Settings] in plain numbers, with what the rod's downrigger adds. */
-export interface LogSettings {
+/**
+ * Logged are a rod's settings as a log keeps them: plain numbers in SI and words, with
+ * those of its device.
+ */
+export interface Logged {
   line_out_m?: number
   count_from?: string
   colors?: number
@@ -1707,6 +1710,8 @@ export interface LogSettings {
   /** of the downrigger */
   cable_out_m?: number
   along_m?: number
+  /** of the mast board */
+  tow_line_out_m?: number
   set_load_n?: number
   trip_load_n?: number
   bottom?: string
