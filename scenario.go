@@ -1,6 +1,8 @@
 package sternfan
 
 import (
+	"cmp"
+
 	"sternfan/geom"
 	"sternfan/unit"
 )
@@ -143,6 +145,66 @@ func (s Side) String() string {
 		return "starboard"
 	}
 	return ""
+}
+
+// amidships is how far off the center line a point is still of neither side, m: rod tips are
+// measured to about this, so one that is nearer may as well be on the other side.
+const amidships = 0.05
+
+// SideOf returns the side of the boat that a point is on.
+func SideOf(at geom.Vec) Side {
+	switch {
+	case at.Y < -amidships:
+		return Port
+	case at.Y > amidships:
+		return Starboard
+	}
+	return Amidships
+}
+
+// Side returns the side that a rod in the holder fishes from: that of its tip.
+func (h *Holder) Side() Side { return SideOf(h.Tip) }
+
+// Holder returns the holder with the id, nil when the boat has none.
+func (b *Boat) Holder(id string) *Holder {
+	for i := range b.Holders {
+		if b.Holders[i].ID == id {
+			return &b.Holders[i]
+		}
+	}
+	return nil
+}
+
+// Rod returns the rod with the id, nil when there is none.
+func (sc *Scenario) Rod(id string) *Rod {
+	for i := range sc.Rods {
+		if sc.Rods[i].ID == id {
+			return &sc.Rods[i]
+		}
+	}
+	return nil
+}
+
+// Position returns what the crew calls the place of the rod with the id: its holder's
+// words, "" when those are not known.
+func (sc *Scenario) Position(rod string) string {
+	if r := sc.Rod(rod); r != nil {
+		if h := sc.Boat.Holder(r.Holder); h != nil {
+			return h.Position
+		}
+	}
+	return ""
+}
+
+// Device returns the id of the downrigger or mast board that the rod is clipped to, "" for
+// none.
+func (r *Rod) Device() string {
+	for i := range r.Rig.Parts {
+		if p := &r.Rig.Parts[i]; p.Kind == PartRelease && p.On != "" {
+			return p.On
+		}
+	}
+	return cmp.Or(r.Rig.Downrigger, r.Rig.MastBoard)
 }
 
 // Rod is one rod in its holder with what is tied on.

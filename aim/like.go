@@ -184,12 +184,8 @@ func (v *virtual) rod() (*sternfan.Rod, error) {
 }
 
 func (v *virtual) sideOf(holder string) sternfan.Side {
-	for _, h := range v.boat.sc.Boat.Holders {
-		if h.ID == holder && h.Tip.Y > .05 {
-			return sternfan.Starboard
-		} else if h.ID == holder && h.Tip.Y < -.05 {
-			return sternfan.Port
-		}
+	if h := v.boat.sc.Boat.Holder(holder); h != nil {
+		return h.Side()
 	}
 	return sternfan.Amidships
 }

@@ -103,6 +103,40 @@ func (s *sailed) set(rod string) event.ID {
 	return s.write(rod, event.LineSet{Line: line})
 }
 
+// Which side a rod fishes from is the same in a spread's answer and in the log's line of it;
+// the rods of the example by where the file has their tips: the center rigger's is 1 ft to
+// starboard, the chute's on the center line.
+func TestARodHasOneSide(t *testing.T) {
+	s := newSailed(t)
+	var spread struct {
+		Fan struct {
+			Rods []struct {
+				Rod  string
+				Side int
+			}
+		}
+	}
+	s.ask("spread", engine.SpreadAsk{Given: engine.Given{Text: s.text}, Fan: true}, &spread)
+	now := s.now()
+	want := map[string]int{"center": 1, "chute": 0, "p-low": -1, "s-slide": 1}
+	for _, r := range spread.Fan.Rods {
+		var line event.Line
+		if err := json.Unmarshal(rodOf(t, now, r.Rod).Line, &line); err != nil {
+			t.Fatal(err)
+		}
+		if logged := map[string]int{"port": -1, "": 0, "starboard": 1}[line.Side]; logged != r.Side {
+			t.Errorf("%s is on side %d in the answer and %q in the log", r.Rod, r.Side, line.Side)
+		}
+		if side, named := want[r.Rod]; named && side != r.Side {
+			t.Errorf("%s: side %d, want %d", r.Rod, r.Side, side)
+		}
+		delete(want, r.Rod)
+	}
+	if len(want) > 0 {
+		t.Errorf("the answer lacks %v", want)
+	}
+}
+
 func TestTripNow(t *testing.T) {
 	s := newSailed(t)
 	now := s.now()

@@ -140,11 +140,10 @@ func (pl *planner) everything() *sternfan.Scenario {
 	sc := *pl.sc
 	sc.Rods = append([]sternfan.Rod(nil), sc.Rods...)
 	for i, k := range sc.Wants.Lay.Kits {
-		for _, r := range pl.sc.Rods {
-			if r.ID == k.Rods[0] {
-				r.ID, r.Rig, r.Settings = fmt.Sprintf("kit %d", i), k.Rig, k.Settings
-				sc.Rods = append(sc.Rods, r)
-			}
+		if own := pl.sc.Rod(k.Rods[0]); own != nil {
+			r := *own
+			r.ID, r.Rig, r.Settings = fmt.Sprintf("kit %d", i), k.Rig, k.Settings
+			sc.Rods = append(sc.Rods, r)
 		}
 	}
 	return &sc

@@ -30,7 +30,7 @@ func (pl *planner) order(e *whole, x pick, plan *sternfan.Plan) error {
 	for _, i := range seq {
 		for _, r := range gangs[i].rods {
 			step := sternfan.SetStep{Rod: pl.sc.Rods[r].ID, Minutes: crew.factor * pl.minutes(x[r], true)}
-			step.Starts = crew.next(sideSigned(pl.sc.Boat.Holders[pl.ways[x[r]].holder].Tip.Y), step.Minutes)
+			step.Starts = crew.next(pl.sc.Boat.Holders[pl.ways[x[r]].holder].Side(), step.Minutes)
 			for _, q := range before {
 				g, ok := near[[2]int{r, q}]
 				if !ok || g.Ratio >= roomy {
@@ -52,7 +52,7 @@ func (pl *planner) order(e *whole, x pick, plan *sternfan.Plan) error {
 	for k := len(before) - 1; k >= 0; k-- {
 		r := before[k]
 		plan.Clear = append(plan.Clear, pl.sc.Rods[r].ID)
-		crew.next(sideSigned(pl.sc.Boat.Holders[pl.ways[x[r]].holder].Tip.Y), crew.factor*pl.minutes(x[r], false))
+		crew.next(pl.sc.Boat.Holders[pl.ways[x[r]].holder].Side(), crew.factor*pl.minutes(x[r], false))
 	}
 	plan.ClearTime = crew.end
 	return nil
@@ -280,7 +280,7 @@ func newCrew(people int) *crew {
 }
 
 // next gives a task on a side to whoever is free first and returns when it starts.
-func (c *crew) next(side int, minutes float64) float64 {
+func (c *crew) next(side sternfan.Side, minutes float64) float64 {
 	who := 0
 	for i, t := range c.hands {
 		if t < c.hands[who] {

@@ -150,7 +150,7 @@ func TestOrderOfAPlan(t *testing.T) {
 func TestCrew(t *testing.T) {
 	times := func(people int) float64 {
 		c := newCrew(people)
-		for _, side := range []int{-1, 1, -1, 1, 0} {
+		for _, side := range []sternfan.Side{-1, 1, -1, 1, 0} {
 			c.next(side, 2)
 		}
 		return c.end

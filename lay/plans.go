@@ -264,9 +264,7 @@ func (pl *planner) scenario(x pick) (*sternfan.Scenario, []int) {
 		}
 	}
 	// What is left in the rack is named nowhere else.
-	out := func(id string) bool {
-		return slices.ContainsFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == id })
-	}
+	out := func(id string) bool { return sc.Rod(id) != nil }
 	lay := sc.Wants.Lay
 	lay.Places = slices.DeleteFunc(slices.Clone(lay.Places), func(p sternfan.LayPlace) bool { return !out(p.Rod) })
 	lay.Kits = slices.Clone(lay.Kits)
@@ -343,7 +341,7 @@ func (pl *planner) mend(e *whole, x pick) bool {
 func (pl *planner) rodsOf(e *whole, party string) []int {
 	var out []int
 	for k, r := range e.rods {
-		if e.fan.Rods[k].Rod == party || clippedTo(&e.sc.Rods[k]) == party {
+		if e.fan.Rods[k].Rod == party || e.sc.Rods[k].Device() == party {
 			out = append(out, r)
 		}
 	}

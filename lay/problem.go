@@ -3,6 +3,8 @@ package lay
 import (
 	"cmp"
 	"slices"
+
+	"sternfan"
 )
 
 // term is one term of a plan's score.
@@ -69,8 +71,8 @@ type option struct {
 	solo   [solos]float64 // how far it breaks each rule of one rod, 0 to 1
 	breaks breach
 	pull   float64 // at the tip, N
-	side   int     // -1 port, 1 starboard
-	look   uint64  // what it is like: two plans differ by their looks
+	side   sternfan.Side
+	look   uint64 // what it is like: two plans differ by their looks
 }
 
 // pairing is what two options do to each other.
@@ -316,9 +318,9 @@ func (s *state) lift(l landing) {
 // pulls adds an option's pull so many times to what pulls to port, to starboard and in all.
 func pulls(sum [3]float64, o *option, times float64) [3]float64 {
 	switch {
-	case o.side < 0:
+	case o.side == sternfan.Port:
 		sum[0] += times * o.pull
-	case o.side > 0:
+	case o.side == sternfan.Starboard:
 		sum[1] += times * o.pull
 	}
 	sum[2] += times * o.pull

@@ -101,7 +101,7 @@ func (r *resetter) as(sc *sternfan.Scenario) error {
 		rig := slices.IndexFunc(r.rigs, func(g rigging) bool { return g.rod == i && g.kit < 0 })
 		a := answer{track: t, parts: m.Scenario.Rods[i].Rig.Parts, course: spread.CourseOf(m.Scenario, t, i)}
 		for k := range fan.Devices {
-			if fan.Devices[k].Rod == clippedTo(&sc.Rods[i]) {
+			if fan.Devices[k].Rod == sc.Rods[i].Device() {
 				a.device = &fan.Devices[k]
 				a.ball = spread.CourseOf(m.Scenario, a.device, -1)
 			}
@@ -137,7 +137,7 @@ func (r *resetter) onTheWay() ([]sternfan.Gap, error) {
 // up.
 func (r *resetter) lies() (worst sternfan.Gap) {
 	worst.Ratio = math.Inf(1)
-	device := clippedTo(&r.e.sc.Rods[r.rod])
+	device := r.e.sc.Rods[r.rod].Device()
 	for _, g := range r.e.gaps {
 		if (g.A == r.id || g.B == r.id || device != "" && (g.A == device || g.B == device)) && g.Ratio < worst.Ratio {
 			worst = g
@@ -169,7 +169,7 @@ func (r *resetter) straight() (*sternfan.Reset, sternfan.Gap, error) { return r.
 // reachOut is the setting that says how far out a board runs, nil for a rod without one.
 func (r *resetter) reachOut(rod *sternfan.Rod) *sternfan.Q[unit.Length] {
 	switch {
-	case r.mastBoard(clippedTo(rod)) >= 0:
+	case r.mastBoard(rod.Device()) >= 0:
 		return &rod.Settings.Along
 	case rod.Rig.Board != "" || slices.ContainsFunc(rod.Rig.Parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartBoard }):
 		return &rod.Settings.LineOut
@@ -185,10 +185,10 @@ func (r *resetter) slide() (*sternfan.Reset, error) {
 		return nil, nil
 	}
 	mine := r.ways[r.x[r.rod]].lures[0].at.Y
-	device := clippedTo(&sc.Rods[r.rod])
+	device := sc.Rods[r.rod].Device()
 	line := []int{r.rod}
 	for i := range sc.Rods {
-		if i == r.rod || r.x[i] == none || r.reachOut(&sc.Rods[i]) == nil || clippedTo(&sc.Rods[i]) != device || sc.Rods[i].Fixed {
+		if i == r.rod || r.x[i] == none || r.reachOut(&sc.Rods[i]) == nil || sc.Rods[i].Device() != device || sc.Rods[i].Fixed {
 			continue
 		}
 		if y := r.ways[r.x[i]].lures[0].at.Y; y*mine > 0 && math.Abs(y) < math.Abs(mine) {

@@ -8,6 +8,8 @@ import (
 	"runtime"
 	"testing"
 
+	"sternfan"
+
 	"pgregory.net/rapid"
 )
 
@@ -59,7 +61,7 @@ func invented(rng *rand.Rand, rods, holders, kinds, settings, bands int) *proble
 				h = rng.IntN(holders)
 			}
 			w := where{h, kind, float64(bands) * rng.Float64(), float64(h) + 2*rng.Float64()}
-			o := option{rod: r, uses: []use{{h, 1}, {lines, 1}, {gear + kind, 1}}, pull: 10 + 40*rng.Float64(), side: 2*(h%2) - 1,
+			o := option{rod: r, uses: []use{{h, 1}, {lines, 1}, {gear + kind, 1}}, pull: 10 + 40*rng.Float64(), side: sternfan.Side(2*(h%2) - 1),
 				look: uint64(kind)<<32 | uint64(h/2)<<16 | uint64(w.depth)}
 			b := int(w.depth)
 			o.lures = []landing{{b, 1 - math.Abs(w.depth-float64(b)-0.5)}}

@@ -125,7 +125,7 @@ func (pl *planner) riggings() []rigging {
 // which side it stands, and settings that are varied anyway.
 func (pl *planner) alike(r *sternfan.Rod, holder string) {
 	if h := pl.holderIndex(holder); h >= 0 && r.Settings.Side != sternfan.Amidships {
-		r.Settings.Side *= sternfan.Side(sideSigned(pl.sc.Boat.Holders[h].Tip.Y))
+		r.Settings.Side *= pl.sc.Boat.Holders[h].Side()
 	}
 	switch r.Rig.Kind {
 	case sternfan.RigDiver, sternfan.RigSlideThrough, sternfan.RigFlat:
@@ -193,7 +193,7 @@ func (pl *planner) surveyOf(a *answer, def *sternfan.Rod) *survey {
 			}
 		}
 	}
-	s.parts, s.device = a.parts, clippedTo(def)
+	s.parts, s.device = a.parts, def.Device()
 	s.uses = pl.stocked(a.parts, def)
 	first := true
 	var visit func(parts []sternfan.Part)
@@ -451,17 +451,6 @@ func (k *knob) round(x float64) float64 {
 	return x
 }
 
-// sideSigned is a holder's side: -1 port, 1 starboard, 0 amidships.
-func sideSigned(y float64) int {
-	switch {
-	case y < -0.05:
-		return -1
-	case y > 0.05:
-		return 1
-	}
-	return 0
-}
-
 // stands lists the holders that a way to rig may stand in.
 func (pl *planner) stands(g *rigging) []int {
 	file := &pl.sc.Rods[g.rod]
@@ -488,26 +477,24 @@ func (pl *planner) stands(g *rigging) []int {
 // nearBoom is how far from its downrigger's boom or mast a rod may stand, m. Assumed.
 const nearBoom = 3.5
 
-// nearCenter is how far from amidships a holder is of no side yet, m. Assumed.
+// nearCenter is how far from the center line a rod must stand at the least for a rig that
+// pulls to one side, m. Assumed.
 const nearCenter = 0.6
 
 // suits reports whether a rig can be fished from a holder: a rod on a downrigger near its
 // boom and on its side, what pulls to one side not from amidships.
 func (pl *planner) suits(g *rigging, h *sternfan.Holder) bool {
-	side := sideSigned(h.Tip.Y)
+	side := h.Side()
 	if g.info.device != "" {
 		at, ok := pl.foot(g.info.device)
 		mast := pl.mastBoard(g.info.device)
 		if mast >= 0 {
-			return side == int(pl.sc.MastBoards[mast].Side)
+			return side == pl.sc.MastBoards[mast].Side
 		}
-		return ok && h.Tip.Sub(at).Norm() <= nearBoom && (side == sideSigned(at.Y) || side == 0 || sideSigned(at.Y) == 0)
-	}
-	if math.Abs(h.Tip.Y) < nearCenter {
-		side = 0
+		return ok && h.Tip.Sub(at).Norm() <= nearBoom && side*sternfan.SideOf(at) >= 0
 	}
 	sideways := g.info.diver == "directional" || slices.ContainsFunc(g.info.parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartBoard })
-	return side != 0 || !sideways
+	return !sideways || math.Abs(h.Tip.Y) >= nearCenter
 }
 
 // obstacles are the hull and the propellers.

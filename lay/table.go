@@ -72,7 +72,7 @@ func (pl *planner) classes() []*class {
 			return a - b
 		})
 		for _, h := range holders {
-			side := sideSigned(pl.sc.Boat.Holders[h].Tip.Y)
+			side := int(pl.sc.Boat.Holders[h].Side())
 			key := fmt.Sprintf("%s|%d", g.key, side*side)
 			switch {
 			case g.info.device != "" || pl.all:
@@ -102,12 +102,12 @@ func (pl *planner) seat(g *rigging, holder int, s setting) sternfan.Rod {
 	rod := g.def
 	to := &pl.sc.Boat.Holders[holder]
 	from := pl.holderIndex(pl.sc.Rods[g.rod].Holder)
-	was, now := 0, sideSigned(to.Tip.Y)
+	was, now := sternfan.Amidships, to.Side()
 	if from >= 0 {
-		was = sideSigned(pl.sc.Boat.Holders[from].Tip.Y)
+		was = pl.sc.Boat.Holders[from].Side()
 	}
 	rod.Holder = to.ID
-	if rod.Settings.Side != sternfan.Amidships && now != 0 && was != 0 && was != now {
+	if rod.Settings.Side != sternfan.Amidships && was*now < 0 {
 		rod.Settings.Side = -rod.Settings.Side
 	}
 	if rod.Settings.Side != sternfan.Amidships && now != 0 && was == 0 {
@@ -399,7 +399,7 @@ func (pl *planner) berth(g *rigging, t *sternfan.Track, lure int, mirrored bool,
 func (pl *planner) add(c *class, m stand, s setting, band int) {
 	a := c.trials[s]
 	from, to := pl.sc.Boat.Holders[c.holder].Tip, pl.sc.Boat.Holders[m.holder].Tip
-	mirrored := sideSigned(from.Y) != sideSigned(to.Y)
+	mirrored := sternfan.SideOf(from) != sternfan.SideOf(to)
 	if mirrored {
 		from = from.Mirror()
 	}
@@ -443,7 +443,7 @@ func (pl *planner) addWay(a *answer, m stand, s setting, band int, mirrored bool
 		pl.judge(w, g, a, &o)
 	}
 	pl.count(&o, g, m.holder)
-	o.side = sideSigned(pl.sc.Boat.Holders[m.holder].Tip.Y)
+	o.side = pl.sc.Boat.Holders[m.holder].Side()
 	for i := range w.lures {
 		l := landing{band: -1}
 		if i == 0 {

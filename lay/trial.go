@@ -129,7 +129,7 @@ func (pl *planner) gather(ask []trial, live []int) (out *sternfan.Scenario, owne
 		r := t.rod
 		r.ID = trialName(k)
 		byRod[t.source] = append(byRod[t.source], k)
-		device := clippedTo(&r)
+		device := r.Device()
 		if n := pl.downrigger(device); n >= 0 {
 			d := pl.sc.Downriggers[n]
 			d.ID = deviceName(k)
@@ -183,22 +183,6 @@ func (pl *planner) gather(ask []trial, live []int) (out *sternfan.Scenario, owne
 		}
 	}
 	return &sc, owners
-}
-
-// clippedTo returns the device that a rod is clipped to, "" for none.
-func clippedTo(r *sternfan.Rod) string {
-	if r.Rig.Downrigger != "" {
-		return r.Rig.Downrigger
-	}
-	if r.Rig.MastBoard != "" {
-		return r.Rig.MastBoard
-	}
-	for i := range r.Rig.Parts {
-		if r.Rig.Parts[i].Kind == sternfan.PartRelease {
-			return r.Rig.Parts[i].On
-		}
-	}
-	return ""
 }
 
 func clipTo(r *sternfan.Rod, id string) {

@@ -104,7 +104,7 @@ func spoiledBy(e *whole, turns []sternfan.PlanTurn) []float64 {
 		t := &turns[i]
 		spoil := func(party string, by float64) {
 			for k := range e.fan.Rods {
-				if e.fan.Rods[k].Rod == party || clippedTo(&e.sc.Rods[k]) == party {
+				if e.fan.Rods[k].Rod == party || e.sc.Rods[k].Device() == party {
 					out[k] = math.Max(out[k], by)
 				}
 			}

@@ -112,7 +112,7 @@ func SettingOrder(fan *sternfan.Fan, sc *sternfan.Scenario) []string {
 func stackOn(sc *sternfan.Scenario, rigger string) []string {
 	var stack []*sternfan.Rod
 	for i := range sc.Rods {
-		if clippedTo(&sc.Rods[i]) == rigger {
+		if sc.Rods[i].Device() == rigger {
 			stack = append(stack, &sc.Rods[i])
 		}
 	}
@@ -144,22 +144,7 @@ func rodOf(sc *sternfan.Scenario, id string) *sternfan.Rod {
 	if sc == nil {
 		return nil
 	}
-	for i := range sc.Rods {
-		if sc.Rods[i].ID == id {
-			return &sc.Rods[i]
-		}
-	}
-	return nil
-}
-
-// clippedTo returns the downrigger or mast board that a rod is clipped to, or "".
-func clippedTo(r *sternfan.Rod) string {
-	for _, p := range r.Rig.Parts {
-		if p.Kind == sternfan.PartRelease && p.On != "" {
-			return p.On
-		}
-	}
-	return cmp.Or(r.Rig.Downrigger, r.Rig.MastBoard)
+	return sc.Rod(id)
 }
 
 // handSteps returns what to dial and count for a rod in the order of hands. Without the
@@ -203,7 +188,7 @@ func handSteps(sc *sternfan.Scenario, t *sternfan.Track, u unit.System) []string
 	case s.Lead.Given:
 		step("lead %s", paced(s.Lead.Value, u))
 	}
-	on := clippedTo(r)
+	on := r.Device()
 	switch {
 	case diver && slide:
 		step("clamp diver")
@@ -411,7 +396,7 @@ func cardFlag(sc *sternfan.Scenario, r *sternfan.Rod, hung map[string]bool) stri
 			break
 		}
 	}
-	if on := clippedTo(r); on != "" && !hung[on] && slices.ContainsFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == on }) {
+	if on := r.Device(); on != "" && !hung[on] && slices.ContainsFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == on }) {
 		hung[on] = true
 		out = append(out, "ball hung: slow into it")
 	}

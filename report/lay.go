@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -256,18 +257,8 @@ func PlanReason(plan *sternfan.Plan, r *sternfan.Placed, opt Options) string {
 }
 
 func rodHolder(id string, sc *sternfan.Scenario) string {
-	if sc != nil {
-		for i := range sc.Rods {
-			if sc.Rods[i].ID != id {
-				continue
-			}
-			for _, h := range sc.Boat.Holders {
-				if h.ID == sc.Rods[i].Holder && h.Position != "" {
-					return h.Position
-				}
-			}
-			return sc.Rods[i].Holder
-		}
+	if r := rodOf(sc, id); r != nil {
+		return cmp.Or(sc.Position(id), r.Holder)
 	}
 	return "another holder"
 }

@@ -105,15 +105,8 @@ func pathsHeadline(paths *sternfan.Paths, who string, u unit.System) string {
 // rodName returns what the crew calls the rod with this id, with a capital.
 func rodName(id string, sc *sternfan.Scenario) string {
 	if sc != nil {
-		for i := range sc.Rods {
-			if sc.Rods[i].ID != id {
-				continue
-			}
-			for _, h := range sc.Boat.Holders {
-				if h.ID == sc.Rods[i].Holder && clean(h.Position) != "" {
-					return capital(clean(h.Position))
-				}
-			}
+		if at := clean(sc.Position(id)); at != "" {
+			return capital(at)
 		}
 	}
 	if who := capital(clean(id)); who != "" {

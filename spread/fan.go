@@ -1,6 +1,7 @@
 package spread
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -56,26 +57,10 @@ func (s *Spread) emptyTrack(rod int) *sternfan.Track {
 	t := &sternfan.Track{Rod: r.ID, Status: sternfan.StatusOK, LineOut: r.Settings.LineOut.SI(),
 		Settings: s.model.SettingsText(rod, s.opt.Units),
 		Parts:    []sternfan.PartFan{}, Bodies: []sternfan.BodyFan{}, Lures: []sternfan.LureFan{}, Warnings: []sternfan.Warning{}}
-	for _, h := range s.model.Scenario.Boat.Holders {
-		if h.ID == r.Holder {
-			t.Position = h.Position
-			if t.Position == "" {
-				t.Position = h.ID
-			}
-			t.Side = sideOf(h.Tip.Y)
-		}
+	if h := s.model.Scenario.Boat.Holder(r.Holder); h != nil {
+		t.Position, t.Side = cmp.Or(h.Position, h.ID), int(h.Side())
 	}
 	return t
-}
-
-func sideOf(y float64) int {
-	switch {
-	case y > 0.5:
-		return 1
-	case y < -0.5:
-		return -1
-	}
-	return 0
 }
 
 func (s *Spread) rodTrack(g *group, ref *tackle.Group, rod int, env *tow.Env) *sternfan.Track {
@@ -104,7 +89,7 @@ func (s *Spread) deviceTrack(g *group, ref *tackle.Group, env *tow.Env) *sternfa
 	default:
 		return nil
 	}
-	t.Side = sideOf(g.sys.Nodes[g.sys.Root].At.Y)
+	t.Side = int(sternfan.SideOf(g.sys.Nodes[g.sys.Root].At))
 	t.Solve = sternfan.SolveCount{Iterations: g.sol.Iterations, Steps: g.sol.Steps, Residual: g.sol.Residual}
 	if g.sol.Status != tow.Converged {
 		s.notConverged(g, t)

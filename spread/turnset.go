@@ -154,10 +154,7 @@ func (s *Spread) rotaOf(e *Event, fan *sternfan.Fan, begin float64) *rota {
 				who = i
 			}
 		}
-		side := 1
-		if y := s.model.Rods[rod].Tip.Y; math.Abs(y) > 0.05 {
-			side = 1 + int(math.Copysign(1, y))
-		}
+		side := 1 + int(sternfan.SideOf(s.model.Rods[rod].Tip))
 		start := math.Max(math.Max(free[who], sides[side]), busy[gi])
 		end := start + h.t
 		free[who], sides[side], busy[gi] = end, end, end

@@ -98,8 +98,8 @@ func (r *resolver) rods() []prepared {
 			continue
 		}
 		seen[rod.ID] = true
-		holder := slices.IndexFunc(r.sc.Boat.Holders, func(h sternfan.Holder) bool { return h.ID == rod.Holder })
-		if holder < 0 {
+		h := r.sc.Boat.Holder(rod.Holder)
+		if h == nil {
 			var names []string
 			for _, h := range r.sc.Boat.Holders {
 				names = append(names, h.ID)
@@ -107,8 +107,7 @@ func (r *resolver) rods() []prepared {
 			r.fault(sternfan.Fault{Code: "unknown-id", Path: path + ".holder", Text: "the boat has no such rod holder", Found: rod.Holder, Allowed: names})
 			continue
 		}
-		h := &r.sc.Boat.Holders[holder]
-		info.Tip, info.Position, info.Side = h.Tip, h.Position, sideOf(h.Tip.Y)
+		info.Tip, info.Position, info.Side = h.Tip, h.Position, h.Side()
 		if rod.Settings.Side == sternfan.Amidships {
 			rod.Settings.Side = info.Side
 		}
@@ -153,16 +152,6 @@ func (r *resolver) rods() []prepared {
 		out = append(out, p)
 	}
 	return out
-}
-
-func sideOf(y float64) sternfan.Side {
-	switch {
-	case y < -.05:
-		return sternfan.Port
-	case y > .05:
-		return sternfan.Starboard
-	}
-	return sternfan.Amidships
 }
 
 // refuse finds what must not be fished.

@@ -17,14 +17,7 @@ import (
 // every rig expanded to parts and every piece of gear in full, as package tackle returns
 // it. False means that the scenario has no such rod, or it was not expanded.
 func LineOf(sc, resolved *sternfan.Scenario, rodID string) (event.Line, bool) {
-	find := func(s *sternfan.Scenario) *sternfan.Rod {
-		i := slices.IndexFunc(s.Rods, func(r sternfan.Rod) bool { return r.ID == rodID })
-		if i < 0 {
-			return nil
-		}
-		return &s.Rods[i]
-	}
-	given, rod := find(sc), find(resolved)
+	given, rod := sc.Rod(rodID), resolved.Rod(rodID)
 	if given == nil || rod == nil || len(rod.Rig.Parts) == 0 {
 		return event.Line{}, false
 	}
@@ -35,24 +28,10 @@ func LineOf(sc, resolved *sternfan.Scenario, rodID string) (event.Line, bool) {
 		Parts:    logParts(rod.Rig.Parts, &resolved.Gear),
 		Settings: setting.Log(setting.Of(&expanded, 0)),
 	}
-	if i := slices.IndexFunc(sc.Boat.Holders, func(h sternfan.Holder) bool { return h.ID == rod.Holder }); i >= 0 {
-		h := &sc.Boat.Holders[i]
-		l.Position = h.Position
-		l.Side = sideOf(h.Tip.Y).String()
+	if h := sc.Boat.Holder(rod.Holder); h != nil {
+		l.Position, l.Side = h.Position, h.Side().String()
 	}
 	return l, true
-}
-
-// sideOf returns the side of a point so far to starboard. Within a hand of the center line
-// it is neither.
-func sideOf(y float64) sternfan.Side {
-	switch {
-	case y < -0.05:
-		return sternfan.Port
-	case y > 0.05:
-		return sternfan.Starboard
-	}
-	return sternfan.Amidships
 }
 
 func number[U ~float64](q sternfan.Q[U]) *float64 {

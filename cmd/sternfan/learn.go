@@ -350,18 +350,8 @@ func scenarioRods(sc *sternfan.Scenario) []sternfan.TrialRod {
 	for i := range sc.Rods {
 		r := &sc.Rods[i]
 		rod := sternfan.TrialRod{ID: r.ID, Side: r.Settings.Side}
-		for _, h := range sc.Boat.Holders {
-			if h.ID == r.Holder {
-				rod.Position = h.Position
-				switch {
-				case h.Tip.Y < -0.3:
-					rod.Side = sternfan.Port
-				case h.Tip.Y > 0.3:
-					rod.Side = sternfan.Starboard
-				default:
-					rod.Side = sternfan.Amidships
-				}
-			}
+		if h := sc.Boat.Holder(r.Holder); h != nil {
+			rod.Position, rod.Side = h.Position, h.Side()
 		}
 		out = append(out, rod)
 	}

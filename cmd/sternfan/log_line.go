@@ -84,12 +84,12 @@ func (e *entry) lineUp(file, rod string, changes []string) (*event.Line, *event.
 		}
 	}
 	sc := trip.Scenario(base, &with)
-	if !slices.ContainsFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == rod }) {
-		i := slices.IndexFunc(base.Rods, func(r sternfan.Rod) bool { return r.ID == rod })
-		if i < 0 {
+	if sc.Rod(rod) == nil {
+		own := base.Rod(rod)
+		if own == nil {
 			return nil, nil, unknownRod(rod, base)
 		}
-		sc.Rods = append(sc.Rods, base.Rods[i])
+		sc.Rods = append(sc.Rods, *own)
 	}
 	var faults sternfan.Faults
 	for _, change := range changes {

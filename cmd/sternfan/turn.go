@@ -288,11 +288,8 @@ func (c *turnCmd) tightest(ctx context.Context, w *world, format string, s *spre
 	} else {
 		names := &sternfan.Turn{}
 		for i := range sc.Rods {
-			for _, h := range sc.Boat.Holders {
-				if h.ID == sc.Rods[i].Holder {
-					names.Tracks = append(names.Tracks, sternfan.TurnTrack{Rod: sc.Rods[i].ID, Position: h.Position})
-				}
-			}
+			id := sc.Rods[i].ID
+			names.Tracks = append(names.Tracks, sternfan.TurnTrack{Rod: id, Position: sc.Position(id)})
 		}
 		err = report.TightestTable(&out, rows, names, report.Options{Units: c.system(), Width: c.columns(w), Scenario: sc})
 	}

@@ -34,12 +34,12 @@ func stripped(sc *sternfan.Scenario, id string) *sternfan.Scenario {
 	device := id
 	for i := range sc.Rods {
 		if sc.Rods[i].ID == id {
-			device = deviceOf(&sc.Rods[i])
+			device = sc.Rods[i].Device()
 		}
 	}
 	out.Rods, out.Downriggers, out.MastBoards = nil, nil, nil
 	for _, r := range sc.Rods {
-		on := deviceOf(&r)
+		on := r.Device()
 		if r.ID == id || on != "" && (on == device || on == sc.Speed.Ball) {
 			out.Rods = append(out.Rods, r)
 		}
@@ -55,22 +55,6 @@ func stripped(sc *sternfan.Scenario, id string) *sternfan.Scenario {
 		}
 	}
 	return &out
-}
-
-// deviceOf returns the downrigger or mast board that a rod is clipped to, "" for none.
-func deviceOf(r *sternfan.Rod) string {
-	if r.Rig.Downrigger != "" {
-		return r.Rig.Downrigger
-	}
-	if r.Rig.MastBoard != "" {
-		return r.Rig.MastBoard
-	}
-	for _, p := range r.Rig.Parts {
-		if p.On != "" {
-			return p.On
-		}
-	}
-	return ""
 }
 
 // closeTolerance makes the differences between neighboring worlds mean something.
@@ -407,7 +391,7 @@ func keyOf(sc *sternfan.Scenario, id string) string {
 	}
 	for i := range sc.Rods {
 		if r := &sc.Rods[i]; r.ID == id {
-			if on := deviceOf(r); on != "" && !strings.EqualFold(on, id) {
+			if on := r.Device(); on != "" && !strings.EqualFold(on, id) {
 				return keyOf(sc, on)
 			}
 		}

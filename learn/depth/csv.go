@@ -115,7 +115,7 @@ func (r *reader) measurement(w *rows.Row, sc *sternfan.Scenario) sternfan.Measur
 }
 
 func hasRod(sc *sternfan.Scenario, id string) bool {
-	return slices.ContainsFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == id }) ||
+	return sc.Rod(id) != nil ||
 		slices.ContainsFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == id })
 }
 

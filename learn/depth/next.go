@@ -1,6 +1,7 @@
 package depth
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -219,19 +220,7 @@ func (t *target) restores(y []float64, want float64) float64 {
 	return t.line * (lo + hi) / 2
 }
 
-func (w *workshop) position(rod string) string {
-	for _, r := range w.q.Scenario.Rods {
-		if r.ID != rod {
-			continue
-		}
-		for _, h := range w.q.Scenario.Boat.Holders {
-			if h.ID == r.Holder && h.Position != "" {
-				return h.Position
-			}
-		}
-	}
-	return rod
-}
+func (w *workshop) position(rod string) string { return cmp.Or(w.q.Scenario.Position(rod), rod) }
 
 // targets puts the rods that the fit tells about into b: the scenario's settings, of which
 // there are first, then the same and other lengths of line as settings to measure at.
@@ -300,20 +289,16 @@ func (w *workshop) targets(b *boat) (targets []target, first int) {
 
 // lineOf returns the line that is out, of a downrigger's rod the cable.
 func lineOf(sc *sternfan.Scenario, id string) (m float64, cable bool) {
-	for i := range sc.Rods {
-		r := &sc.Rods[i]
-		if r.ID != id {
-			continue
-		}
-		on := deviceOf(r)
-		for _, d := range sc.Downriggers {
-			if d.ID == on {
-				return d.CableOut.SI(), true
-			}
-		}
-		return r.Settings.LineOut.SI(), false
+	r := sc.Rod(id)
+	if r == nil {
+		return 0, false
 	}
-	return 0, false
+	for _, d := range sc.Downriggers {
+		if d.ID == r.Device() {
+			return d.CableOut.SI(), true
+		}
+	}
+	return r.Settings.LineOut.SI(), false
 }
 
 // withLine returns the scenario with another line or cable out, nil when a rod's line is
@@ -326,7 +311,7 @@ func withLine(sc *sternfan.Scenario, id string, out unit.Length) *sternfan.Scena
 		if r.ID != id {
 			continue
 		}
-		on := deviceOf(r)
+		on := r.Device()
 		for k := range c.Downriggers {
 			if c.Downriggers[k].ID == on {
 				c.Downriggers[k].CableOut.Value = out

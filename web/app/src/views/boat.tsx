@@ -9,7 +9,17 @@ import { settings } from '../model/settings'
 import { signPath } from '../plan/signs'
 import { Button, Choice, Select, Stepper } from '../ui/controls'
 import { Field, flow } from '../ui/field'
-import { capital, FOOT, length, lengthUnit, plain, readLength, sideWords, type Units } from '../words'
+import {
+  capital,
+  FOOT,
+  length,
+  lengthUnit,
+  plain,
+  readLength,
+  sideWord,
+  sideWords,
+  type Units,
+} from '../words'
 
 interface Point {
   forward: number // m
@@ -30,7 +40,8 @@ function pointOf(p: FormValue | undefined): Point {
   return { forward: m('forward') - m('aft'), side: m('starboard') - m('port'), up: m('up') - m('down') }
 }
 
-const sideOf = (y: number) => (y < 0 ? 'port' : y > 0 ? 'starboard' : 'middle')
+// The side of a tip, as the engine tells it: within 0.05 m of the center line it is on neither.
+const sideOf = (y: number) => sideWord(Math.abs(y) > 0.05 ? y : 0)
 const stepOf = (u: Units) => (u === 'us' ? 0.5 * FOOT : 0.1)
 
 /** A length of the boat as it is written: halves of a foot, tenths of a meter. */
