@@ -93,14 +93,13 @@ func (pl *planner) hopeless(rules []rule) bool {
 // rules lists the hard rules of the scenario.
 func (pl *planner) rules() []rule {
 	sc, full := pl.sc, pl.prob
-	var out []rule
 	capacity := func(i int) func(*problem) {
 		n := full.capacity[i]
 		return func(p *problem) { p.capacity[i] = n }
 	}
 	// What a person can least change comes first: it is the first to be found needless.
 	u := pl.opt.Units
-	for _, r := range []rule{
+	out := []rule{
 		{code: "clearance", text: "lines keep " + u.Depth(unit.Length(pl.margins.Horizontal)) + " to the side and " + u.Depth(unit.Length(pl.margins.Vertical)) + " up and down", breach: breachClearance},
 		{code: "cable", text: "rods on one downrigger share its cable", breach: breachCable},
 		{code: "bottom", text: "nothing lies on the bottom that is not meant to", breach: breachBottom},
@@ -109,8 +108,6 @@ func (pl *planner) rules() []rule {
 		{code: "trip", text: "no diver or release trips by its steady pull", breach: breachTrip},
 		{code: "solved", text: "every rod can be fished as described", breach: breachUnsolved},
 		{code: "hull", text: "lines keep clear of hull, propellers, kicker and speed bags", breach: breachHull},
-	} {
-		out = append(out, r)
 	}
 	for r := range sc.Rods {
 		if full.must[r] {

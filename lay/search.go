@@ -38,7 +38,6 @@ type searcher struct {
 	by     int    // by at least so many rods
 	looked int
 	again  refitting
-	out    []int                     // by force
 	tell   func(part, score float64) // progress; nil: nobody listens
 }
 

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"sternfan"
-	"sternfan/spread"
 	"sternfan/unit"
 )
 
@@ -496,6 +495,3 @@ func (pl *planner) suits(g *rigging, h *sternfan.Holder) bool {
 	sideways := g.info.diver == "directional" || slices.ContainsFunc(g.info.parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartBoard })
 	return !sideways || math.Abs(h.Tip.Y) >= nearCenter
 }
-
-// obstacles are the hull and the propellers.
-func (pl *planner) obstacles() []*spread.Course { return spread.Obstacles(&pl.sc.Boat) }

@@ -10,7 +10,7 @@ import (
 // do. was is the tree of the text, next the tree after the change.
 func (doc *Document) splice(text string, was, next *node) (string, *node) {
 	var way [][2]*node // from the root to the smallest part that holds every difference
-	edit := func(string) string { return "" }
+	var edit func(string) string
 	for a, b := was, next; ; {
 		way = append(way, [2]*node{a, b})
 		inner, change := parting(a, b)

@@ -18,8 +18,6 @@ type grower struct {
 	set  *sternfan.Settings
 	info *RodInfo
 	side sternfan.Side // side setting, or the holder's
-	// registry entries of the rod, made when first needed
-	counter, lead int
 }
 
 func (w *grower) node(n nodeTpl, ref NodeRef) int {

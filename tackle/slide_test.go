@@ -59,7 +59,7 @@ func TestSlider(t *testing.T) {
 	if sol, _ = place(13, false); sol.Status == tow.Converged {
 		t.Errorf("a slider rests on a taut line at %v", sol.Nodes[slider])
 	}
-	sol, m = place(13, true)
+	sol, _ = place(13, true)
 	if sol.Status != tow.Converged {
 		t.Fatal(sol.Status)
 	}

@@ -9,11 +9,10 @@ import (
 // branch is a chain of lines from a free or fixed end toward the root, up to the node
 // where it meets a chain of higher rank.
 type branch struct {
-	leaf   int   // node at its seaward end
-	join   int   // node at its other end
-	lines  []int // in order from leaf to join
-	fixed  bool  // leaf is on the boat: its pull is unknown
-	depth  float64
+	leaf   int     // node at its seaward end
+	join   int     // node at its other end
+	lines  []int   // in order from leaf to join
+	fixed  bool    // leaf is on the boat: its pull is unknown
 	hint   float64 // last good depth of a free leaf, m
 	slope  float64 // of the end's depth by the leaf's, from the last root
 	miss   float64 // by which its end was left above (-) or below where it belongs, m

@@ -101,7 +101,6 @@ type projector struct {
 	rods   []string // in the order in which they were first seen
 	caught map[event.ID]int
 	last   map[string]int // rod -> its last catch
-	levels sternfan.Measures
 }
 
 // line is one rod as it goes.
@@ -112,7 +111,6 @@ type line struct {
 	fishing bool // out and not fouled
 	open    int  // stint that is open, by index; -1: none
 	stints  []sternfan.Stint
-	struck  int64 // by a fish of which no more is known
 }
 
 // Project works a trip out of its events, in any order: those of the trip and whatever

@@ -137,8 +137,5 @@ func (r *rod) body(kind sternfan.PartKind) *sternfan.BodyFan {
 	return nil
 }
 
-// tipSide is the side of the rod's holder.
-func (r *rod) tipSide() sternfan.Side { return sternfan.Side(r.Side) }
-
 // outward is how far a place is from the center plane on the rod's side, m.
 func (r *rod) outward(side float64) float64 { return side * float64(r.Side) }

@@ -68,7 +68,6 @@ type phone struct {
 	*logtest.Maker
 	have    map[event.ID]event.Event
 	waiting []event.ID
-	log     string
 	after   string
 }
 

@@ -319,7 +319,7 @@ func TestWrongCodes(t *testing.T) {
 	if w := tryCode(s, "192.168.7.20:4000", code); w.Code != http.StatusSeeOther {
 		t.Errorf("the right code a minute later: %d", w.Code)
 	}
-	if NewCode() == NewCode() || len(digitsOf(NewCode())) != 8 {
+	if a, b := NewCode(), NewCode(); a == b || len(digitsOf(a)) != 8 {
 		t.Error("codes are not eight digits by chance")
 	}
 }
