@@ -157,7 +157,7 @@ func handSteps(sc *sternfan.Scenario, t *sternfan.Track, u unit.System) []string
 	}
 	var out []string
 	step := func(words string) { out = append(out, words) }
-	on := setting.Of(sc, slices.IndexFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == t.Rod }))
+	on := setting.Of(sc, r)
 	set := func(id string) {
 		if row, _ := setting.Find(id); row.Get(on).Given {
 			step(row.Card(on, setting.Counted(u)))

@@ -98,12 +98,11 @@ func (n *node) put(name string, value *node) {
 // the device that it is clipped to. What was said of the old value's uncertainty stays.
 // Errors are [sternfan.Faults], which name the change. The parts that it changes are
 // copied; that the gear exists is not checked.
-func ChangeRod(sc *sternfan.Scenario, rod int, change string) error {
+func ChangeRod(sc *sternfan.Scenario, r *sternfan.Rod, change string) error {
 	name, text, _ := strings.Cut(change, "=")
 	name, text = strings.TrimSpace(name), strings.TrimSpace(text)
 	d := &decoder{}
 	value := &node{kind: kindScalar, text: text, flag: clip(change)}
-	r := &sc.Rods[rod]
 	path := "rods." + r.ID + "."
 	parts := r.Rig.Parts
 	switch i := slices.IndexFunc(parts, func(p sternfan.Part) bool { return string(p.Kind) == name }); {
@@ -121,7 +120,7 @@ func ChangeRod(sc *sternfan.Scenario, rod int, change string) error {
 				Hint: didYouMean(name, setting.IDs(), "gear is named by its part, as in lure=spoon-light")})
 			break
 		}
-		on := setting.Of(sc, rod)
+		on := setting.Of(sc, r)
 		if row.In(on) == nil {
 			d.at(value, path+name, sternfan.Fault{Code: "conflict", Text: fmt.Sprintf("%s is on no %s, so it has no %s", r.ID, row.Owner, name)})
 			break

@@ -94,8 +94,7 @@ func (e *entry) lineUp(file, rod string, changes []string) (*event.Line, *event.
 	}
 	var faults sternfan.Faults
 	for _, change := range changes {
-		at := slices.IndexFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == rod })
-		if err := scenario.ChangeRod(sc, at, change); err != nil {
+		if err := scenario.ChangeRod(sc, sc.Rod(rod), change); err != nil {
 			faults = append(faults, err.(sternfan.Faults)...)
 		}
 	}
