@@ -400,6 +400,8 @@ var calibration = object[sternfan.Calibration]{
 		key("source", "How it was measured.", words[string]{}, func(c *sternfan.Calibration) *string { return &c.Source }),
 		key("off", "Keep it, but do not use it.", yesNo{}, func(c *sternfan.Calibration) *bool { return &c.Off }),
 		key("correlation", "How it goes together with other calibrations in use.", list[sternfan.Correlation]{elem: correlation, max: 100}, func(c *sternfan.Calibration) *[]sternfan.Correlation { return &c.Corr }),
+		key("mark", "Of the measurements that it was learnt from.", words[string]{}, func(c *sternfan.Calibration) *string { return &c.Mark }),
+		key("readings", "The entries of the log that are among those measurements.", list[string]{elem: words[string]{}, max: 10_000}, func(c *sternfan.Calibration) *[]string { return &c.Readings }),
 	}, spreadKeys(func(c *sternfan.Calibration) *sternfan.Spread { return &c.Spread })...),
 	check: func(d *decoder, n *node, path string, c *sternfan.Calibration) { registrySpread(d, n, path, &c.Spread) },
 }
