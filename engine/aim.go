@@ -29,11 +29,12 @@ type OrderAsk struct {
 // LikeAsk asks what a setting heard from elsewhere is on this boat's rods.
 type LikeAsk struct {
 	Given
-	Said      string `json:"said"` // "wire, large, dial 2, 180ft"
+	Said      string `json:"said"`          // "wire, large, dial 2, 180ft"
+	Top       int    `json:"top,omitempty"` // ways to answer for each rod; 5 when not given
 	Intervals bool   `json:"intervals,omitempty"`
 }
 
-func (e *Engine) aimer(c *call, g *Given, top int, intervals bool) (*aim.Boat, error) {
+func (e *Engine) aimer(c *Call, g *Given, top int, intervals bool) (*aim.Boat, error) {
 	sc, _, err := e.model(g)
 	if err != nil {
 		return nil, err
@@ -42,15 +43,17 @@ func (e *Engine) aimer(c *call, g *Given, top int, intervals bool) (*aim.Boat, e
 		Progress: func(done, of int) { c.progress(Progress{Done: done, Of: of}) }})
 }
 
-func (e *Engine) aim(c *call, ask *AimAsk) (*sternfan.Aim, error) {
+// Aim finds the settings that reach a target.
+func (e *Engine) Aim(c *Call, ask *AimAsk) (*sternfan.Aim, error) {
 	b, err := e.aimer(c, &ask.Given, ask.Top, ask.Intervals)
 	if err != nil {
 		return nil, err
 	}
-	return b.Reach(c.ctx, aim.Request{Rod: ask.Rod, Depth: ask.Depth, Side: ask.Side, Lure: ask.Lure, Keep: ask.Keep})
+	return b.Reach(c.Ctx, aim.Request{Rod: ask.Rod, Depth: ask.Depth, Side: ask.Side, Lure: ask.Lure, Keep: ask.Keep})
 }
 
-func (e *Engine) order(c *call, ask *OrderAsk) (*sternfan.AimAll, error) {
+// Order moves every rod.
+func (e *Engine) Order(c *Call, ask *OrderAsk) (*sternfan.AimAll, error) {
 	o, err := aim.ParseOrder(ask.Order)
 	if err != nil {
 		return nil, err
@@ -59,13 +62,14 @@ func (e *Engine) order(c *call, ask *OrderAsk) (*sternfan.AimAll, error) {
 	if err != nil {
 		return nil, err
 	}
-	return b.All(c.ctx, o)
+	return b.All(c.Ctx, o)
 }
 
-func (e *Engine) like(c *call, ask *LikeAsk) (*sternfan.AimLike, error) {
-	b, err := e.aimer(c, &ask.Given, 0, ask.Intervals)
+// Like finds the settings that run as one heard of does.
+func (e *Engine) Like(c *Call, ask *LikeAsk) (*sternfan.AimLike, error) {
+	b, err := e.aimer(c, &ask.Given, ask.Top, ask.Intervals)
 	if err != nil {
 		return nil, err
 	}
-	return b.Like(c.ctx, ask.Said)
+	return b.Like(c.Ctx, ask.Said)
 }

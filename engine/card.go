@@ -3,6 +3,8 @@
 package engine
 
 import (
+	"slices"
+
 	"sternfan"
 	"sternfan/report"
 	"sternfan/spread"
@@ -27,10 +29,20 @@ type CardAnswer struct {
 	Order   []string          `json:"order"` // the rods in the order printed
 }
 
-func (e *Engine) card(c *call, ask *CardAsk) (*CardAnswer, error) {
+// Card lays out the card for the helm.
+func (e *Engine) Card(c *Call, ask *CardAsk) (*CardAnswer, error) {
 	sc, m, err := e.model(&ask.Given)
 	if err != nil {
 		return nil, err
+	}
+	var rods []string
+	for i := range sc.Rods {
+		rods = append(rods, sc.Rods[i].ID)
+	}
+	for _, id := range ask.Order {
+		if !slices.Contains(rods, id) {
+			return nil, sternfan.Faults{{Code: "unknown-id", Text: "no rod has that id", Found: id, Allowed: rods}}
+		}
 	}
 	opt := report.CardOptions{Options: report.Options{Units: ask.system(), Scenario: m.Scenario},
 		Page: report.PageA5, Order: ask.Order, Date: ask.Date, File: ask.File}
@@ -40,7 +52,7 @@ func (e *Engine) card(c *call, ask *CardAsk) (*CardAnswer, error) {
 	s := e.session(&ask.Given, sc)
 	s.Step = func(done, of int) { c.progress(Progress{Done: done, Of: 3 * of}) }
 	defer func() { s.Step = nil }()
-	if _, err := s.Settle(c.ctx, m, true); err != nil {
+	if _, err := s.Settle(c.Ctx, m, true); err != nil {
 		return nil, err
 	}
 	fan := s.Fan()
@@ -50,24 +62,11 @@ func (e *Engine) card(c *call, ask *CardAsk) (*CardAnswer, error) {
 	if opt.Faster, err = e.fanAt(c, &ask.Given, sc, report.CardStep); err != nil {
 		return nil, err
 	}
-	return &CardAnswer{report.Card(fan, opt), opt.Page.Wide, opt.Page.Tall, cardOrder(ask.Order, report.SettingOrder(fan, m.Scenario))}, nil
-}
-
-// cardOrder puts the rods that were asked for before the others.
-func cardOrder(asked, usual []string) []string {
-	out := []string{}
-	seen := map[string]bool{}
-	for _, id := range append(append([]string{}, asked...), usual...) {
-		if !seen[id] {
-			seen[id] = true
-			out = append(out, id)
-		}
-	}
-	return out
+	return &CardAnswer{report.Card(fan, opt), opt.Page.Wide, opt.Page.Tall, report.CardOrder(fan, opt)}, nil
 }
 
 // fanAt solves the scenario at another speed; nil when the boat would make no way.
-func (e *Engine) fanAt(c *call, g *Given, sc *sternfan.Scenario, by unit.Speed) (*sternfan.Fan, error) {
+func (e *Engine) fanAt(c *Call, g *Given, sc *sternfan.Scenario, by unit.Speed) (*sternfan.Fan, error) {
 	other := *sc
 	other.Speed.Value.Value += by
 	if !(other.Speed.Value.Value > 0) {
@@ -80,5 +79,5 @@ func (e *Engine) fanAt(c *call, g *Given, sc *sternfan.Scenario, by unit.Speed) 
 	c.progress(Progress{})
 	opt := options(g, sc)
 	opt.Intervals = true
-	return spread.Solve(c.ctx, m, opt)
+	return spread.Solve(c.Ctx, m, opt)
 }

@@ -1,6 +1,8 @@
-// Package engine is what the app asks of the engine: one table of operations with their
-// request and response types, behind HTTP and behind the browser's worker alike. The
-// app's TypeScript types are made from these (web/app/src/api.ts).
+// Package engine answers every question once: it decodes what was given, resolves, solves,
+// judges and words it. Command line, HTTP and the browser's worker are its clients. The first
+// calls the typed methods of [Engine]; the other two ask the same methods by name and JSON,
+// through one table of operations, whose TypeScript types are made from it
+// (web/app/src/api.ts).
 //
 // Every request carries the scenario as the text of its file, which stays the single
 // truth: an edit takes the text and gives the new one. An [Engine] remembers what it
@@ -39,19 +41,25 @@ type Op struct {
 	Long        bool   // reports progress and may be canceled
 	Whole       bool   // only the whole engine has it, not the one that is loaded first
 	Ask, Answer reflect.Type
-	run         func(e *Engine, c *call, ask []byte) (any, error)
+	run         func(e *Engine, c *Call, ask []byte) (any, error)
 }
 
-// call is one request on its way.
-type call struct {
-	ctx      context.Context
-	progress func(Progress)
+// Call is one request on its way: what may end it, and who hears how far it has come.
+type Call struct {
+	Ctx  context.Context
+	Tell func(Progress) // may be nil; it may end Ctx
+}
+
+func (c *Call) progress(p Progress) {
+	if c.Tell != nil {
+		c.Tell(p)
+	}
 }
 
 // op makes a table entry from a typed handler.
-func op[A, R any](name, doc string, f func(e *Engine, c *call, ask *A) (*R, error)) Op {
+func op[A, R any](name, doc string, f func(e *Engine, c *Call, ask *A) (*R, error)) Op {
 	return Op{Name: name, Doc: doc, Ask: reflect.TypeFor[A](), Answer: reflect.TypeFor[R](),
-		run: func(e *Engine, c *call, text []byte) (any, error) {
+		run: func(e *Engine, c *Call, text []byte) (any, error) {
 			var ask A
 			if err := decode(text, &ask); err != nil {
 				return nil, err
@@ -61,7 +69,7 @@ func op[A, R any](name, doc string, f func(e *Engine, c *call, ask *A) (*R, erro
 }
 
 // long is op for an operation that reports progress.
-func long[A, R any](name, doc string, f func(e *Engine, c *call, ask *A) (*R, error)) Op {
+func long[A, R any](name, doc string, f func(e *Engine, c *Call, ask *A) (*R, error)) Op {
 	o := op(name, doc, f)
 	o.Long = true
 	return o
@@ -71,13 +79,13 @@ func long[A, R any](name, doc string, f func(e *Engine, c *call, ask *A) (*R, er
 func Ops() []Op {
 	ops := []Op{
 		op("version", "Which versions of the program's parts these are.", (*Engine).version),
-		op("check", "Every fault of a scenario at once, with its place, and what the scenario holds.", (*Engine).check),
-		long("spread", "Where everything runs, as a fan, a lines plan and the rows of the table: the digits of the command line.", (*Engine).spread),
+		op("check", "Every fault of a scenario at once, with its place, and what the scenario holds.", (*Engine).Check),
+		long("spread", "Where everything runs, as a fan, a lines plan and the rows of the table: the digits of the command line.", (*Engine).Spread),
 		op("move", "What a change moves, quickly and without intervals: for while a finger drags.", (*Engine).move),
-		op("paths", "One rod's possibilities: the way its lure takes at each dial mark as line goes out.", (*Engine).paths),
-		op("speeds", "The speed over ground to hold on each heading for a wanted speed at depth.", (*Engine).speeds),
+		op("paths", "One rod's possibilities: the way its lure takes at each dial mark as line goes out.", (*Engine).Paths),
+		op("speeds", "The speed over ground to hold on each heading for a wanted speed at depth.", (*Engine).Speeds),
 		op("edit", "The text of the file after changes to its keys.", (*Engine).edit),
-		op("expand", "The file with every named rig written out as parts and every default filled in.", (*Engine).expand),
+		op("expand", "The file with every named rig written out as parts and every default filled in.", (*Engine).Expand),
 		op("form", "The file as it is written, key by key, for forms.", (*Engine).form),
 		op("gear", "The names of all gear that rigs may use, built-in and the file's own.", (*Engine).gear),
 		op("spools", "How full the rods' spools are with their lines out.", (*Engine).spools),
@@ -101,6 +109,12 @@ var table = func() map[string]Op {
 
 // Engine answers requests, one at a time. The zero value is ready.
 type Engine struct {
+	// Beside reads a file that a scenario names beside itself, as its profile, and reports
+	// whether it is there. It is nil where there are no files, and called once for a scenario.
+	Beside func(path string) (file ProfileAsk, there bool, err error)
+
+	Workers int // processors for one question; 0: one
+
 	ops    map[string]Op
 	read   readFile
 	done   solved
@@ -139,10 +153,7 @@ func (e *Engine) Do(ctx context.Context, name string, ask []byte, progress func(
 	if len(ask) > maxAsk {
 		return nil, &BadAsk{fmt.Errorf("it has %d bytes, more than %d", len(ask), maxAsk)}
 	}
-	if progress == nil {
-		progress = func(Progress) {}
-	}
-	return o.run(e, &call{ctx, progress}, ask)
+	return o.run(e, &Call{ctx, progress}, ask)
 }
 
 // UnknownOp is the error for an operation that is not in the table.

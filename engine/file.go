@@ -34,7 +34,7 @@ type FileText struct {
 	Text string `json:"text"`
 }
 
-func (e *Engine) edit(_ *call, ask *EditAsk) (*FileText, error) {
+func (e *Engine) edit(_ *Call, ask *EditAsk) (*FileText, error) {
 	given := Given{Text: ask.Text, Name: ask.Name}
 	doc, err := e.document(&given)
 	if err != nil {
@@ -60,7 +60,8 @@ func (e *Engine) edit(_ *call, ask *EditAsk) (*FileText, error) {
 	return &FileText{string(text)}, nil
 }
 
-func (e *Engine) expand(_ *call, ask *Given) (*FileText, error) {
+// Expand writes a file out in full.
+func (e *Engine) Expand(_ *Call, ask *Given) (*FileText, error) {
 	_, m, err := e.model(ask)
 	if err != nil {
 		return nil, err
@@ -78,7 +79,7 @@ type Form struct {
 	File wire.Raw `json:"file" ts:"FormValue"`
 }
 
-func (e *Engine) form(_ *call, ask *Given) (*Form, error) {
+func (e *Engine) form(_ *Call, ask *Given) (*Form, error) {
 	doc, err := e.document(ask)
 	if err != nil {
 		return nil, err
@@ -115,7 +116,7 @@ type GearName struct {
 	From string `json:"from,omitempty"`
 }
 
-func (e *Engine) gear(_ *call, ask *GearAsk) (*GearAnswer, error) {
+func (e *Engine) gear(_ *Call, ask *GearAsk) (*GearAnswer, error) {
 	var own sternfan.Gear
 	if ask.Text != "" {
 		sc, _, err := e.model(&Given{Text: ask.Text})
@@ -187,7 +188,7 @@ type Quantity struct {
 	Unit   string  `json:"unit"`
 }
 
-func (e *Engine) quantity(_ *call, ask *QuantityAsk) (*QuantityAnswer, error) {
+func (e *Engine) quantity(_ *Call, ask *QuantityAsk) (*QuantityAnswer, error) {
 	u := (&Given{Units: ask.Units}).system()
 	out := &QuantityAnswer{}
 	var faults sternfan.Faults

@@ -17,6 +17,9 @@ type Given struct {
 	Name  string   `json:"name,omitempty"`  // what faults call it; "scenario" when not given
 	Set   []string `json:"set,omitempty"`   // KEY=VALUE changes to try, as in rods.p1.settings.dial=2
 	Units string   `json:"units,omitempty"` // of what a person reads: "us" (feet, mph, pounds) or "si"
+
+	// Profile is the water's temperature by depth as a file has it, instead of the scenario's.
+	Profile *ProfileAsk `json:"profile,omitempty"`
 }
 
 func (g *Given) system() unit.System {
@@ -45,6 +48,7 @@ type solved struct {
 	tolerance float64
 	session   *spread.Session
 	set       []string
+	profile   *ProfileAsk
 	text      string
 	name      string
 	sc        *sternfan.Scenario
@@ -67,14 +71,10 @@ func (e *Engine) document(g *Given) (*scenario.Document, error) {
 
 // model makes the model of what was given.
 func (e *Engine) model(g *Given) (*sternfan.Scenario, *tackle.Model, error) {
-	if e.done.model != nil && e.done.name == g.name() && e.done.text == g.Text && slices.Equal(e.done.set, g.Set) {
+	if e.done.model != nil && e.done.name == g.name() && e.done.text == g.Text && slices.Equal(e.done.set, g.Set) && e.done.profile.same(g.Profile) {
 		return e.done.sc, e.done.model, nil
 	}
-	doc, err := e.document(g)
-	if err != nil {
-		return nil, nil, err
-	}
-	sc, src, err := doc.Decode(scenario.Options{Known: tackle.Known, List: tackle.Names, Set: g.Set})
+	sc, src, err := e.decode(g)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -83,9 +83,34 @@ func (e *Engine) model(g *Given) (*sternfan.Scenario, *tackle.Model, error) {
 		src.Fill(faults)
 		return nil, nil, faults
 	}
-	e.done.text, e.done.name, e.done.set = g.Text, g.name(), slices.Clone(g.Set)
+	e.done.text, e.done.name, e.done.set, e.done.profile = g.Text, g.name(), slices.Clone(g.Set), g.Profile
 	e.done.sc, e.done.src, e.done.model = sc, src, model
 	return sc, model, nil
+}
+
+// decode reads what was given.
+func (e *Engine) decode(g *Given) (*sternfan.Scenario, *scenario.Source, error) {
+	doc, err := e.document(g)
+	if err != nil {
+		return nil, nil, err
+	}
+	sc, src, err := doc.Decode(scenario.Options{Known: tackle.Known, List: tackle.Names, Set: g.Set})
+	if err != nil {
+		return nil, nil, err
+	}
+	return sc, src, e.measured(g.Profile, sc, src)
+}
+
+// Read returns the scenario that was given before any of it is resolved.
+func (e *Engine) Read(g *Given) (*sternfan.Scenario, error) {
+	sc, _, err := e.decode(g)
+	return sc, err
+}
+
+// Scenario returns the scenario that was given as its answers rest on it: for reports.
+func (e *Engine) Scenario(g *Given) (*sternfan.Scenario, error) {
+	sc, _, err := e.model(g)
+	return sc, err
 }
 
 // session returns the session for the units and tolerance asked for.

@@ -3,6 +3,7 @@
 package engine
 
 import (
+	"math"
 	"strings"
 
 	"sternfan"
@@ -38,7 +39,8 @@ type RodText struct {
 	Text string `json:"text"`
 }
 
-func (e *Engine) lay(c *call, ask *LayAsk) (*LayAnswer, error) {
+// Lay lays out whole spreads.
+func (e *Engine) Lay(c *Call, ask *LayAsk) (*LayAnswer, error) {
 	sc, _, err := e.model(&ask.Given)
 	if err != nil {
 		return nil, err
@@ -47,10 +49,7 @@ func (e *Engine) lay(c *call, ask *LayAsk) (*LayAnswer, error) {
 	if top == 0 {
 		top = 2
 	}
-	plan, err := lay.Plan(c.ctx, sc, lay.Options{Top: top, Seed: ask.Seed, Units: ask.system(),
-		Progress: func(what string, part, _ float64) {
-			c.progress(Progress{Done: int(100 * part), Of: 100, Text: what})
-		}})
+	plan, err := lay.Plan(c.Ctx, sc, lay.Options{Top: top, Seed: ask.Seed, Units: ask.system(), Progress: c.part})
 	if err != nil {
 		return nil, err
 	}
@@ -75,6 +74,11 @@ func (e *Engine) lay(c *call, ask *LayAsk) (*LayAnswer, error) {
 	return out, nil
 }
 
+// part tells how much of the whole is done, and the best score so far.
+func (c *Call) part(what string, part, best float64) {
+	c.progress(Progress{Done: int(math.Round(100 * part)), Of: 100, Text: what, Best: best})
+}
+
 // planText is a plan as a file that stands by itself.
 func planText(sc *sternfan.Scenario) (string, error) {
 	own := *sc
@@ -86,7 +90,8 @@ func planText(sc *sternfan.Scenario) (string, error) {
 // ResetAsk asks how one rod's line goes out again while the others are out.
 type ResetAsk struct {
 	Given
-	Rod string `json:"rod"`
+	Rod  string `json:"rod"`
+	Seed uint64 `json:"seed,omitempty"` // the same seed, the same answer
 }
 
 // ResetAnswer is how, the same in words, and the spread afterward as a file.
@@ -96,15 +101,13 @@ type ResetAnswer struct {
 	Text  string          `json:"text,omitempty"` // none: it does not go out
 }
 
-func (e *Engine) reset(c *call, ask *ResetAsk) (*ResetAnswer, error) {
+// Reset finds how one line goes out again.
+func (e *Engine) Reset(c *Call, ask *ResetAsk) (*ResetAnswer, error) {
 	sc, _, err := e.model(&ask.Given)
 	if err != nil {
 		return nil, err
 	}
-	got, err := lay.Reset(c.ctx, sc, ask.Rod, lay.Options{Units: ask.system(),
-		Progress: func(what string, part, _ float64) {
-			c.progress(Progress{Done: int(100 * part), Of: 100, Text: what})
-		}})
+	got, err := lay.Reset(c.Ctx, sc, ask.Rod, lay.Options{Seed: ask.Seed, Units: ask.system(), Progress: c.part})
 	if err != nil {
 		return nil, err
 	}

@@ -66,7 +66,7 @@ func linkFault(code, text, hint string) error {
 	return sternfan.Faults{{Code: code, Text: text, Hint: hint}}
 }
 
-func (e *Engine) unlink(_ *call, ask *LinkAsk) (*FileText, error) {
+func (e *Engine) unlink(_ *Call, ask *LinkAsk) (*FileText, error) {
 	text, err := DecodeLink(ask.Payload)
 	if err != nil {
 		return nil, err

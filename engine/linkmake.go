@@ -38,7 +38,7 @@ func EncodeLink(text string) (string, error) {
 	return payload, nil
 }
 
-func (e *Engine) link(_ *call, ask *FileText) (*LinkAnswer, error) {
+func (e *Engine) link(_ *Call, ask *FileText) (*LinkAnswer, error) {
 	payload, err := EncodeLink(ask.Text)
 	if err != nil {
 		return nil, err

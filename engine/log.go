@@ -118,7 +118,7 @@ func (e *Engine) eventsOf(text string) ([]event.Event, error) {
 	return events, nil
 }
 
-func (e *Engine) trip(_ *call, ask *TripAsk) (*TripNow, error) {
+func (e *Engine) trip(_ *Call, ask *TripAsk) (*TripNow, error) {
 	events, err := e.eventsOf(ask.Events)
 	if err != nil {
 		return nil, err
@@ -323,7 +323,7 @@ type DayAnswer struct {
 	Sheet wire.Raw `json:"sheet" ts:"DaySheet"`
 }
 
-func (e *Engine) day(_ *call, ask *DayAsk) (*DayAnswer, error) {
+func (e *Engine) day(_ *Call, ask *DayAsk) (*DayAnswer, error) {
 	events, err := e.eventsOf(ask.Events)
 	if err != nil {
 		return nil, err
@@ -358,7 +358,7 @@ type TakeInAnswer struct {
 	Count  int    `json:"count"`
 }
 
-func (e *Engine) takein(_ *call, ask *TakeInAsk) (*TakeInAnswer, error) {
+func (e *Engine) takein(_ *Call, ask *TakeInAsk) (*TakeInAnswer, error) {
 	var events []event.Event
 	var err error
 	if ask.Mapping != "" {
@@ -392,7 +392,7 @@ type HandOnAnswer struct {
 	Without int    `json:"without"` // strikes left out: where they were is not known
 }
 
-func (e *Engine) handon(_ *call, ask *HandOnAsk) (*HandOnAnswer, error) {
+func (e *Engine) handon(_ *Call, ask *HandOnAsk) (*HandOnAnswer, error) {
 	events, err := e.eventsOf(ask.Events)
 	if err != nil {
 		return nil, err

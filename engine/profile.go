@@ -1,14 +1,19 @@
-//go:build !core
-
 package engine
 
-import "sternfan/scenario"
+import (
+	"strings"
+
+	"sternfan"
+	"sternfan/scenario"
+)
 
 // ProfileAsk is the text of a file of temperatures by depth, CSV or NDBC .ocean.
 type ProfileAsk struct {
 	Name string `json:"name,omitempty"` // what faults call it
 	Text string `json:"text"`
 }
+
+func (p *ProfileAsk) same(q *ProfileAsk) bool { return p == q || p != nil && q != nil && *p == *q }
 
 // ProfileAnswer is the newest profile in the file.
 type ProfileAnswer struct {
@@ -17,12 +22,16 @@ type ProfileAnswer struct {
 	Readings int          `json:"readings"`           // how many went into it
 }
 
-func (e *Engine) profile(_ *call, ask *ProfileAsk) (*ProfileAnswer, error) {
-	name := ask.Name
+func (p *ProfileAsk) read() (*scenario.Profile, error) {
+	name := p.Name
 	if name == "" {
 		name = "profile"
 	}
-	p, err := scenario.DecodeProfile(name, []byte(ask.Text))
+	return scenario.DecodeProfile(name, []byte(p.Text))
+}
+
+func (e *Engine) profile(_ *Call, ask *ProfileAsk) (*ProfileAnswer, error) {
+	p, err := ask.read()
 	if err != nil {
 		return nil, err
 	}
@@ -31,4 +40,33 @@ func (e *Engine) profile(_ *call, ask *ProfileAsk) (*ProfileAnswer, error) {
 		out.Points = append(out.Points, [2]float64{float64(q.Depth), float64(q.Temp)})
 	}
 	return out, nil
+}
+
+// measured fills the water's temperature from the profile that was given, or from the one
+// that the scenario names beside itself.
+func (e *Engine) measured(p *ProfileAsk, sc *sternfan.Scenario, src *scenario.Source) error {
+	if p == nil {
+		if sc.Water.Profile == "" || e.Beside == nil {
+			return nil
+		}
+		file, there, err := e.Beside(sc.Water.Profile)
+		switch {
+		case err != nil:
+			return err
+		case !there:
+			faults := sternfan.Faults{{Code: "missing", Path: "water.profile", Text: "the profile's file is not there", Found: file.Name,
+				Hint: "it is looked for beside the scenario; or give --profile FILE"}}
+			src.Fill(faults)
+			return faults
+		}
+		p = &file
+	}
+	read, err := p.read()
+	if err != nil {
+		return err
+	}
+	sc.Water.Temperature, sc.Water.Profile = read.Points, ""
+	from := p.Name[strings.LastIndexAny(p.Name, `/\`)+1:]
+	sc.Water.Measured = strings.Trim(from+", "+read.Measured, ", ")
+	return nil
 }

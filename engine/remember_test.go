@@ -39,7 +39,7 @@ func TestRemembersWhatIsSo(t *testing.T) {
 		{"order", engine.OrderAsk{Given: tried, Order: "down 5 ft"}},
 		{"lay", engine.LayAsk{Given: tried, Top: 1, Seed: 1}},
 		{"reset", engine.ResetAsk{Given: tried, Rod: rod}},
-		{"turn", engine.TurnAsk{Given: tried, To: sternfan.Port, Angle: math.Pi / 2, Radius: 60, Before: 5, After: 5, Every: 5}},
+		{"turn", engine.TurnAsk{Given: tried, To: sternfan.Port, Angle: new(math.Pi / 2), Radius: new(60.0), Before: new(5.0), After: new(5.0), Every: new(5.0)}},
 	} {
 		ask, err := json.Marshal(op.ask)
 		if err != nil {

@@ -33,13 +33,13 @@ type OnReel struct {
 	Length   float64 `json:"length_m"`
 }
 
-func (e *Engine) spools(c *call, ask *Given) (*SpoolsAnswer, error) {
+func (e *Engine) spools(c *Call, ask *Given) (*SpoolsAnswer, error) {
 	sc, m, err := e.model(ask)
 	if err != nil {
 		return nil, err
 	}
 	s := e.session(ask, sc)
-	if _, err := s.Settle(c.ctx, m, false); err != nil {
+	if _, err := s.Settle(c.Ctx, m, false); err != nil {
 		return nil, err
 	}
 	out := map[string]float64{}

@@ -20,7 +20,7 @@ type Versions struct {
 	Link int `json:"link"` // version of the payload of links made here
 }
 
-func (e *Engine) version(*call, *Nothing) (*Versions, error) {
+func (e *Engine) version(*Call, *Nothing) (*Versions, error) {
 	return &Versions{Version, sternfan.FileVersion, LinkVersion}, nil
 }
 
@@ -63,7 +63,8 @@ type CheckAsk struct {
 	Registry bool `json:"registry,omitempty"` // list the uncertain inputs too
 }
 
-func (e *Engine) check(_ *call, ask *CheckAsk) (*Checked, error) {
+// Check looks a scenario through: its faults are the answer.
+func (e *Engine) Check(_ *Call, ask *CheckAsk) (*Checked, error) {
 	sc, m, err := e.model(&ask.Given)
 	var faults sternfan.Faults
 	if errors.As(err, &faults) {
@@ -161,14 +162,15 @@ func stateOf(t *sternfan.Track, device bool) TrackState {
 	return TrackState{t.Rod, device, t.Position, t.Side, t.Status, t.LineOut, t.TipPull, t.LineAngle, t.Settings, t.Bodies, t.Lures, t.Warnings}
 }
 
-func (e *Engine) spread(c *call, ask *SpreadAsk) (*Spread, error) {
+// Spread solves the whole boat.
+func (e *Engine) Spread(c *Call, ask *SpreadAsk) (*Spread, error) {
 	sc, m, err := e.model(&ask.Given)
 	if err != nil {
 		return nil, err
 	}
 	s := e.session(&ask.Given, sc)
 	s.Step = func(done, of int) { c.progress(Progress{Done: done, Of: of}) }
-	_, err = s.Settle(c.ctx, m, ask.Intervals)
+	_, err = s.Settle(c.Ctx, m, ask.Intervals)
 	s.Step = nil
 	if err != nil {
 		return nil, err
@@ -263,13 +265,13 @@ type MovedPart struct {
 	Count int               `json:"count"`
 }
 
-func (e *Engine) move(c *call, ask *Given) (*Moved, error) {
+func (e *Engine) move(c *Call, ask *Given) (*Moved, error) {
 	sc, m, err := e.model(ask)
 	if err != nil {
 		return nil, err
 	}
 	s := e.session(ask, sc)
-	changed, err := s.Move(c.ctx, m)
+	changed, err := s.Move(c.Ctx, m)
 	if err != nil {
 		return nil, err
 	}
@@ -303,21 +305,22 @@ type PathsAnswer struct {
 	Drawing *sternfan.Drawing `json:"drawing,omitempty"`
 }
 
-func (e *Engine) paths(c *call, ask *PathsAsk) (*PathsAnswer, error) {
+// Paths solves one rod over its range.
+func (e *Engine) Paths(c *Call, ask *PathsAsk) (*PathsAnswer, error) {
 	sc, m, err := e.model(&ask.Given)
 	if err != nil {
 		return nil, err
 	}
 	opt := options(&ask.Given, sc)
 	opt.Intervals = ask.Intervals
-	p, err := spread.Paths(c.ctx, m, ask.Rod, opt)
+	p, err := spread.Paths(c.Ctx, m, ask.Rod, opt)
 	if err != nil {
 		return nil, err
 	}
 	out := &PathsAnswer{Paths: p}
 	if ask.Drawing {
 		s := e.session(&ask.Given, sc)
-		if _, err := s.Settle(c.ctx, m, false); err != nil {
+		if _, err := s.Settle(c.Ctx, m, ask.Intervals); err != nil {
 			return nil, err
 		}
 		out.Drawing = report.PathsDrawing(p, s.Fan(), reporting(&ask.Given, sc))
@@ -338,7 +341,8 @@ type SpeedsAnswer struct {
 	Words string               `json:"words"`
 }
 
-func (e *Engine) speeds(c *call, ask *SpeedsAsk) (*SpeedsAnswer, error) {
+// Speeds works out which speed to hold.
+func (e *Engine) Speeds(c *Call, ask *SpeedsAsk) (*SpeedsAnswer, error) {
 	sc, m, err := e.model(&ask.Given)
 	if err != nil {
 		return nil, err
@@ -347,7 +351,7 @@ func (e *Engine) speeds(c *call, ask *SpeedsAsk) (*SpeedsAnswer, error) {
 	if err != nil {
 		return nil, unitFault(err, "want", ask.Want)
 	}
-	t, err := spread.Speeds(c.ctx, m, ask.At, float64(want), options(&ask.Given, sc))
+	t, err := spread.Speeds(c.Ctx, m, ask.At, float64(want), options(&ask.Given, sc))
 	if err != nil {
 		return nil, err
 	}

@@ -13,7 +13,7 @@ import (
 func TestTurn(t *testing.T) {
 	var e engine.Engine
 	given := engine.Given{Text: example(t, "class.yaml")}
-	got := do[engine.TurnAnswer](t, &e, "turn", engine.TurnAsk{Given: given, To: sternfan.Starboard, Angle: math.Pi / 2, Radius: 60, Before: 20, After: 20, Every: 2})
+	got := do[engine.TurnAnswer](t, &e, "turn", engine.TurnAsk{Given: given, To: sternfan.Starboard, Angle: new(math.Pi / 2), Radius: new(60.0), Before: new(20.0), After: new(20.0), Every: new(2.0)})
 	turn := got.Turn
 	if len(turn.Boat) < 2 || len(turn.Tracks) == 0 || len(got.Words) == 0 {
 		t.Fatalf("%d poses, %d tracks, %d sentences", len(turn.Boat), len(turn.Tracks), len(got.Words))
@@ -34,7 +34,7 @@ func TestTurn(t *testing.T) {
 func TestHands(t *testing.T) {
 	var e engine.Engine
 	given := engine.Given{Text: example(t, "class.yaml")}
-	turn := do[engine.TurnAnswer](t, &e, "turn", engine.TurnAsk{Given: given, Hands: "set", Before: 5, After: 60, Every: 2}).Turn
+	turn := do[engine.TurnAnswer](t, &e, "turn", engine.TurnAsk{Given: given, Event: "set", Shapes: true, Before: new(5.0), After: new(60.0), Every: new(2.0)}).Turn
 	if len(turn.Tasks) != 1 || turn.Shapes != 1 || len(turn.Tracks[0].Shapes) == 0 {
 		t.Fatalf("%d tasks, a shape every %d samples", len(turn.Tasks), turn.Shapes)
 	}
@@ -48,9 +48,9 @@ func TestHands(t *testing.T) {
 // in the points one after another.
 func TestTurnToDraw(t *testing.T) {
 	var e engine.Engine
-	ask := engine.TurnAsk{Given: engine.Given{Text: example(t, "summer.yaml")}, To: sternfan.Port, Angle: math.Pi / 2, Radius: 40, Before: 10, After: 20, Every: 2}
+	ask := engine.TurnAsk{Given: engine.Given{Text: example(t, "summer.yaml")}, To: sternfan.Port, Angle: new(math.Pi / 2), Radius: new(40.0), Before: new(10.0), After: new(20.0), Every: new(2.0)}
 	whole := do[engine.TurnAnswer](t, &e, "turn", ask)
-	ask.First = true
+	ask.First, ask.Shapes = true, true
 	plain := do[engine.TurnAnswer](t, &e, "turn", ask)
 	ask.Draw = true
 	first := do[engine.TurnAnswer](t, &e, "turn", ask)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"sternfan"
 	"sternfan/unit"
@@ -72,20 +73,20 @@ var stiffLines = []string{"braid", "wire", "copper", "weighted-steel", "cable", 
 // riggings lists every way to rig every rod.
 func (pl *planner) riggings() []rigging {
 	var out []rigging
-	// A rod with a calibrated counter of its own is not like another.
-	own := map[string]string{}
-	mark := func(name string) {
-		if of, id, _ := sternfan.SplitEntryName(name); of == "rod" {
-			own[id] = id
+	own := func(rod int) string {
+		// A rod with a calibrated counter of its own is not like another.
+		id := pl.sc.Rods[rod].ID
+		for _, c := range pl.sc.Calibrations {
+			if !c.Off && strings.HasPrefix(c.Name, "rod "+id+" ") {
+				return id
+			}
 		}
-	}
-	for _, c := range pl.sc.Calibrations {
-		if !c.Off {
-			mark(c.Name)
+		for _, o := range pl.sc.Uncertainty {
+			if strings.HasPrefix(o.Name, "rod "+id+" ") {
+				return id
+			}
 		}
-	}
-	for _, o := range pl.sc.Uncertainty {
-		mark(o.Name)
+		return ""
 	}
 	add := func(rod, kit int, def sternfan.Rod) {
 		plain := def
@@ -93,7 +94,7 @@ func (pl *planner) riggings() []rigging {
 		if !def.Fixed {
 			pl.alike(&plain, def.Holder)
 		}
-		key := fmt.Sprintf("%s %+v", own[pl.sc.Rods[rod].ID], plain)
+		key := fmt.Sprintf("%s %+v", own(rod), plain)
 		if def.Fixed {
 			key += def.ID
 		}

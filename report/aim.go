@@ -202,7 +202,7 @@ func aimOthers(p *printer, ways []sternfan.Way, opt Options) {
 			opt.Units.Depth(unit.Length(belowSurface(o.From))), opt.Units.Depth(unit.Length(belowSurface(o.Depth))), span(opt.Units, o.DepthLo, o.DepthHi)))
 	}
 	p.line("")
-	p.wrapped("", "  ", "The first way moves with it: "+list(moves, ", ", " and ")+".", opt.width())
+	p.wrapped("", "  ", "The first way moves with it: "+List(moves)+".", opt.width())
 }
 
 // aimCautions are the cautions for one rod's gear.

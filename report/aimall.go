@@ -79,9 +79,9 @@ func aimAllHeadline(a *sternfan.AimAll, opt Options) string {
 	if moved == 1 {
 		verb = "goes"
 	}
-	s := fmt.Sprintf("%d of %s %s %s", moved, count(len(a.Rods), "rod"), verb, clean(a.Order))
+	s := fmt.Sprintf("%d of %s %s %s", moved, Count(len(a.Rods), "rod"), verb, clean(a.Order))
 	if moved == len(a.Rods) {
-		s = "All " + count(moved, "rod") + " go " + clean(a.Order)
+		s = "All " + Count(moved, "rod") + " go " + clean(a.Order)
 	}
 	if stay := len(a.Rods) - moved; stay > 0 {
 		if verb = "stay"; stay == 1 {
@@ -166,7 +166,7 @@ func AimLikeTable(w io.Writer, a *sternfan.AimLike, opt Options) error {
 	}
 	printColumns(p, leftFirst(rows))
 	p.line("")
-	p.wrapped("Heard: ", "  ", clean(list(a.Taken, ", ", " and "))+".", opt.width())
+	p.wrapped("Heard: ", "  ", clean(List(a.Taken))+".", opt.width())
 	if len(a.Assumed) > 0 {
 		p.wrapped("Not said, so taken from your boat: ", "  ", clean(list(a.Assumed, "; ", "; "))+".", opt.width())
 	}

@@ -365,7 +365,7 @@ func (c *card) needing() string {
 	case 1:
 		return "1 rod needs a hand: see its row."
 	}
-	return count(n, "rod") + " need a hand: see their rows."
+	return Count(n, "rod") + " need a hand: see their rows."
 }
 
 // footLines returns the lines of the foot: beside the plan each sentence begins one,

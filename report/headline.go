@@ -37,9 +37,9 @@ func headline(fan *sternfan.Fan, u unit.System, told string) string {
 		}
 		return troubleLine(trouble, len(rods), devices)
 	}
-	s := count(len(rods), "line")
+	s := Count(len(rods), "line")
 	if len(rods) == 0 {
-		s = count(len(all), "device")
+		s = Count(len(all), "device")
 	}
 	verb := " run"
 	if len(rods) == 1 {
@@ -62,7 +62,7 @@ func headline(fan *sternfan.Fan, u unit.System, told string) string {
 		s += "; deepest " + kindName(lure.Kind, "lure") + " " + depthWords(u, &lure.BodyFan) + ", " + name(t)
 	}
 	if n := len(watched(fan)); n > 0 {
-		s += "; " + count(n, "thing") + " to watch " + told
+		s += "; " + Count(n, "thing") + " to watch " + told
 	}
 	return s + "."
 }
@@ -89,7 +89,7 @@ func troubleLine(trouble []*sternfan.Track, rods, devices int) string {
 	for _, g := range groups {
 		s := fmt.Sprintf("%s %s (%s)", g.first, g.wrong, g.step)
 		if len(g.others) > 0 {
-			s += ", " + list(g.others, ", ", " and ") + " likewise"
+			s += ", " + List(g.others) + " likewise"
 		}
 		said = append(said, s)
 	}
@@ -100,9 +100,9 @@ func troubleLine(trouble []*sternfan.Track, rods, devices int) string {
 	if len(trouble) == 1 {
 		verb = "needs"
 	}
-	what := fmt.Sprintf("%d of %s", len(trouble), count(rods, "rod"))
+	what := fmt.Sprintf("%d of %s", len(trouble), Count(rods, "rod"))
 	if devices > 0 {
-		what = count(len(trouble), "line")
+		what = Count(len(trouble), "line")
 	}
 	return what + " " + verb + " a hand: " + list(said, "; ", "; ") + "."
 }

@@ -70,7 +70,7 @@ func LayHeadline(l *sternfan.Layout, opt Options) string {
 		if len(l.Conflict) == 1 {
 			return "No plan: it cannot be that " + clean(first.Text) + ". Change that first."
 		}
-		return "No plan keeps every rule: ease one of the " + count(len(l.Conflict), "rule") + " below, the easiest first."
+		return "No plan keeps every rule: ease one of the " + Count(len(l.Conflict), "rule") + " below, the easiest first."
 	}
 	plan := &l.Plans[0]
 	if len(plan.Set) == 0 {
@@ -81,7 +81,7 @@ func LayHeadline(l *sternfan.Layout, opt Options) string {
 		names = append(names, planName(plan, s.Rod, opt))
 	}
 	s := "Set " + list(names, ", ", ", then ")
-	s += ": " + count(len(plan.Set), "rod") + " in about " + minutes(plan.SetTime) + " with " + strconv.Itoa(plan.People) + " aboard"
+	s += ": " + Count(len(plan.Set), "rod") + " in about " + minutes(plan.SetTime) + " with " + strconv.Itoa(plan.People) + " aboard"
 	if n := len(plan.Left); n > 0 {
 		s += "; " + strconv.Itoa(n) + " stay in the rack"
 		if n == 1 {
@@ -93,7 +93,7 @@ func LayHeadline(l *sternfan.Layout, opt Options) string {
 
 func minutes(m float64) string {
 	n := int(math.Max(1, math.Round(m)))
-	return count(n, "minute")
+	return Count(n, "minute")
 }
 
 // planName names a rod by the position it stands in.
@@ -253,7 +253,7 @@ func PlanReason(plan *sternfan.Plan, r *sternfan.Placed, opt Options) string {
 	if len(said) == 0 {
 		said = []string{"is fished as it is"}
 	}
-	return sentence(planName(plan, r.Rod, opt) + " " + list(said, ", ", " and "))
+	return sentence(planName(plan, r.Rod, opt) + " " + List(said))
 }
 
 func rodHolder(id string, sc *sternfan.Scenario) string {
@@ -318,11 +318,11 @@ func bandWords(b *sternfan.BandCover, u unit.System) string {
 	s := span(u, b.From, b.To) + " " + u.Label(unit.DepthStyle) + ": "
 	switch {
 	case b.Want == 0:
-		return s + count(len(b.Rods), "rod") + ", none was meant for it"
+		return s + Count(len(b.Rods), "rod") + ", none was meant for it"
 	case len(b.Rods) == 0:
-		return s + "not covered, " + count(b.Want, "lure") + " meant for it"
+		return s + "not covered, " + Count(b.Want, "lure") + " meant for it"
 	}
-	return s + fmt.Sprintf("%s for %s meant, covered %s", count(len(b.Rods), "rod"), count(b.Want, "lure"), coverWords(b.Cover))
+	return s + fmt.Sprintf("%s for %s meant, covered %s", Count(len(b.Rods), "rod"), Count(b.Want, "lure"), coverWords(b.Cover))
 }
 
 func coverWords(x float64) string {
@@ -425,7 +425,7 @@ func PlanTurnWords(plan *sternfan.Plan, opt Options) []string {
 		case len(t.Broken) > 0:
 			s += pass(&t.Broken[0])
 			if n := len(t.Broken) - 1; n > 0 {
-				s += "; " + count(n, "other pair") + map[bool]string{true: " comes", false: " come"}[n == 1] + " inside the margin too"
+				s += "; " + Count(n, "other pair") + map[bool]string{true: " comes", false: " come"}[n == 1] + " inside the margin too"
 			}
 			s += ". A wider turn, or one of them in before it, may help"
 		case t.Near != nil && t.Near.Ratio < 1:
@@ -441,7 +441,7 @@ func PlanTurnWords(plan *sternfan.Plan, opt Options) []string {
 			for _, id := range t.Lost {
 				who = append(who, lowerFirst(planName(plan, id, opt)))
 			}
-			s += ". Not known to its end: " + list(who, ", ", " and ")
+			s += ". Not known to its end: " + List(who)
 		}
 		out = append(out, s+".")
 	}

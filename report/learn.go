@@ -23,7 +23,7 @@ func RatesWords(r *sternfan.Rates) []string {
 		out = append(out, fmt.Sprintf("The log has no effort for which %s is known.", clean(r.Compare)))
 	case len(r.Levels) == 1:
 		l := &r.Levels[0]
-		out = append(out, fmt.Sprintf("%s alone: %s in %s. There is nothing to compare it with.", capital(clean(l.Level)), count(l.Strikes, "strike"), rodHours(l.RodHours)))
+		out = append(out, fmt.Sprintf("%s alone: %s in %s. There is nothing to compare it with.", capital(clean(l.Level)), Count(l.Strikes, "strike"), rodHours(l.RodHours)))
 	case len(r.Contrasts) == 1:
 		out = append(out, contrastWords(&r.Contrasts[0], r))
 	default:
@@ -69,9 +69,9 @@ func contrastWords(c *sternfan.Contrast, r *sternfan.Rates) string {
 func strikesIn(e *sternfan.RatioEstimate) string {
 	a, b := wholeHours(e.HoursA), wholeHours(e.HoursB)
 	if a == b {
-		return fmt.Sprintf("%s to %d over the same %s rod-hours", count(e.A, "strike"), e.B, a)
+		return fmt.Sprintf("%s to %d over the same %s rod-hours", Count(e.A, "strike"), e.B, a)
 	}
-	return fmt.Sprintf("%s in %s rod-hours to %d in %s", count(e.A, "strike"), a, e.B, b)
+	return fmt.Sprintf("%s in %s rod-hours to %d in %s", Count(e.A, "strike"), a, e.B, b)
 }
 
 // givenWords says what was held equal.
@@ -93,7 +93,7 @@ func givenWords(given []string) string {
 	if len(words) == 0 {
 		return "nothing held equal"
 	}
-	return list(words, ", ", " and ")
+	return List(words)
 }
 
 // verdictWords is the answer itself.
@@ -241,7 +241,7 @@ func manyWords(r *sternfan.Rates) []string {
 	first := ""
 	if best := firstLevel(r); best != nil && r.Events > 0 {
 		first = fmt.Sprintf("Of %d, %s has the most behind it: %s in %s, and at least %s per %d rod-hours 9 times in 10.",
-			len(r.Levels), clean(best.Level), count(best.Strikes, "strike"), rodHours(best.RodHours), rate(best.PooledIn.Lo), per10)
+			len(r.Levels), clean(best.Level), Count(best.Strikes, "strike"), rodHours(best.RodHours), rate(best.PooledIn.Lo), per10)
 	}
 	switch {
 	case len(told) > 0:
@@ -315,10 +315,10 @@ func luckOdds(p float64) string {
 func unknownWords(r *sternfan.Rates) string {
 	var parts []string
 	if u := &r.Unknown; u.RodHours >= 0.5 || u.Strikes > 0 {
-		parts = append(parts, fmt.Sprintf("%s and %s are left out: their %s is not known.", rodHours(u.RodHours), count(u.Strikes, "strike"), clean(r.Compare)))
+		parts = append(parts, fmt.Sprintf("%s and %s are left out: their %s is not known.", rodHours(u.RodHours), Count(u.Strikes, "strike"), clean(r.Compare)))
 	}
 	if n := r.Unknown.NoEffort; n > 0 {
-		parts = append(parts, fmt.Sprintf("Left out, too: %s on rods that were not logged as fishing then.", count(n, "strike")))
+		parts = append(parts, fmt.Sprintf("Left out, too: %s on rods that were not logged as fishing then.", Count(n, "strike")))
 	}
 	return capital(strings.Join(parts, " "))
 }

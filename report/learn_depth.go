@@ -24,7 +24,7 @@ func DepthFitWords(f *sternfan.DepthFit, u unit.System) []string {
 		out = append(out, "The measurements scatter more than their stated errors allow. Check line out, dial and speed of each row, or give larger errors.")
 	}
 	if !f.Settled {
-		out = append(out, fmt.Sprintf("The fit had not come to rest after %s; take it with caution.", count(f.Passes, "step")))
+		out = append(out, fmt.Sprintf("The fit had not come to rest after %s; take it with caution.", Count(f.Passes, "step")))
 	}
 	if s := alikeWords(f); s != "" {
 		out = append(out, s)
@@ -81,7 +81,7 @@ func doWords(f *sternfan.DepthFit, u unit.System) string {
 				u.Depth(unit.Length(most.After)), rangeText(u, most.AfterLo, most.AfterHi), u.Depth(unit.Length(most.LineOut)))
 	}
 	if others > 1 {
-		what += fmt.Sprintf(" %s below too.", count(others-1, "more lure"))
+		what += fmt.Sprintf(" %s below too.", Count(others-1, "more lure"))
 	}
 	return what
 }
@@ -110,7 +110,7 @@ func asideWords(f *sternfan.DepthFit, u unit.System) string {
 	case 1:
 		return "As good as set aside: " + rows[0] + ". Look whether it is a slip."
 	}
-	return "As good as set aside: " + list(rows, ", ", " and ") + ". Look whether they are slips."
+	return "As good as set aside: " + List(rows) + ". Look whether they are slips."
 }
 
 func alikeWords(f *sternfan.DepthFit) string {
@@ -174,7 +174,7 @@ func savedWords(f *sternfan.DepthFit) string {
 	if on+off == 0 {
 		return "There is nothing to save: no number moved or narrowed enough."
 	}
-	what := count(on, "number") + " of your boat"
+	what := Count(on, "number") + " of your boat"
 	if off > 0 {
 		what += fmt.Sprintf(" (and %s of one day, switched off)", strconv.Itoa(off))
 	}
@@ -186,27 +186,29 @@ func savedWords(f *sternfan.DepthFit) string {
 
 // NumberName returns an entry of the registry in words: "pull of diver-large".
 func NumberName(name string) string {
-	switch name {
-	case "speed":
+	w := strings.Fields(clean(name))
+	switch {
+	case name == "speed":
 		return "the speed's error"
-	case "current":
+	case name == "current":
 		return "the current's strength"
-	case "fleas":
+	case name == "fleas":
 		return "the fleas on the line"
+	case len(w) != 3:
+		return clean(name)
 	}
-	of, target, param := sternfan.SplitEntryName(clean(name))
 	words := map[string]string{
 		"diameter": "diameter", "normal": "drag across", "friction": "drag along", "mass": "mass", "incidence": "tow angle", "give": "give under load", "tilt": "dial table",
 		"drag": "drag", "down": "dive", "lift": "lift", "counter": "counter", "dial": "dial", "lead": "lead", "load": "set load",
 	}
-	what, ok := words[param]
-	if !ok || of == "" {
+	what, ok := words[w[2]]
+	if !ok {
 		return clean(name)
 	}
-	if of == "diver" && param == "normal" {
+	if w[0] == "diver" && w[2] == "normal" {
 		what = "pull"
 	}
-	return "the " + what + " of " + target
+	return "the " + what + " of " + w[1]
 }
 
 func numberNames(names []string, most int) string {
@@ -218,7 +220,7 @@ func numberNames(names []string, most int) string {
 		}
 		out = append(out, NumberName(n))
 	}
-	return list(out, ", ", " and ")
+	return List(out)
 }
 
 // measured returns a measured value in the person's unit.
@@ -289,7 +291,7 @@ func DepthFitTable(w io.Writer, f *sternfan.DepthFit, opt Options) error {
 			printLevels(p, rows)
 		}
 		if same > 0 {
-			p.line("  %s much as before.", count(same, "more lure"))
+			p.line("  %s much as before.", Count(same, "more lure"))
 		}
 	}
 	rows := [][]string{{"your boat's own number", "assumed", "now", "", ""}}

@@ -75,7 +75,7 @@ func DepthFitDrawing(f *sternfan.DepthFit, u unit.System) *sternfan.Drawing {
 	out.Alt = strings.Join(words, " ")
 	out.Note = out.Alt + "\nWhat was measured lies within its bar 4 times in 5; on the slanted line both agree; a ringed sign was set aside."
 	if left > 0 {
-		out.Note += fmt.Sprintf(" Not drawn: %s that %s no depth.", count(left, "measurement"), map[bool]string{true: "is", false: "are"}[left == 1])
+		out.Note += fmt.Sprintf(" Not drawn: %s that %s no depth.", Count(left, "measurement"), map[bool]string{true: "is", false: "are"}[left == 1])
 	}
 	return tidy(out)
 }
@@ -98,5 +98,5 @@ func missWords(rows []*sternfan.MeasuredFit, u unit.System) string {
 		return "No depth was measured."
 	}
 	return fmt.Sprintf("Measured and reckoned lay %s apart (root mean square of %s) and lie %s apart now.",
-		u.Text(unit.DepthStyle, math.Sqrt(before/n)), count(int(n), "depth"), u.Text(unit.DepthStyle, math.Sqrt(after/n)))
+		u.Text(unit.DepthStyle, math.Sqrt(before/n)), Count(int(n), "depth"), u.Text(unit.DepthStyle, math.Sqrt(after/n)))
 }

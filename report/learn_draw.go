@@ -51,7 +51,7 @@ func RatesDrawing(r *sternfan.Rates) *sternfan.Drawing {
 			class = l.Level
 		}
 		at := func(perHour float64) float64 { return math.Min(wide, perHour*per10*scale) }
-		alt := fmt.Sprintf("%s: %s per 10 rod-hours, 4 times in 5 %s; %s in %s", clean(l.Level), rate(l.Rate), rateSpan(&l.MidP), count(l.Strikes, "strike"), rodHours(l.RodHours))
+		alt := fmt.Sprintf("%s: %s per 10 rod-hours, 4 times in 5 %s; %s in %s", clean(l.Level), rate(l.Rate), rateSpan(&l.MidP), Count(l.Strikes, "strike"), rodHours(l.RodHours))
 		v.Shapes = append(v.Shapes,
 			sternfan.Shape{Kind: sternfan.ShapeBar, Class: "interval " + class, Points: [][2]float64{{at(l.MidP.Lo), y}, {at(l.MidP.Hi), y}}, Alt: alt},
 			sternfan.Shape{Kind: sternfan.ShapeMarker, Class: "marker " + class, Sign: "lure", Points: [][2]float64{{at(l.Rate), y}}, Alt: alt},
@@ -69,7 +69,7 @@ func RatesDrawing(r *sternfan.Rates) *sternfan.Drawing {
 		note += s
 	}
 	if n := len(r.Levels) - len(levels); n > 0 {
-		note += fmt.Sprintf("\n%s more not drawn.", count(n, "level"))
+		note += fmt.Sprintf("\n%s more not drawn.", Count(n, "level"))
 	}
 	note += "\nDiscs: as counted, with the interval that holds the true rate 4 times in 5. Open signs: drawn together with the others."
 	alt := "Strikes per 10 rod-hours by " + clean(r.Compare) + ". "

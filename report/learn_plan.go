@@ -19,7 +19,7 @@ func TrialTable(w io.Writer, t *sternfan.Trial, opt Options) error {
 		levels = append(levels, clean(l))
 	}
 	p.wrapped("", "", fmt.Sprintf("A fair test of %s: %s. %d turns, %s of each level in one outing, %s lost to changing over.",
-		clean(t.Compare), list(levels, ", ", " and "), len(t.Turns), rodHours(t.HoursEach), rodHours(t.Lost)), opt.width())
+		clean(t.Compare), List(levels), len(t.Turns), rodHours(t.HoursEach), rodHours(t.Lost)), opt.width())
 	for _, s := range t.Troubles {
 		p.wrapped("", "", s, opt.width())
 	}
@@ -83,7 +83,7 @@ func neededHours(h, each float64) string {
 	}
 	s := twoDigits(math.Max(h, 1)) + " h"
 	if each > 0 {
-		s += ", " + count(int(math.Ceil(h/each-1e-9)), "outing")
+		s += ", " + Count(int(math.Ceil(h/each-1e-9)), "outing")
 	}
 	return s
 }

@@ -147,7 +147,7 @@ func (p *planner) note() string {
 		}
 	}
 	if len(missing) > 0 {
-		second += " Not drawn: " + list(missing, ", ", " and ") + "."
+		second += " Not drawn: " + List(missing) + "."
 	}
 	lines = append(lines, second)
 	last := "Depths are worked out, not measured; bars hold them 4 times in 5. "

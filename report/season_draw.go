@@ -63,7 +63,7 @@ func SeasonDrawing(s *sternfan.Season, u unit.System) *sternfan.Drawing {
 		}
 		half := 0.48 * s.Cell * math.Sqrt(c.RodHours/most)
 		cx, cy := x(c.Middle.Lon), y(c.Middle.Lat)
-		v.Shapes = append(v.Shapes, rectangle("hull", fmt.Sprintf("%s about %s: %s", rodHours(c.RodHours), placeWords(c.Middle), count(c.Strikes, "strike")), cx-half, cy-half, cx+half, cy+half))
+		v.Shapes = append(v.Shapes, rectangle("hull", fmt.Sprintf("%s about %s: %s", rodHours(c.RodHours), placeWords(c.Middle), Count(c.Strikes, "strike")), cx-half, cy-half, cx+half, cy+half))
 	}
 	if len(s.Strikes) > mostSigns {
 		v.Title = "squares: rod-hours; discs: strikes, by their area"
@@ -111,7 +111,7 @@ func strikeDiscs(s *sternfan.Season, x, y func(float64) float64) []sternfan.Shap
 			sin, cos := math.Sincos(2 * math.Pi * float64(k) / corners)
 			points[k] = [2]float64{x(c.Middle.Lon) + radius*cos, y(c.Middle.Lat) + radius*sin}
 		}
-		out = append(out, area("interval middle", fmt.Sprintf("%s about %s in %s", count(c.Strikes, "strike"), placeWords(c.Middle), rodHours(c.RodHours)), points)...)
+		out = append(out, area("interval middle", fmt.Sprintf("%s about %s in %s", Count(c.Strikes, "strike"), placeWords(c.Middle), rodHours(c.RodHours)), points)...)
 	}
 	return out
 }
@@ -134,7 +134,7 @@ func SeasonWords(s *sternfan.Season, u unit.System) []string {
 			landed++
 		}
 	}
-	out := []string{fmt.Sprintf("%s: %s and %s (%d landed) with a place.", count(s.Trips, "trip"), rodHours(s.RodHours), count(len(s.Strikes), "strike"), landed)}
+	out := []string{fmt.Sprintf("%s: %s and %s (%d landed) with a place.", Count(s.Trips, "trip"), rodHours(s.RodHours), Count(len(s.Strikes), "strike"), landed)}
 	most := -1
 	for i := range s.Cells {
 		if most < 0 || s.Cells[i].RodHours > s.Cells[most].RodHours {
@@ -147,10 +147,10 @@ func SeasonWords(s *sternfan.Season, u unit.System) []string {
 		if u == unit.US {
 			side = fmt.Sprintf("%s mi", strings.TrimRight(strings.TrimRight(fmt.Sprintf("%.2f", s.Cell/mile), "0"), "."))
 		}
-		out = append(out, fmt.Sprintf("A square's area is its rod-hours; the fullest, %s across about %s, had %s and %s.", side, placeWords(c.Middle), rodHours(c.RodHours), count(c.Strikes, "strike")))
+		out = append(out, fmt.Sprintf("A square's area is its rod-hours; the fullest, %s across about %s, had %s and %s.", side, placeWords(c.Middle), rodHours(c.RodHours), Count(c.Strikes, "strike")))
 	}
 	if s.Unplaced >= 0.5 || s.Without > 0 {
-		out = append(out, fmt.Sprintf("Left out, as no place is known: %s and %s.", rodHours(s.Unplaced), count(s.Without, "strike")))
+		out = append(out, fmt.Sprintf("Left out, as no place is known: %s and %s.", rodHours(s.Unplaced), Count(s.Without, "strike")))
 	}
 	return out
 }

@@ -126,7 +126,7 @@ func adviceWords(sc *sternfan.Scenario, u unit.System) string {
 	}
 	var said []string
 	for _, g := range groups {
-		said = append(said, list(g.names, ", ", " and ")+" "+g.where)
+		said = append(said, List(g.names)+" "+g.where)
 	}
 	if len(said) == 0 {
 		return ""

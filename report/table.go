@@ -272,7 +272,7 @@ func printWarnings(p *printer, fan *sternfan.Fan, width int) {
 	for _, g := range groups {
 		text := clean(g.warning.Text)
 		if len(g.rods) > 0 {
-			text = list(g.rods, ", ", " and ") + ": " + text
+			text = List(g.rods) + ": " + text
 		}
 		if g.warning.Hint != "" {
 			text = sentence(text) + " " + sentence(g.warning.Hint)
@@ -329,7 +329,7 @@ func speedWords(fan *sternfan.Fan, u unit.System) string {
 			rest = append(rest, u.Speed(unit.Speed(*s.Probe))+" at the probe"+at)
 		}
 	}
-	return "Speed given: " + given + "; that is " + list(rest, ", ", " and ") + "."
+	return "Speed given: " + given + "; that is " + List(rest) + "."
 }
 
 // Cautions returns short warnings about what can hurt someone, for what is rigged.

@@ -87,7 +87,7 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 	case len(fresh) > 0:
 		s := lead + passWords(t, fresh[0], opt)
 		if n := len(fresh) - 1; n > 0 {
-			s += fmt.Sprintf(", and %s inside their margin too", count(n, "other pair")+map[bool]string{true: " comes", false: " come"}[n == 1])
+			s += fmt.Sprintf(", and %s inside their margin too", Count(n, "other pair")+map[bool]string{true: " comes", false: " come"}[n == 1])
 		}
 		out = append(out, s+".")
 	case len(before) > 0 && len(t.Tasks) > 0:

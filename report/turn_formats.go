@@ -44,7 +44,12 @@ func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // TightestTable says how tightly the boat may come about to each side with the lines
 // keeping their margins.
-func TightestTable(w io.Writer, rows []sternfan.Tightest, t *sternfan.Turn, opt Options) error {
+func TightestTable(w io.Writer, rows []sternfan.Tightest, opt Options) error {
+	t := &sternfan.Turn{}
+	for i := range opt.Scenario.Rods {
+		r := &opt.Scenario.Rods[i]
+		t.Tracks = append(t.Tracks, sternfan.TurnTrack{Rod: r.ID, Position: opt.Scenario.Position(r.ID)})
+	}
 	p := &printer{w: w}
 	for i := range rows {
 		p.wrapped("", "  ", tightWords(&rows[i], t, opt), opt.width())

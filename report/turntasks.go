@@ -17,7 +17,7 @@ func taskLead(t *sternfan.Turn, opt Options) string {
 	if m.Event == "clear" {
 		what = "Clearing "
 	}
-	s := what + count(len(t.Tasks), "line")
+	s := what + Count(len(t.Tasks), "line")
 	if len(t.Tasks) > 1 {
 		s += " one after another"
 	}

@@ -52,15 +52,21 @@ func Odds(p float64) string {
 	return strconv.Itoa(bestTimes) + noun + strconv.Itoa(bestParts)
 }
 
-// count returns "1 line", "2 lines"; the plural is the noun with an s.
-func count(n int, noun string) string {
+// Count returns "1 line", "2 lines"; the plural is the noun with an s.
+func Count(n int, noun string) string { return Counted(n, noun, noun+"s") }
+
+// Counted is Count for what has a plural of its own.
+func Counted(n int, one, many string) string {
 	if n == 1 {
-		return "1 " + noun
+		return "1 " + one
 	}
-	return strconv.Itoa(n) + " " + noun + "s"
+	return strconv.Itoa(n) + " " + many
 }
 
-// list joins phrases as English does: "a", "a and b", "a, b and c".
+// List joins phrases as English does: "a", "a and b", "a, b and c".
+func List(phrases []string) string { return list(phrases, ", ", " and ") }
+
+// list joins phrases with other words between them and before the last.
 func list(phrases []string, sep, last string) string {
 	switch len(phrases) {
 	case 0:

@@ -1,20 +1,18 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"strings"
 
-	"sternfan"
-	"sternfan/aim"
+	"sternfan/engine"
 	"sternfan/report"
 	"sternfan/unit"
 )
 
 type aimCmd struct {
-	fileFlags
-	outFlags
+	scenarioFlags
 	Rod    string `placeholder:"ID" help:"The rod, by its id in the file."`
 	Depth  string `placeholder:"DEPTH" help:"Where its lure is wanted, as in 65ft."`
 	Side   string `placeholder:"DISTANCE" help:"How far out to the side, as in 40ft, from the boat's center line."`
@@ -27,116 +25,87 @@ type aimCmd struct {
 }
 
 func (c *aimCmd) Run(ctx context.Context, w *world) error {
-	format, err := c.format(c.Format, "table", "json")
+	if err := c.asked(); err != nil {
+		return err
+	}
+	ask, err := c.ask()
 	if err != nil {
 		return err
 	}
-	req, err := c.request()
+	format, e, err := c.begin(ctx, w, c.Format, "table", "json")
 	if err != nil {
 		return err
 	}
-	if err := c.ready(w, format, c.File); err != nil {
-		return err
-	}
-	sc, _, err := c.load(ctx, w)
-	if err != nil {
-		return err
-	}
-	opt := aim.Options{Units: c.system(), Top: c.Top, Intervals: true}
-	if c.Like != "" {
-		opt.Top = 1
-	}
-	show := newProgress(w)
-	what := "looking at every rod"
-	if c.Rod != "" {
-		what = "looking at every way"
-	}
-	opt.Progress = func(done, total int) { show.step(what, float64(done)/float64(max(total, 1)), 0) }
-	boat, err := aim.New(sc, opt)
-	if err != nil {
-		return err
-	}
+	defer e.show.done()
+	call := e.long("looking at every rod")
+	var got any
+	var table func(out io.Writer, opt report.Options) error
 	switch {
 	case c.All != "":
-		order, err := aim.ParseOrder(c.All)
-		if err != nil {
-			return blame(err, "--all "+c.All)
-		}
-		found, err := boat.All(ctx, order)
-		show.done()
-		if err != nil {
-			return err
-		}
-		return c.say(w, format, found, func(out *bytes.Buffer, opt report.Options) error { return report.AimAllTable(out, found, opt) }, sc)
+		all, failed := e.Order(call, &engine.OrderAsk{Given: e.given, Order: c.All, Intervals: true})
+		got, err = all, blame(failed, "--all "+c.All)
+		table = func(out io.Writer, opt report.Options) error { return report.AimAllTable(out, all, opt) }
 	case c.Like != "":
-		found, err := boat.Like(ctx, c.Like)
-		show.done()
-		if err != nil {
-			return blame(err, "--like "+c.Like)
-		}
-		return c.say(w, format, found, func(out *bytes.Buffer, opt report.Options) error { return report.AimLikeTable(out, found, opt) }, sc)
+		like, failed := e.Like(call, &engine.LikeAsk{Given: e.given, Said: c.Like, Top: 1, Intervals: true})
+		got, err = like, blame(failed, "--like "+c.Like)
+		table = func(out io.Writer, opt report.Options) error { return report.AimLikeTable(out, like, opt) }
+	default:
+		ask.Given = e.given
+		one, failed := e.Aim(e.long("looking at every way"), ask)
+		got, err = one, blame(failed, "aim --rod "+c.Rod)
+		table = func(out io.Writer, opt report.Options) error { return report.AimTable(out, one, opt) }
 	}
-	found, err := boat.Reach(ctx, req)
-	show.done()
-	if err != nil {
-		return blame(err, "aim --rod "+c.Rod)
-	}
-	return c.say(w, format, found, func(out *bytes.Buffer, opt report.Options) error { return report.AimTable(out, found, opt) }, sc)
-}
-
-// say writes a result as a table or JSON.
-func (c *aimCmd) say(w *world, format string, v any, table func(out *bytes.Buffer, opt report.Options) error, sc *sternfan.Scenario) error {
-	var out bytes.Buffer
-	var err error
-	if format == "json" {
-		err = report.AimJSON(&out, v)
-	} else {
-		err = table(&out, report.Options{Units: c.system(), Width: c.columns(w), Scenario: sc})
-	}
+	e.show.done()
 	if err != nil {
 		return err
 	}
-	return c.put(w, out.Bytes())
+	return c.answer(w, e, format, writers{
+		"table": table,
+		"json":  func(out io.Writer, _ report.Options) error { return report.AimJSON(out, got) },
+	})
 }
 
-// request reads the flags.
-func (c *aimCmd) request() (aim.Request, error) {
-	req := aim.Request{Rod: c.Rod, Lure: c.Lure}
-	asked := 0
+// asked refuses flags that do not go together.
+func (c *aimCmd) asked() error {
+	questions := 0
 	for _, flag := range []string{c.Rod + c.Depth, c.All, c.Like} {
 		if flag != "" {
-			asked++
+			questions++
 		}
 	}
-	switch {
-	case asked > 1:
-		return req, &usageError{"--rod, --all and --like are three questions", "ask one at a time"}
-	case c.All != "" || c.Like != "":
-		if c.Side+c.Keep+c.Lure != "" {
-			return req, &usageError{"--side, --keep and --lure go with --rod", "leave them out"}
+	switch one := c.All == "" && c.Like == ""; {
+	case questions > 1:
+		return &usageError{"--rod, --all and --like are three questions", "ask one at a time"}
+	case !one && c.Side+c.Keep+c.Lure != "":
+		return &usageError{"--side, --keep and --lure go with --rod", "leave them out"}
+	case one && (c.Rod == "" || c.Depth == ""):
+		return &usageError{"aim needs a rod and where its lure is wanted", "give --rod ID --depth 65ft, or --all 'down 10ft', or --like 'wire, large diver, dial 2, 180ft'"}
+	case one && c.Top < 1:
+		return &usageError{fmt.Sprintf("--top %d shows nothing", c.Top), "give 1 or more"}
+	}
+	return nil
+}
+
+// ask reads the flags of one rod's question.
+func (c *aimCmd) ask() (*engine.AimAsk, error) {
+	ask := &engine.AimAsk{Rod: c.Rod, Lure: c.Lure, Top: c.Top, Intervals: true}
+	if c.Depth != "" {
+		depth, err := unit.ParseLength(c.Depth)
+		if err != nil {
+			return nil, &usageError{"--depth: " + err.Error(), ""}
 		}
-		return req, nil
-	case c.Rod == "" || c.Depth == "":
-		return req, &usageError{"aim needs a rod and where its lure is wanted", "give --rod ID --depth 65ft, or --all 'down 10ft', or --like 'wire, large diver, dial 2, 180ft'"}
+		ask.Depth = float64(depth)
 	}
-	if c.Top < 1 {
-		return req, &usageError{fmt.Sprintf("--top %d shows nothing", c.Top), "give 1 or more"}
-	}
-	depth, err := unit.ParseLength(c.Depth)
-	if err != nil {
-		return req, &usageError{"--depth: " + err.Error(), ""}
-	}
-	req.Depth = float64(depth)
 	if c.Side != "" {
 		side, err := unit.ParseLength(c.Side)
 		if err != nil {
-			return req, &usageError{"--side: " + err.Error(), ""}
+			return nil, &usageError{"--side: " + err.Error(), ""}
 		}
 		s := float64(side)
-		req.Side = &s
+		ask.Side = &s
 	}
 	for _, key := range strings.FieldsFunc(c.Keep, func(r rune) bool { return r == ',' || r == ' ' }) {
-		req.Keep = append(req.Keep, strings.ReplaceAll(key, "_", "-"))
+		ask.Keep = append(ask.Keep, strings.ReplaceAll(key, "_", "-"))
 	}
-	return req, nil
+	return ask, nil
 }

@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
+	"io"
+
+	"sternfan/engine"
+	"sternfan/report"
 
 	"sternfan"
-	"sternfan/scenario"
 )
 
 type checkCmd struct {
@@ -16,29 +18,45 @@ type checkCmd struct {
 }
 
 func (c *checkCmd) Run(ctx context.Context, w *world) error {
-	sc, model, err := c.load(ctx, w)
-	var faults sternfan.Faults
-	if err != nil && !errors.As(err, &faults) {
-		return err
-	}
-	if c.Format == "json" && !(c.Expand && err == nil) {
-		if err := writeFaultsJSON(w.stdout, faults); err != nil {
-			return err
-		}
-	}
+	e, err := c.client(ctx, w, "")
 	if err != nil {
 		return err
 	}
-	if c.Expand {
-		text, err := scenario.Encode(model.Expanded())
-		if err != nil {
-			return err
-		}
-		_, err = w.stdout.Write(text)
+	got, err := e.Check(&e.call, &engine.CheckAsk{Given: e.given})
+	if err != nil {
 		return err
 	}
-	if c.Format == "text" {
-		_, err = fmt.Fprintf(w.stdout, "%s: no faults; %s\n", c.File, contents(sc))
+	faulty := len(got.Faults) > 0
+	switch {
+	case c.Format == "json" && (faulty || !c.Expand):
+		err = writeFaultsJSON(w.stdout, got.Faults)
+	case faulty:
+	case c.Expand:
+		var file *engine.FileText
+		if file, err = e.Expand(&e.call, &e.given); err == nil {
+			_, err = io.WriteString(w.stdout, file.Text)
+		}
+	default:
+		_, err = fmt.Fprintf(w.stdout, "%s: no faults; %s\n", c.File, contents(got))
+	}
+	if err == nil && faulty {
+		return sternfan.Faults(got.Faults)
 	}
 	return err
+}
+
+// contents says in a few words what a scenario holds.
+func contents(c *engine.Checked) string {
+	kinds := map[string]int{}
+	for _, d := range c.Devices {
+		kinds[d.Kind]++
+	}
+	words := []string{report.Count(len(c.Rods), "rod")}
+	if n := kinds["downrigger"]; n > 0 {
+		words = append(words, report.Count(n, "downrigger"))
+	}
+	if n := kinds["mast-board"]; n > 0 {
+		words = append(words, report.Count(n, "mast board"))
+	}
+	return report.List(words)
 }

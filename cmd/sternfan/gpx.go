@@ -6,7 +6,7 @@ import (
 	"math"
 	"time"
 
-	"sternfan/spread"
+	"sternfan/engine"
 )
 
 // gpxFile is what the program reads of a GPX 1.1 file: the points of its tracks.
@@ -28,12 +28,12 @@ const (
 
 // readTrack returns a GPX file's track, in meters north and east of its first point, by
 // the radii of curvature there.
-func readTrack(data []byte) ([]spread.Fix, error) {
+func readTrack(data []byte) ([]engine.TrackFix, error) {
 	var f gpxFile
 	if err := xml.Unmarshal(data, &f); err != nil {
 		return nil, fmt.Errorf("this is not a GPX file: %w", err)
 	}
-	var out []spread.Fix
+	var out []engine.TrackFix
 	var first time.Time
 	for i, p := range f.Points {
 		if !(math.Abs(p.Lat) <= 89) || !(math.Abs(p.Lon) <= 180) {
@@ -49,7 +49,7 @@ func readTrack(data []byte) ([]spread.Fix, error) {
 		sin, cos := math.Sincos(f.Points[0].Lat * math.Pi / 180)
 		w := 1 - wgsEccentricity*sin*sin
 		along, across := wgsMajor*(1-wgsEccentricity)/(w*math.Sqrt(w)), wgsMajor/math.Sqrt(w)*cos
-		fix := spread.Fix{T: at.Sub(first).Seconds(),
+		fix := engine.TrackFix{T: at.Sub(first).Seconds(),
 			North: (p.Lat - f.Points[0].Lat) * math.Pi / 180 * along,
 			East:  math.Remainder(p.Lon-f.Points[0].Lon, 360) * math.Pi / 180 * across}
 		if math.Abs(fix.North)+math.Abs(fix.East) > farFix {

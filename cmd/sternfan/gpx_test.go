@@ -18,12 +18,14 @@ func FuzzTrack(f *testing.F) {
 		if err != nil {
 			return
 		}
+		var way []spread.Fix
 		for _, x := range fixes {
+			way = append(way, spread.Fix(x))
 			if s := x.T + x.North + x.East; math.IsNaN(s) || math.IsInf(s, 0) {
 				t.Fatalf("a fix at %+v", x)
 			}
 		}
-		if w, ok := spread.NewWay(fixes, 0.1, 0); ok && !(w.Duration() > 0) {
+		if w, ok := spread.NewWay(way, 0.1, 0); ok && !(w.Duration() > 0) {
 			t.Errorf("a way of %v s", w.Duration())
 		}
 	})

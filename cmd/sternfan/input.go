@@ -28,8 +28,8 @@ func readInput(ctx context.Context, w *world, path string, limit int64) (data []
 	f, err := w.open(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, path, &usageError{fmt.Sprintf("there is no file %s", path),
-			"check the spelling and the folder; the files in examples/ are ready to run"}
+		return nil, path, errors.Join(&usageError{fmt.Sprintf("there is no file %s", path),
+			"check the spelling and the folder; the files in examples/ are ready to run"}, err)
 	case err != nil:
 		return nil, path, fmt.Errorf("%s cannot be opened: %w", path, cause(err))
 	}

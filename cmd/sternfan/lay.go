@@ -1,19 +1,16 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
+	"io"
 
-	"sternfan"
-	"sternfan/lay"
+	"sternfan/engine"
 	"sternfan/report"
-	"sternfan/scenario"
 )
 
 type layCmd struct {
-	fileFlags
-	outFlags
+	scenarioFlags
 	Top    int    `default:"2" placeholder:"N" help:"How many plans, really unlike one another, best first."`
 	Reset  string `placeholder:"ROD" help:"This rod's line is in and the rest are out as in the file: how does it go out again?"`
 	Seed   uint64 `default:"1" placeholder:"N" help:"The same seed gives the same plans."`
@@ -21,91 +18,56 @@ type layCmd struct {
 }
 
 func (c *layCmd) Run(ctx context.Context, w *world) error {
-	format, err := c.format(c.Format, "table", "json", "yaml")
-	if err != nil {
-		return err
-	}
-	if err := c.ready(w, format, c.File); err != nil {
-		return err
-	}
 	if c.Top < 1 {
 		return &usageError{fmt.Sprintf("--top %d shows nothing", c.Top), "give 1 or more"}
 	}
-	sc, _, err := c.load(ctx, w)
+	format, e, err := c.begin(ctx, w, c.Format, "table", "json", "yaml")
 	if err != nil {
 		return err
 	}
-	opt := report.Options{Units: c.system(), Width: c.columns(w), Scenario: sc}
+	defer e.show.done()
 	if c.Reset != "" {
-		return c.reset(ctx, w, sc, format, opt)
+		return c.reset(w, e, format)
 	}
-	show := newProgress(w)
-	plan, err := lay.Plan(ctx, sc, lay.Options{Top: c.Top, Seed: c.Seed, Units: c.system(), Progress: show.step})
-	show.done()
+	got, err := e.Lay(e.long(""), &engine.LayAsk{Given: e.given, Top: c.Top, Seed: c.Seed})
+	e.show.done()
 	if err != nil {
 		return err
 	}
-	var out bytes.Buffer
-	switch {
-	case format == "json":
-		err = report.LayJSON(&out, plan)
-	case format == "yaml" && len(plan.Plans) > 0:
-		var data []byte
-		data, err = scenario.Encode(ownScenario(plan.Plans[0].Scenario))
-		out.WriteString(report.PlanComments(&plan.Plans[0], opt))
-		out.Write(data)
-	case format == "table":
-		err = report.LayTable(&out, plan, opt)
+	table := func(out io.Writer, opt report.Options) error { return report.LayTable(out, got.Layout, opt) }
+	text := ""
+	if len(got.Plans) > 0 {
+		text = got.Plans[0].Text
 	}
-	if err != nil {
-		return err
-	}
-	if format == "yaml" {
-		// The words go to the screen, the plan to the file.
-		if err := report.LayTable(w.stderr, plan, opt); err != nil {
-			return err
-		}
-	}
-	if len(plan.Plans) > 0 || format != "yaml" {
-		if err := c.put(w, out.Bytes()); err != nil {
-			return err
-		}
-	}
-	if len(plan.Plans) == 0 {
+	err = c.plan(w, e, format, text, table, func(out io.Writer, _ report.Options) error { return report.LayJSON(out, got.Layout) })
+	if err == nil && len(got.Plans) == 0 {
 		return errNoPlan
 	}
-	return nil
+	return err
 }
 
 // reset says how one line goes out again.
-func (c *layCmd) reset(ctx context.Context, w *world, sc *sternfan.Scenario, format string, opt report.Options) error {
-	r, err := lay.Reset(ctx, sc, c.Reset, lay.Options{Seed: c.Seed, Units: c.system()})
+func (c *layCmd) reset(w *world, e *client, format string) error {
+	got, err := e.Reset(&e.call, &engine.ResetAsk{Given: e.given, Rod: c.Reset, Seed: c.Seed})
 	if err != nil {
 		return blame(err, "--reset "+c.Reset)
 	}
-	var out bytes.Buffer
-	switch format {
-	case "json":
-		err = report.ResetJSON(&out, r)
-	case "yaml":
-		var data []byte
-		data, err = scenario.Encode(ownScenario(r.Scenario))
-		out.Write(data)
-		if err == nil {
-			err = report.ResetTable(w.stderr, r, opt)
-		}
-	default:
-		err = report.ResetTable(&out, r, opt)
+	table := func(out io.Writer, opt report.Options) error { return report.ResetTable(out, got.Reset, opt) }
+	return c.plan(w, e, format, got.Text, table, func(out io.Writer, _ report.Options) error { return report.ResetJSON(out, got.Reset) })
+}
+
+// plan writes a plan. Of one written as a scenario the words go to the screen, the plan,
+// where there is one, to the file.
+func (c *layCmd) plan(w *world, e *client, format, text string, table, json func(io.Writer, report.Options) error) error {
+	if format != "yaml" {
+		return c.answer(w, e, format, writers{"table": table, "json": json})
 	}
+	opt, err := c.words(w, e)
 	if err != nil {
 		return err
 	}
-	return c.put(w, out.Bytes())
-}
-
-// ownScenario makes a scenario that stands by itself, beside no file with a profile.
-func ownScenario(sc *sternfan.Scenario) *sternfan.Scenario {
-	own := *sc
-	own.Water.Profile = ""
-	return &own
+	if err := table(w.stderr, opt); err != nil || text == "" {
+		return err
+	}
+	return c.put(w, []byte(text))
 }

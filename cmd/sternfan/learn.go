@@ -307,8 +307,11 @@ func (c *planCmd) Run(ctx context.Context, w *world) error {
 func (c *planCmd) rods(ctx context.Context, w *world) ([]sternfan.TrialRod, error) {
 	var all []sternfan.TrialRod
 	if c.File != "" {
-		f := fileFlags{File: c.File}
-		sc, _, err := f.load(ctx, w)
+		e, err := (&fileFlags{File: c.File}).client(ctx, w, "")
+		if err != nil {
+			return nil, err
+		}
+		sc, err := e.Scenario(&e.given)
 		if err != nil {
 			return nil, err
 		}

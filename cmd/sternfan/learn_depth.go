@@ -43,19 +43,15 @@ func (c *depthCmd) Run(ctx context.Context, w *world) error {
 	if c.Out != "" && sameFile(c.Out, c.File) {
 		return &usageError{c.Out + " is the scenario itself, and would be lost", "name another file with -o"}
 	}
-	data, name, err := readInput(ctx, w, c.File, maxBytes)
+	e, err := c.client(ctx, w, c.Units)
 	if err != nil {
 		return err
 	}
+	name, data := e.given.Name, []byte(e.given.Text)
 	decode := func(set []string) (*sternfan.Scenario, error) {
-		if c.Fleas != "" {
-			set = append(slices.Clone(set), "water.fleas="+c.Fleas)
-		}
-		sc, src, err := scenario.DecodeWith(name, data, scenario.Options{Known: tackle.Known, List: tackle.Names, Set: set})
-		if err != nil {
-			return nil, err
-		}
-		return sc, c.profile(ctx, w, sc, src)
+		given := e.given
+		given.Set = slices.Concat(set, e.given.Set[len(c.Set):]) // and what a flag of its own sets
+		return e.Read(&given)
 	}
 	kept, err := decode(nil)
 	if err != nil {
@@ -141,8 +137,8 @@ func (c *depthCmd) query(ctx context.Context, w *world, sc *sternfan.Scenario, w
 			}
 			return with(set)
 		}
-		sum := sha256.Sum256([]byte(strings.Join(l.ids, "")))
-		q.Mark, q.Readings, c.from = hex.EncodeToString(sum[:4]), l.ids, "the log to "+slices.Max(l.ids)
+		sum := l.mark()
+		q.Mark, c.from = hex.EncodeToString(sum[:4]), "the log to "+l.last.String()
 		return q, nil
 	}
 	table, err := readTable(ctx, w, c.Measured)
@@ -190,7 +186,7 @@ func (c *depthCmd) change(w *world, sc *sternfan.Scenario, name string, data []b
 		}
 		count := 0
 		for i := range all {
-			if depth.Named(&all[i], which) {
+			if all[i].Name == which || strings.Contains(all[i].Source+",", "mark "+which+",") {
 				all[i].Off = off
 				count++
 			}

@@ -61,7 +61,7 @@ func (c *firedCmd) Run(ctx context.Context, w *world) error {
 	case fired.Strikes == 0:
 		out.WriteString("No strike with effort behind it yet.\n")
 	case len(words) == 0:
-		fmt.Fprintf(&out, "What the last %s had in common luck would give as well.\n", count(fired.Strikes, "strike", "strikes"))
+		fmt.Fprintf(&out, "What the last %s had in common luck would give as well.\n", report.Count(fired.Strikes, "strike"))
 	}
 	for _, s := range words {
 		fmt.Fprintln(&out, s)

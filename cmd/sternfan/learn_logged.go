@@ -2,9 +2,11 @@ package main
 
 import (
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"math"
 	"reflect"
+	"regexp"
 	"strings"
 	"time"
 
@@ -32,17 +34,30 @@ type logged struct {
 	measured []sternfan.Measurement
 	scenes   map[string]*sternfan.Scenario // by the one setting of a measurement
 	said     []string                      // for the person
-	ids      []string                      // of the readings
+	last     event.ID
+	ids      strings.Builder
 }
+
+func (l *logged) mark() [sha256.Size]byte { return sha256.Sum256([]byte(l.ids.String())) }
 
 // scenePrefix begins the one setting of a measurement from the log: the spread as it
 // fished then.
 const scenePrefix = "log="
 
+// fromLog is how a calibration says which readings it rests on.
+var fromLog = regexp.MustCompile(`from the log to ([0-9A-Z]{26})`)
+
 // readLog returns the log's measurements of a boat that no calibration in use rests on.
 func (c *loggedFlags) readLog(ctx context.Context, base *sternfan.Scenario) (*logged, error) {
 	out := &logged{scenes: map[string]*sternfan.Scenario{}}
-	counted := depth.Counted(base.Calibrations)
+	var from event.ID
+	for i := range base.Calibrations {
+		if m := fromLog.FindStringSubmatch(base.Calibrations[i].Source); m != nil && !base.Calibrations[i].Off {
+			if id, err := event.ParseID(m[1]); err == nil && id.Compare(from) > 0 {
+				from = id
+			}
+		}
+	}
 	transducer, err := parseTransducer(c.Transducer)
 	if err != nil {
 		return nil, err
@@ -65,7 +80,7 @@ func (c *loggedFlags) readLog(ctx context.Context, base *sternfan.Scenario) (*lo
 				m := &readings[i]
 				switch day := m.At.Time().Format(time.DateOnly); {
 				case c.Since != "" && day < c.Since:
-				case counted(m.ID.String()):
+				case m.ID.Compare(from) <= 0:
 					before++
 				default:
 					if err := out.take(m, base, day, transducer); err != nil {
@@ -80,7 +95,7 @@ func (c *loggedFlags) readLog(ctx context.Context, base *sternfan.Scenario) (*lo
 		return nil, err
 	}
 	if before > 0 {
-		out.said = append(out.said, fmt.Sprintf("%s of the log: calibrations in use rest on %s.", left(before), map[bool]string{true: "it", false: "them"}[before == 1]))
+		out.said = append(out.said, fmt.Sprintf("%s of the log: calibrations in use rest on what was logged before.", left(before)))
 	}
 	if len(out.measured) == 0 {
 		hint := "log them with sternfan log add measured ROD depth 62ft"
@@ -173,7 +188,10 @@ func (l *logged) take(m *trip.Measured, base *sternfan.Scenario, day string, tra
 		out.Settings = set
 	}
 	l.measured = append(l.measured, out)
-	l.ids = append(l.ids, m.ID.String())
+	l.ids.WriteString(m.ID.String())
+	if m.ID.Compare(l.last) > 0 {
+		l.last = m.ID
+	}
 	return nil
 }
 

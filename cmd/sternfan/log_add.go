@@ -135,7 +135,7 @@ func (e *entry) isOut(rod string) error {
 	}
 	hint := "nothing is out; set a line with sternfan log add set"
 	if len(names) > 0 {
-		hint = "out are " + list(names)
+		hint = "out are " + report.List(names)
 	}
 	return &usageError{fmt.Sprintf("no line of %q is out at %s", rod, e.at.Time().Format("15:04")), hint}
 }
@@ -159,7 +159,7 @@ func (e *entry) isKnown(rod string) error {
 	if names = slices.Compact(names); len(names) == 0 || slices.Contains(names, rod) {
 		return nil
 	}
-	return &usageError{fmt.Sprintf("the trip has no rod %q", rod), "its rods are " + list(names)}
+	return &usageError{fmt.Sprintf("the trip has no rod %q", rod), "its rods are " + report.List(names)}
 }
 
 type logCheckCmd struct{ rodFlags }

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"sternfan/event"
+	"sternfan/report"
 
 	"sternfan"
 	"sternfan/logbook"
@@ -158,7 +159,7 @@ func (c *logFixCmd) body(b event.Body) (event.Body, bool, error) {
 		other, err := event.DecodeBody(event.Kind(c.To), nil)
 		var faults sternfan.Faults
 		if errors.As(err, &faults) && faults[0].Code == "unknown-kind" {
-			return nil, false, &usageError{fmt.Sprintf("there is no kind of event called %q", c.To), "kinds are " + list(faults[0].Allowed)}
+			return nil, false, &usageError{fmt.Sprintf("there is no kind of event called %q", c.To), "kinds are " + report.List(faults[0].Allowed)}
 		}
 		switch was := b.(type) { // what both have is carried over
 		case event.Landed:

@@ -37,7 +37,7 @@ func (c *logBackupCmd) Run(ctx context.Context, w *world) error {
 		if err != nil {
 			return err
 		}
-		_, err = fmt.Fprintf(w.stdout, "%s holds a copy of the log: %s\n", c.File, count(int(n), "event", "events"))
+		_, err = fmt.Fprintf(w.stdout, "%s holds a copy of the log: %s\n", c.File, report.Count(int(n), "event"))
 		return err
 	})
 }
@@ -65,12 +65,12 @@ func (c *logVerifyCmd) Run(ctx context.Context, w *world) error {
 				}
 			}
 			words := fmt.Sprintf("%s, %s; the file is whole, every event can be read, and every trip is what its events add up to",
-				count(r.Events, "event", "events"), count(r.Trips, "trip", "trips"))
+				report.Count(r.Events, "event"), report.Count(r.Trips, "trip"))
 			if len(r.Faults) > 0 {
-				words = fmt.Sprintf("%s, %s", count(r.Events, "event", "events"), count(len(r.Faults), "fault", "faults"))
+				words = fmt.Sprintf("%s, %s", report.Count(r.Events, "event"), report.Count(len(r.Faults), "fault"))
 			}
 			if r.Clashes > 0 {
-				words += fmt.Sprintf("; %s kept aside, each with the id of another", count(r.Clashes, "event is", "events are"))
+				words += fmt.Sprintf("; %s kept aside, each with the id of another", report.Counted(r.Clashes, "event is", "events are"))
 			}
 			if _, err := fmt.Fprintf(w.stdout, "%s\n", words); err != nil {
 				return err
@@ -92,7 +92,7 @@ func (c *logVerifyCmd) Run(ctx context.Context, w *world) error {
 			}
 		}
 		if len(r.Faults) > 0 {
-			return fmt.Errorf("%s has %s; keep the file as it is, and go on with a backup, or try sternfan log verify --rebuild", l.Path(), count(len(r.Faults), "fault", "faults"))
+			return fmt.Errorf("%s has %s; keep the file as it is, and go on with a backup, or try sternfan log verify --rebuild", l.Path(), report.Count(len(r.Faults), "fault"))
 		}
 		return nil
 	})
@@ -117,7 +117,7 @@ func (c *logExportCmd) Run(ctx context.Context, w *world) error {
 		format, _, _ = strings.Cut(allowed, " ")
 	}
 	if !strings.Contains(" "+allowed+" ", " "+format+" ") {
-		return &usageError{fmt.Sprintf("%s cannot be written as %s", c.What, format), "they can as " + list(strings.Fields(allowed))}
+		return &usageError{fmt.Sprintf("%s cannot be written as %s", c.What, format), "they can as " + report.List(strings.Fields(allowed))}
 	}
 	path, err := c.path()
 	if err != nil {
@@ -174,7 +174,7 @@ func (c *logExportCmd) Run(ctx context.Context, w *world) error {
 			return err
 		}
 		if without > 0 {
-			say(w.stderr, "%s without a position left out", count(without, "strike", "strikes"))
+			say(w.stderr, "%s without a position left out", report.Count(without, "strike"))
 		}
 		return c.put(w, out.Bytes())
 	})
@@ -242,19 +242,19 @@ func kindsOf(events []event.Event) string {
 	for i := range events {
 		n[events[i].Body.Kind()]++
 	}
-	words := []string{count(len(events), "event", "events")}
+	words := []string{report.Count(len(events), "event")}
 	for _, k := range []struct {
 		kind      event.Kind
 		one, many string
 	}{{event.KindTripBegins, "trip", "trips"}, {event.KindLineSet, "line set", "lines set"}, {event.KindStrike, "strike", "strikes"}, {event.KindLanded, "fish landed", "fish landed"}} {
 		if n[k.kind] > 0 {
-			words = append(words, count(n[k.kind], k.one, k.many))
+			words = append(words, report.Counted(n[k.kind], k.one, k.many))
 		}
 	}
 	if len(words) == 1 {
 		return words[0]
 	}
-	return words[0] + " (" + list(words[1:]) + ")"
+	return words[0] + " (" + report.List(words[1:]) + ")"
 }
 
 func (c *logImportCmd) read(ctx context.Context, w *world) ([]event.Event, error) {
@@ -367,7 +367,7 @@ func daySheet(d *trip.DaySheet, u unit.System) []byte {
 	}
 	fmt.Fprintf(t, "all\t%d\t%d\t%d\t\n", kept, released, unsaid)
 	_ = t.Flush()
-	fmt.Fprintf(&out, "\n%s in %.1f rod-hours; %d got off; of %d no more is known.\n", count(d.Strikes, "strike", "strikes"), d.RodHours, d.Lost, d.Unknown)
+	fmt.Fprintf(&out, "\n%s in %.1f rod-hours; %d got off; of %d no more is known.\n", report.Count(d.Strikes, "strike"), d.RodHours, d.Lost, d.Unknown)
 	fmt.Fprintln(&out, "What must be reported, how and by when is for local rules to decide; check the sheet against them and against what was counted.")
 	return trimmed(out.Bytes())
 }

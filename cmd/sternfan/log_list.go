@@ -141,7 +141,7 @@ func (c *logListCmd) events(ctx context.Context, w *world, l *logbook.Log, forma
 			for _, k := range event.Kinds() {
 				names = append(names, string(k))
 			}
-			return &usageError{fmt.Sprintf("there is no kind of event called %q", k), "kinds are " + list(names)}
+			return &usageError{fmt.Sprintf("there is no kind of event called %q", k), "kinds are " + report.List(names)}
 		}
 		kinds[k] = true
 	}
@@ -260,7 +260,7 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 	}
 	fmt.Fprintf(out, "%s, %s from %s, %s (%s)\n", tripTitle(o), o.Day(), at(o, o.From), state, tripCell(o))
 	fmt.Fprintf(out, "%s in %.1f rod-hours: %d landed, %d lost, %d of which no more is known\n",
-		count(len(o.Catches), "strike", "strikes"), rodHours(o), landed, lost, len(o.Catches)-landed-lost)
+		report.Count(len(o.Catches), "strike"), rodHours(o), landed, lost, len(o.Catches)-landed-lost)
 	for _, j := range o.Joined {
 		fmt.Fprintf(out, "with the trip %s begun by %s at %s (%s)\n", quoted(j.Name), j.By, at(o, j.At.Milli), report.ShortID(j.Trip))
 	}
@@ -336,11 +336,4 @@ func trimmed(text []byte) []byte {
 		lines[i] = bytes.TrimRight(lines[i], " ")
 	}
 	return bytes.Join(lines, []byte("\n"))
-}
-
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

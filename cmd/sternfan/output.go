@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"sternfan/unit"
 )
 
 // outFlags are the flags of a command that writes a result.
@@ -38,8 +40,18 @@ func (o *outFlags) format(given string, allowed ...string) (string, error) {
 	return format, nil
 }
 
-// binary holds the formats that are not text.
-var binary = map[string]bool{"pdf": true, "png": true}
+// binary holds the formats that are not text, pictures those that are drawn.
+var (
+	binary   = map[string]bool{"pdf": true, "png": true}
+	pictures = map[string]bool{"svg": true, "pdf": true, "png": true}
+)
+
+func (o *outFlags) system() unit.System {
+	if o.Units == "si" {
+		return unit.SI
+	}
+	return unit.US
+}
 
 // ready refuses an output that could not be written, before any work is done.
 func (o *outFlags) ready(w *world, format, input string) error {

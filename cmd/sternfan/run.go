@@ -1,56 +1,40 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
+	"io"
 
 	"sternfan"
+	"sternfan/engine"
 	"sternfan/report"
 )
 
 type runCmd struct {
-	fileFlags
-	outFlags
+	scenarioFlags
 	Format string `enum:",table,json,csv,svg,pdf,png" default:"" placeholder:"FORMAT" help:"table, json, csv, or the lines plan as svg, pdf or png."`
 	Scheme string `enum:"day,dusk,night,print" default:"day" placeholder:"NAME" help:"Colors of the lines plan: day, dusk, night or print."`
 }
 
 func (c *runCmd) Run(ctx context.Context, w *world) error {
-	format, err := c.format(c.Format, "table", "json", "csv", "svg", "pdf", "png")
+	format, e, err := c.begin(ctx, w, c.Format, "table", "json", "csv", "svg", "pdf", "png")
 	if err != nil {
 		return err
 	}
-	if err := c.ready(w, format, c.File); err != nil {
-		return err
-	}
-	sc, model, err := c.load(ctx, w)
+	got, err := e.Spread(&e.call, &engine.SpreadAsk{Given: e.given, Intervals: true, Fan: true, Plan: pictures[format]})
 	if err != nil {
 		return err
 	}
-	fan, err := solve(ctx, model, sc, c.system())
+	err = c.answer(w, e, format, writers{
+		"table": func(out io.Writer, opt report.Options) error { return report.Table(out, got.Fan, opt) },
+		"json":  func(out io.Writer, _ report.Options) error { return report.JSON(out, got.Fan) },
+		"csv":   func(out io.Writer, opt report.Options) error { return report.CSV(out, got.Fan, opt.Units) },
+		"":      drawn(got.Plan, format, c.Scheme),
+	})
 	if err != nil {
 		return err
 	}
-	var out bytes.Buffer
-	opt := report.Options{Units: c.system(), Width: c.columns(w), Scenario: sc}
-	switch format {
-	case "table":
-		err = report.Table(&out, fan, opt)
-	case "json":
-		err = report.JSON(&out, fan)
-	case "csv":
-		err = report.CSV(&out, fan, c.system())
-	default:
-		err = render(&out, report.LinesPlan(fan, sc, opt), format, c.Scheme)
-	}
-	if err != nil {
-		return err
-	}
-	if err := c.put(w, out.Bytes()); err != nil {
-		return err
-	}
-	return converged(fan)
+	return converged(got.Fan)
 }
 
 // converged is an error when the solver did not finish a line. The result is written all
@@ -67,5 +51,5 @@ func converged(fan *sternfan.Fan) error {
 	if len(open) == 0 {
 		return nil
 	}
-	return fmt.Errorf("no solution was found for %s; the other lines stand; look for lengths, weights or speeds that are out of the ordinary", list(open))
+	return fmt.Errorf("no solution was found for %s; the other lines stand; look for lengths, weights or speeds that are out of the ordinary", report.List(open))
 }

@@ -1,25 +1,23 @@
 package main
 
 import (
-	"bytes"
 	"context"
+	"errors"
 	"fmt"
+	"io"
 	"math"
 	"runtime"
 	"strconv"
 	"strings"
 
 	"sternfan"
-	"sternfan/lay"
+	"sternfan/engine"
 	"sternfan/report"
-	"sternfan/spread"
-	"sternfan/tackle"
 	"sternfan/unit"
 )
 
 type turnCmd struct {
-	fileFlags
-	outFlags
+	scenarioFlags
 	To      string `enum:",port,starboard" default:"" placeholder:"SIDE" help:"To which side: port or starboard. The file's when not given."`
 	Angle   string `placeholder:"ANGLE" help:"How far the heading changes; 180deg when neither this nor the file says."`
 	Radius  string `placeholder:"LENGTH" help:"Radius of the turn through the surface water, as in 60m."`
@@ -52,271 +50,172 @@ type turnCmd struct {
 const tableWorlds = 40
 
 func (c *turnCmd) Run(ctx context.Context, w *world) error {
-	format, err := c.format(c.Format, "table", "json", "csv", "svg", "html")
+	if err := c.together(); err != nil {
+		return err
+	}
+	format, e, err := c.begin(ctx, w, c.Format, "table", "json", "csv", "svg", "html")
 	if err != nil {
 		return err
 	}
-	if err := c.ready(w, format, c.File); err != nil {
-		return err
-	}
-	sc, model, err := c.load(ctx, w)
+	ask, given, err := c.ask(format)
 	if err != nil {
 		return err
 	}
-	m, opt, err := c.manoeuvre(sc)
-	if err != nil {
-		return err
-	}
+	ask.Given = e.given
 	if c.Track != "" {
-		if model, err = c.follow(ctx, w, sc, &m); err != nil {
+		if ask.Track, err = c.track(ctx, w); err != nil {
 			return err
 		}
 	}
-	if opt.Worlds < 0 {
-		opt.Worlds = 0
-		if format == "table" && !c.hands(&m) {
-			opt.Worlds = tableWorlds
-		}
-	}
-	opt.Workers = runtime.NumCPU()
-	opt.Lines = format == "html" || format == "svg"
-	opt.Wider = format != "csv"
-	opt.Shapes = format == "json"
-	s := spread.New(model, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance, Units: c.system()})
-	if m.Event != nil {
-		if err := s.EventFault(m.Event); err != nil {
-			hint := "strike:ROD, let-out:ROD, board-pops:ROD, stop, set or clear"
-			if c.needsRod(m.Event.Kind) && m.Event.Rod != "" {
-				hint = "give the id of a rod of the file: " + rodIDs(sc)
-			}
-			return &usageError{"--event " + c.Event + ": " + err.Error(), hint}
-		}
-	}
-	if !c.hands(&m) {
-		every := opt.Every
-		if every == 0 {
-			every = 1
-		}
-		switch until := s.Lasts(&m); {
-		case until > longestTrack:
-			return &usageError{fmt.Sprintf("from beginning to end it takes %.3g hours, more than 6", until/3600), "turn tighter or by less, or go straight on for less before and after"}
-		case until/every > mostSamples:
-			return &usageError{fmt.Sprintf("--every %s: that is %.0f samples, more than %d", c.Every, until/every, mostSamples), "take them farther apart"}
-		}
-	}
-	show := newProgress(w)
-	if c.hands(&m) {
-		if opt.Every == 0 {
-			opt.Every = 4
-		}
-		show.step("the order", 0, 0)
-		if m.Event.Order, err = lay.Order(ctx, sc, lay.Options{Units: c.system()}); err != nil {
-			show.done()
-			return err
-		}
-		opt.Step = func(done, of int) { show.step("the lines", float64(done)/float64(max(of, 1)), 0) }
-	}
-	opt.Progress = func(done, of int) { show.step("worlds", float64(done)/float64(of), 0) }
+	e.Workers = runtime.NumCPU()
+	defer e.show.done()
 	if c.Tightest {
-		defer show.done()
-		return c.tightest(ctx, w, format, s, m, opt, sc)
-	}
-	turn, err := s.Turn(ctx, m, opt)
-	show.done()
-	if err != nil {
-		return err
-	}
-	var out bytes.Buffer
-	words := report.Options{Units: c.system(), Width: c.columns(w), Scenario: sc}
-	switch format {
-	case "table":
-		err = report.TurnTable(&out, turn, words)
-	case "json":
-		err = report.TurnJSON(&out, turn)
-	case "csv":
-		err = report.TurnCSV(&out, turn)
-	case "svg":
-		err = render(&out, report.TurnDrawing(turn, words), format, "day")
-	case "html":
-		err = report.TurnPage(&out, turn, words)
-	}
-	if err != nil {
-		return err
-	}
-	return c.put(w, out.Bytes())
-}
-
-// manoeuvre reads the flags over what the file intends.
-func (c *turnCmd) manoeuvre(sc *sternfan.Scenario) (spread.Manoeuvre, spread.TurnOptions, error) {
-	m := spread.ManoeuvreOf(sc)
-	opt := spread.TurnOptions{Worlds: c.Worlds, Seed: c.Seed, Nodes: c.Nodes}
-	var fault error
-	read := func(flag, text string, least, most float64, limits string, to *float64, parse func(string) (float64, error)) {
-		if text == "" || fault != nil {
-			return
-		}
-		v, err := parse(text)
-		if err == nil && !(v >= least && v <= most) {
-			err = fmt.Errorf("%s is not from %s", text, limits)
-		}
+		got, err := e.Engine.Tightest(e.long(""), ask)
+		e.show.done()
 		if err != nil {
-			fault = &usageError{"--" + flag + ": " + err.Error(), ""}
-			return
+			return c.blame(err, given)
 		}
-		*to = v
+		return c.answer(w, e, format, writers{
+			"table": func(out io.Writer, opt report.Options) error { return report.TightestTable(out, got.Sides, opt) },
+			"json":  func(out io.Writer, _ report.Options) error { return report.TightestJSON(out, got.Sides) },
+		})
 	}
-	angle := func(s string) (float64, error) {
-		if v, err := strconv.ParseFloat(s, 64); err == nil {
-			return v * math.Pi / 180, nil // a bare number is degrees
-		}
-		v, err := unit.ParseAngle(s)
-		return float64(v), err
+	got, err := e.Turn(e.long(""), ask)
+	e.show.done()
+	if err != nil {
+		return c.blame(err, given)
 	}
-	length := func(s string) (float64, error) { v, err := unit.ParseLength(s); return float64(v), err }
-	speed := func(s string) (float64, error) { v, err := unit.ParseSpeed(s); return float64(v), err }
-	span := func(s string) (float64, error) {
-		if s == "0" {
-			return 0, nil // in whatever unit
-		}
-		v, err := unit.ParseDuration(s)
-		return float64(v), err
-	}
-	rate := func(s string) (float64, error) { v, err := unit.ParseAngularRate(s); return float64(v), err }
-	force := func(s string) (float64, error) { v, err := unit.ParseForce(s); return float64(v), err }
-	if c.Radius != "" && c.Rate != "" {
-		return m, opt, &usageError{"a turn has a radius or a rate, not both", "give --radius or --rate"}
-	}
-	switch c.To {
-	case "port":
-		m.To = sternfan.Port
-	case "starboard":
-		m.To = sternfan.Starboard
-	}
-	read("angle", c.Angle, 0, 20*math.Pi+1e-9, "0 to 3600 degrees", &m.Angle, angle)
-	read("radius", c.Radius, 0.5, 10e3, "0.5 m to 10 km", &m.Radius, length)
-	if c.Rate != "" {
-		m.Radius = 0
-		read("rate", c.Rate, 1e-4, 2, "0.006 to 114 degrees a second", &m.Rate, rate)
-	}
-	read("speed-to", c.SpeedTo, 0, fastest, "0 to 10 m/s", &m.SpeedTo, speed)
-	read("before", c.Before, 0, longestTrack, "0 s to 6 h", &m.Before, span)
-	read("after", c.After, 0, longestTrack, "0 s to 6 h", &m.After, span)
-	read("yaw-ramp", c.YawRamp, 0, 600, "0 s to 10 min", &m.YawRamp, span)
-	read("every", c.Every, 0.01, 3600, "10 ms to 1 h", &opt.Every, span)
-	if fault == nil {
-		fault = c.counts()
-	}
-	if c.Event != "" {
-		kind, rod, named := strings.Cut(c.Event, ":")
-		e := &spread.Event{Kind: kind, Rod: rod}
-		switch {
-		case fault != nil:
-		case c.Tightest:
-			fault = &usageError{"--tightest looks at turns, not at events", "leave --event out"}
-		case c.needsRod(kind) && rod == "":
-			fault = &usageError{"--event " + c.Event + ": it happens to a rod", "write " + kind + ":ROD, one of " + rodIDs(sc)}
-		case !c.needsRod(kind) && named:
-			fault = &usageError{"--event " + c.Event + ": it happens to all rods", "leave :" + rod + " out"}
-		}
-		read("fish-pull", c.FishPull, 0, 2000, "0 to 450 lbf", &e.Pull, force)
-		read("fish-heading", c.FishHeading, -2*math.Pi-1e-9, 2*math.Pi+1e-9, "-360 to 360 degrees", &e.Heading, angle)
-		read("drag", c.Drag, 0, 2000, "0 to 450 lbf", &e.Drag, force)
-		read("pay-rate", c.PayRate, 0.01, 10, "0.01 to 10 m/s", &e.Pay, speed)
-		read("pay-length", c.PayLength, 0, 10e3, "0 m to 10 km", &e.PayLength, length)
-		read("stop-in", c.StopIn, 0, 3600, "0 s to 1 h", &e.StopSeconds, span)
-		e.People = c.People
-		e.Turn = c.To != "" || c.Angle != "" || c.Radius != "" || c.Rate != ""
-		m.Event = e
-	}
-	return m, opt, fault
+	return c.answer(w, e, format, writers{
+		"table": func(out io.Writer, opt report.Options) error { return report.TurnTable(out, got.Turn, opt) },
+		"json":  func(out io.Writer, _ report.Options) error { return report.TurnJSON(out, got.Turn) },
+		"csv":   func(out io.Writer, _ report.Options) error { return report.TurnCSV(out, got.Turn) },
+		"svg": func(out io.Writer, opt report.Options) error {
+			return render(out, report.TurnDrawing(got.Turn, opt), format, "day")
+		},
+		"html": func(out io.Writer, opt report.Options) error { return report.TurnPage(out, got.Turn, opt) },
+	})
 }
 
-// The bounds of what is asked for.
-const (
-	fastest     = 10.0 // m/s, as in a file
-	mostSamples = 100000
-	mostNodes   = 10000
-	mostWorlds  = 100000
-)
-
-// counts checks the flags that are numbers.
-func (c *turnCmd) counts() error {
+// together refuses flags that do not go together.
+func (c *turnCmd) together() error {
+	turn := c.To + c.Angle + c.Radius + c.Rate + c.SpeedTo
 	switch {
-	case c.Worlds < -1 || c.Worlds > mostWorlds:
-		return &usageError{fmt.Sprintf("--worlds: %d is not from 0 to %d", c.Worlds, mostWorlds), ""}
-	case c.Nodes != 0 && (c.Nodes < 2 || c.Nodes > mostNodes):
-		return &usageError{fmt.Sprintf("--nodes: %d is not from 2 to %d", c.Nodes, mostNodes), ""}
-	case c.People < 0 || c.People > 50:
-		return &usageError{fmt.Sprintf("--people: %d is not from 1 to 50", c.People), ""}
-	case c.Tightest && (c.Radius != "" || c.Rate != ""):
+	case c.Radius != "" && c.Rate != "":
+		return &usageError{"a turn has a radius or a rate, not both", "give --radius or --rate"}
+	case c.Tightest && c.Radius+c.Rate != "":
 		return &usageError{"--tightest looks for the radius itself", "leave --radius and --rate out"}
+	case c.Track != "" && (c.Event != "" || c.Tightest):
+		return &usageError{"a track is its own manoeuvre", "leave --event and --tightest out"}
+	case c.Tightest && c.Event != "":
+		return &usageError{"--tightest looks at turns, not at events", "leave --event out"}
+	case c.Track != "" && turn != "":
+		return &usageError{"a track is its own manoeuvre", "leave --to, --angle, --radius, --rate and --speed-to out"}
+	case c.Tightest && c.Format != "" && c.Format != "table" && c.Format != "json":
+		return &usageError{"--tightest is a table or json", "leave --format out"}
 	}
 	return nil
 }
 
-// needsRod reports whether an event happens to one rod.
-func (c *turnCmd) needsRod(kind string) bool {
-	return kind == "strike" || kind == "let-out" || kind == "board-pops"
-}
-
-// rodIDs lists the ids of a file's rods.
-func rodIDs(sc *sternfan.Scenario) string {
-	var ids []string
-	for i := range sc.Rods {
-		ids = append(ids, sc.Rods[i].ID)
-	}
-	return strings.Join(ids, ", ")
-}
-
-// hands reports whether lines go out or come in.
-func (c *turnCmd) hands(m *spread.Manoeuvre) bool {
-	return m.Event != nil && (m.Event.Kind == "set" || m.Event.Kind == "clear")
-}
-
-// tightest writes the smallest radius to each side.
-func (c *turnCmd) tightest(ctx context.Context, w *world, format string, s *spread.Spread, m spread.Manoeuvre, opt spread.TurnOptions, sc *sternfan.Scenario) error {
-	if format != "table" && format != "json" {
-		return &usageError{"--tightest is a table or json", "leave --format out"}
-	}
-	rows, err := s.Tightest(ctx, m, opt)
-	if err != nil {
-		return err
-	}
-	var out bytes.Buffer
-	if format == "json" {
-		err = report.TightestJSON(&out, rows)
-	} else {
-		names := &sternfan.Turn{}
-		for i := range sc.Rods {
-			id := sc.Rods[i].ID
-			names.Tracks = append(names.Tracks, sternfan.TurnTrack{Rod: id, Position: sc.Position(id)})
+// ask reads the flags. Given holds their texts by what the question calls them.
+func (c *turnCmd) ask(format string) (ask *engine.TurnAsk, given map[string]string, err error) {
+	ask = &engine.TurnAsk{Event: c.Event, People: c.People, Nodes: c.Nodes, Worlds: c.Worlds, Seed: c.Seed,
+		Wider: format != "csv", Shapes: format == "json", Lines: format == "html" || format == "svg"}
+	ask.To = map[string]sternfan.Side{"port": sternfan.Port, "starboard": sternfan.Starboard}[c.To]
+	if c.Worlds == -1 {
+		ask.Worlds = 0
+		if format == "table" && c.Event != "set" && c.Event != "clear" {
+			ask.Worlds = tableWorlds
 		}
-		err = report.TightestTable(&out, rows, names, report.Options{Units: c.system(), Width: c.columns(w), Scenario: sc})
 	}
-	if err != nil {
+	given = map[string]string{"worlds": strconv.Itoa(c.Worlds), "nodes": strconv.Itoa(c.Nodes), "people": strconv.Itoa(c.People)}
+	for _, f := range []struct {
+		member, text string
+		into         **float64
+		parse        func(string) (float64, error)
+	}{
+		{"angle_rad", c.Angle, &ask.Angle, degrees},
+		{"radius_m", c.Radius, &ask.Radius, si(unit.ParseLength)},
+		{"rate_radps", c.Rate, &ask.Rate, si(unit.ParseAngularRate)},
+		{"speed_to_mps", c.SpeedTo, &ask.SpeedTo, si(unit.ParseSpeed)},
+		{"before_s", c.Before, &ask.Before, span},
+		{"after_s", c.After, &ask.After, span},
+		{"yaw_ramp_s", c.YawRamp, &ask.YawRamp, span},
+		{"every_s", c.Every, &ask.Every, span},
+		{"fish_pull_n", c.FishPull, &ask.FishPull, si(unit.ParseForce)},
+		{"fish_heading_rad", c.FishHeading, &ask.FishHeading, degrees},
+		{"drag_n", c.Drag, &ask.Drag, si(unit.ParseForce)},
+		{"pay_rate_mps", c.PayRate, &ask.PayRate, si(unit.ParseSpeed)},
+		{"pay_length_m", c.PayLength, &ask.PayLength, si(unit.ParseLength)},
+		{"stop_in_s", c.StopIn, &ask.StopIn, span},
+	} {
+		if f.text == "" {
+			continue
+		}
+		v, err := f.parse(f.text)
+		if err != nil {
+			return nil, nil, &usageError{turnFlag(f.member) + ": " + err.Error(), ""}
+		}
+		*f.into, given[f.member] = &v, f.text
+	}
+	return ask, given, nil
+}
+
+// turnFlag returns the flag of what a question calls by a name with its unit.
+func turnFlag(member string) string {
+	if i := strings.LastIndexByte(member, '_'); i > 0 {
+		member = member[:i]
+	}
+	return "--" + strings.ReplaceAll(member, "_", "-")
+}
+
+// blame words a fault of the question as one of the flag that it came from.
+func (c *turnCmd) blame(err error, given map[string]string) error {
+	var faults sternfan.Faults
+	if !errors.As(err, &faults) || len(faults) != 1 || faults[0].File != "" {
 		return err
 	}
-	return c.put(w, out.Bytes())
+	f := faults[0]
+	text := f.Text
+	switch member := f.Path; member {
+	case "":
+	case "event":
+		text = "--event " + c.Event + ": " + text
+	case "track":
+		text = "--track " + c.Track + ": " + text
+	case "every_s":
+		text = turnFlag(member) + " " + c.Every + ": " + text
+	default:
+		text = turnFlag(member) + ": " + strings.Replace(text, "it is", given[member]+" is", 1)
+	}
+	return &usageError{text, f.Hint}
+}
+
+// si makes a reader of a quantity one of its SI value.
+func si[T ~float64](parse func(string) (T, error)) func(string) (float64, error) {
+	return func(text string) (float64, error) { v, err := parse(text); return float64(v), err }
+}
+
+// degrees reads an angle; a bare number is degrees.
+func degrees(text string) (float64, error) {
+	if v, err := strconv.ParseFloat(text, 64); err == nil {
+		return v * math.Pi / 180, nil
+	}
+	return si(unit.ParseAngle)(text)
+}
+
+// span reads a time; nothing is 0 in whatever unit.
+func span(text string) (float64, error) {
+	if text == "0" {
+		return 0, nil
+	}
+	return si(unit.ParseDuration)(text)
 }
 
 // maxTrackBytes is the largest GPX file that is read.
 const maxTrackBytes = 16 << 20
 
-// fastestTrack is the speed beyond which a track is taken for an error, m/s.
-const fastestTrack = 15.0
-
-// longestTrack is the longest time that a track may take, s.
-const longestTrack = 6 * 3600
-
-// follow makes the manoeuvre the track of a GPX file. The scenario gets its first heading
-// and speed.
-func (c *turnCmd) follow(ctx context.Context, w *world, sc *sternfan.Scenario, m *spread.Manoeuvre) (*tackle.Model, error) {
-	if c.Event != "" || c.Tightest {
-		return nil, &usageError{"a track is its own manoeuvre", "leave --event and --tightest out"}
-	}
-	if c.To != "" || c.Angle != "" || c.Radius != "" || c.Rate != "" || c.SpeedTo != "" {
-		return nil, &usageError{"a track is its own manoeuvre", "leave --to, --angle, --radius, --rate and --speed-to out"}
-	}
+// track reads the boat's way from a GPX file.
+func (c *turnCmd) track(ctx context.Context, w *world) ([]engine.TrackFix, error) {
 	data, _, err := readInput(ctx, w, c.Track, maxTrackBytes)
 	if err != nil {
 		return nil, err
@@ -328,34 +227,5 @@ func (c *turnCmd) follow(ctx context.Context, w *world, sc *sternfan.Scenario, m
 	if err != nil {
 		return nil, &usageError{"--track " + c.Track + ": " + err.Error(), ""}
 	}
-	for i := 1; i < len(fixes); i++ {
-		a, b := fixes[i-1], fixes[i]
-		if far, took := math.Hypot(b.North-a.North, b.East-a.East), b.T-a.T; far > 50 && far > fastestTrack*took {
-			return nil, &usageError{fmt.Sprintf("--track %s: from point %d to point %d it jumps %.0f m in %.0f s", c.Track, i, i+1, far, took), "leave points out that are not the boat's way"}
-		}
-	}
-	var north, east float64
-	if len(sc.Water.Current) > 0 {
-		p := sc.Water.Current[0]
-		sin, cos := math.Sincos(float64(p.Set))
-		north, east = float64(p.Speed)*cos, float64(p.Speed)*sin
-	}
-	way, ok := spread.NewWay(fixes, north, east)
-	switch {
-	case !ok:
-		return nil, &usageError{"--track " + c.Track + ": its times do not ascend, or there are fewer than three points five seconds apart", ""}
-	case way.Duration() > longestTrack:
-		return nil, &usageError{fmt.Sprintf("--track %s: it takes %.1f hours, more than 6", c.Track, way.Duration()/3600), "cut out the part that matters"}
-	case way.Speed() < 0.1:
-		return nil, &usageError{"--track " + c.Track + ": the boat makes no way through the water at its start", "start the track where she trolls"}
-	}
-	sc.Heading.Value, sc.Heading.Given = unit.Angle(way.Heading()), true
-	sc.Speed.Given = sternfan.SpeedSurface
-	sc.Speed.Value.Value = unit.Speed(way.Speed())
-	model, faults := tackle.Resolve(sc)
-	if len(faults) > 0 {
-		return nil, faults
-	}
-	m.Course, m.Length = way, way.Duration()
-	return model, nil
+	return fixes, nil
 }

@@ -140,6 +140,15 @@ export interface Given {
   set?: string[]
   /** of what a person reads: "us" (feet, mph, pounds) or "si" */
   units?: string
+  /** Profile is the water's temperature by depth as a file has it, instead of the scenario's. */
+  profile?: ProfileAsk
+}
+
+/** ProfileAsk is the text of a file of temperatures by depth, CSV or NDBC .ocean. */
+export interface ProfileAsk {
+  /** what faults call it */
+  name?: string
+  text: string
 }
 
 /** Checked is what a scenario holds and what is wrong with it. */
@@ -552,8 +561,6 @@ export interface PathTick extends LureFan {
   line_out_m: number
   tip_pull_n: number
   status: Status
-  /** it has no place there */
-  why?: string
 }
 
 /** SpeedsAsk asks which speed to hold. */
@@ -918,6 +925,8 @@ export interface AimGap extends Gap {
 export interface LikeAsk extends Given {
   /** "wire, large, dial 2, 180ft" */
   said: string
+  /** ways to answer for each rod; 5 when not given */
+  top?: number
   intervals?: boolean
 }
 
@@ -1165,6 +1174,8 @@ export interface RodText {
 /** ResetAsk asks how one rod's line goes out again while the others are out. */
 export interface ResetAsk extends Given {
   rod: string
+  /** the same seed, the same answer */
+  seed?: number
 }
 
 /** ResetAnswer is how, the same in words, and the spread afterward as a file. */
@@ -1205,27 +1216,59 @@ export interface TurnAsk extends Given {
   angle_rad?: number
   /** through the surface water */
   radius_m?: number
-  /** instead of a turn: the boat loses her way in so many seconds */
-  stop_s?: number
-  /** "set" or "clear": the lines go out or come in one after another; straight on unless a turn is given */
-  hands?: string
-  /** aboard then; the file's when not given */
-  people?: number
-  /** at which lines go out and come in then; 0.61 when not given */
-  pay_mps?: number
+  /** of turn, instead of a radius */
+  rate_radps?: number
+  /** through the surface water at its end */
+  speed_to_mps?: number
   /** straight on before it */
   before_s?: number
   /** and after it */
   after_s?: number
-  /** between samples; 1 when not given */
+  /** in which the rate of turn comes and goes */
+  yaw_ramp_s?: number
+  /** Track is the boat's way point by point, instead of a turn. */
+  track?: TrackFix[]
+  /**
+   * Event is what happens instead of a turn: "strike:ROD", "let-out:ROD", "board-pops:ROD",
+   * "stop"; or "set" and "clear": the lines go out or come in one after another, straight
+   * on unless a turn is given too.
+   */
+  event?: string
+  fish_pull_n?: number
+  /** from the boat's heading toward its rod's side */
+  fish_heading_rad?: number
+  /** at which its reel gives line */
+  drag_n?: number
+  /** at which lines go out and come in */
+  pay_rate_mps?: number
+  /** of what is let out */
+  pay_length_m?: number
+  /** in which the boat loses her way */
+  stop_in_s?: number
+  /** aboard when lines go out and come in; the file's when not given */
+  people?: number
+  /** between samples; 1, of lines going out and coming in 4, when not given */
   every_s?: number
+  /** of the longest line, for studies; 20 when not given */
+  nodes?: number
   /** sampled, for how often lines come close */
   worlds?: number
   seed?: number
   /** only what is quick: the side asked for, without intervals and with margins as wanted */
   first?: boolean
-  /** the series as points to draw instead of number by number */
+  /** a turn that breaks margins is widened until it does not */
+  wider?: boolean
+  /** keep the lines' shapes about every two seconds */
+  shapes?: boolean
+  /** shapes and series as points to draw instead of number by number */
   draw?: boolean
+}
+
+/** TrackFix is where the boat was at a time, from her first place. */
+export interface TrackFix {
+  t_s: number
+  north_m: number
+  east_m: number
 }
 
 /**
@@ -1402,13 +1445,6 @@ export interface Tightest {
 export interface LinkAnswer {
   /** after the #; letters, digits and - _ . only */
   payload: string
-}
-
-/** ProfileAsk is the text of a file of temperatures by depth, CSV or NDBC .ocean. */
-export interface ProfileAsk {
-  /** what faults call it */
-  name?: string
-  text: string
 }
 
 /** ProfileAnswer is the newest profile in the file. */
