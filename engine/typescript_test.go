@@ -107,6 +107,6 @@ func TestTypeScript(t *testing.T) {
 		t.Fatal(err)
 	}
 	if string(got) != want {
-		t.Errorf("%s is not what the Go types are now; run: go test ./api -run TypeScript -update", file)
+		t.Errorf("%s is not what the Go types are now; run: go test ./engine -run TypeScript -update", file)
 	}
 }
