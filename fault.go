@@ -17,6 +17,7 @@ type Fault struct {
 	Found   string   `json:"found,omitempty"`
 	Allowed []string `json:"allowed,omitempty"`
 	Hint    string   `json:"hint,omitempty"`
+	Of      string   `json:"-"` // the rod or device whose gear and settings were at hand, where it was found in resolving one
 }
 
 // Error returns the fault as one line: position, sentence, found, allowed, hint.

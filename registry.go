@@ -1,5 +1,7 @@
 package sternfan
 
+import "strings"
+
 // Scope says what an uncertain input is common to: one wrong speed is one error shared
 // by all rods, one wrong counter is not.
 type Scope string
@@ -23,6 +25,24 @@ type Entry struct {
 	Spread  Spread        `json:"spread"`
 	Source  string        `json:"source"`
 	Corr    []Correlation `json:"correlation,omitempty"`
+}
+
+// EntryName returns the name of an entry: "rod p1 counter" of a rod's counter, the parameter
+// alone where it is of nothing in particular.
+func EntryName(of, target, param string) string {
+	if of == "" {
+		return param
+	}
+	return of + " " + target + " " + param
+}
+
+// SplitEntryName returns what [EntryName] put together, a name that it cannot have made as
+// the parameter.
+func SplitEntryName(name string) (of, target, param string) {
+	if w := strings.Fields(name); len(w) == 3 {
+		return w[0], w[1], w[2]
+	}
+	return "", "", name
 }
 
 // Correlation ties an entry's score to another's.

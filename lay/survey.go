@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"sternfan"
 	"sternfan/unit"
@@ -73,20 +72,20 @@ var stiffLines = []string{"braid", "wire", "copper", "weighted-steel", "cable", 
 // riggings lists every way to rig every rod.
 func (pl *planner) riggings() []rigging {
 	var out []rigging
-	own := func(rod int) string {
-		// A rod with a calibrated counter of its own is not like another.
-		id := pl.sc.Rods[rod].ID
-		for _, c := range pl.sc.Calibrations {
-			if !c.Off && strings.HasPrefix(c.Name, "rod "+id+" ") {
-				return id
-			}
+	// A rod with a calibrated counter of its own is not like another.
+	own := map[string]string{}
+	mark := func(name string) {
+		if of, id, _ := sternfan.SplitEntryName(name); of == "rod" {
+			own[id] = id
 		}
-		for _, o := range pl.sc.Uncertainty {
-			if strings.HasPrefix(o.Name, "rod "+id+" ") {
-				return id
-			}
+	}
+	for _, c := range pl.sc.Calibrations {
+		if !c.Off {
+			mark(c.Name)
 		}
-		return ""
+	}
+	for _, o := range pl.sc.Uncertainty {
+		mark(o.Name)
 	}
 	add := func(rod, kit int, def sternfan.Rod) {
 		plain := def
@@ -94,7 +93,7 @@ func (pl *planner) riggings() []rigging {
 		if !def.Fixed {
 			pl.alike(&plain, def.Holder)
 		}
-		key := fmt.Sprintf("%s %+v", own(rod), plain)
+		key := fmt.Sprintf("%s %+v", own[pl.sc.Rods[rod].ID], plain)
 		if def.Fixed {
 			key += def.ID
 		}

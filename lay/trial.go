@@ -3,7 +3,6 @@ package lay
 import (
 	"slices"
 	"strconv"
-	"strings"
 
 	"sternfan"
 	"sternfan/geom"
@@ -41,17 +40,16 @@ func (pl *planner) try(ask []trial, intervals bool) ([]answer, error) {
 		m, faults := tackle.Resolve(sc)
 		if len(faults) > 0 {
 			// A setting may be more than a reel or a dial has: without that one, again.
-			bad := faulty(faults, owners)
+			bad := map[int]bool{}
+			for _, f := range faults {
+				if i, ok := owners[f.Of]; ok {
+					bad[i] = true
+				}
+			}
 			if len(bad) == 0 {
 				return nil, faults
 			}
-			var rest []int
-			for k, i := range live {
-				if !bad[k] {
-					rest = append(rest, i)
-				}
-			}
-			live = rest
+			live = slices.DeleteFunc(live, func(i int) bool { return bad[i] })
 			continue
 		}
 		fan, err := spread.Solve(pl.ctx, m, spread.Options{Intervals: intervals, Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
@@ -89,36 +87,10 @@ func answers(out []answer, live []int, m *tackle.Model, fan *sternfan.Fan) {
 func trialName(k int) string  { return "r" + strconv.Itoa(k) }
 func deviceName(k int) string { return "d" + strconv.Itoa(k) }
 
-// faulty returns which trials the faults are of, by their paths; owners are the rods of the
-// downriggers.
-func faulty(faults sternfan.Faults, owners []int) map[int]bool {
-	bad := map[int]bool{}
-	index := func(path, list string) int {
-		rest, ok := strings.CutPrefix(path, list+"[")
-		if !ok {
-			return -1
-		}
-		number, _, _ := strings.Cut(rest, "]")
-		k, err := strconv.Atoi(number)
-		if err != nil {
-			return -1
-		}
-		return k
-	}
-	for _, f := range faults {
-		if k := index(f.Path, "rods"); k >= 0 {
-			bad[k] = true
-		}
-		if k := index(f.Path, "downriggers"); k >= 0 && k < len(owners) {
-			bad[owners[k]] = true
-		}
-	}
-	return bad
-}
-
-// gather makes one scenario of the live trials, and returns which rod each of its
-// downriggers is of.
-func (pl *planner) gather(ask []trial, live []int) (out *sternfan.Scenario, owners []int) {
+// gather makes one scenario of the live trials, and returns which trial each of its rods
+// and devices is of.
+func (pl *planner) gather(ask []trial, live []int) (out *sternfan.Scenario, owners map[string]int) {
+	owners = map[string]int{}
 	sc := *pl.sc
 	sc.Speed = pl.speed
 	sc.Rods, sc.Downriggers, sc.MastBoards = nil, nil, nil
@@ -128,6 +100,7 @@ func (pl *planner) gather(ask []trial, live []int) (out *sternfan.Scenario, owne
 		t := &ask[i]
 		r := t.rod
 		r.ID = trialName(k)
+		owners[r.ID], owners[deviceName(k)] = i, i
 		byRod[t.source] = append(byRod[t.source], k)
 		device := r.Device()
 		if n := pl.downrigger(device); n >= 0 {
@@ -136,7 +109,7 @@ func (pl *planner) gather(ask []trial, live []int) (out *sternfan.Scenario, owne
 			if t.cable > 0 {
 				d.CableOut.Value = unit.Length(t.cable)
 			}
-			sc.Downriggers, owners = append(sc.Downriggers, d), append(owners, k)
+			sc.Downriggers = append(sc.Downriggers, d)
 			clipTo(&r, d.ID)
 			byDevice[device] = append(byDevice[device], k)
 		} else if n := pl.mastBoard(device); n >= 0 {
@@ -150,23 +123,18 @@ func (pl *planner) gather(ask []trial, live []int) (out *sternfan.Scenario, owne
 	}
 	// What was measured of a rod holds for every trial of it.
 	spreadOut := func(name string) []string {
-		w := strings.Fields(name)
-		if len(w) != 3 {
-			return []string{name}
-		}
-		var of []int
-		named := trialName
-		switch w[0] {
+		of, target, param := sternfan.SplitEntryName(name)
+		trials, named := byRod[target], trialName
+		switch of {
 		case "rod":
-			of = byRod[w[1]]
 		case "downrigger", "mastboard":
-			of, named = byDevice[w[1]], deviceName
+			trials, named = byDevice[target], deviceName
 		default:
 			return []string{name}
 		}
 		var out []string
-		for _, k := range of {
-			out = append(out, w[0]+" "+named(k)+" "+w[2])
+		for _, k := range trials {
+			out = append(out, sternfan.EntryName(of, named(k), param))
 		}
 		return out
 	}

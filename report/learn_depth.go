@@ -186,29 +186,27 @@ func savedWords(f *sternfan.DepthFit) string {
 
 // NumberName returns an entry of the registry in words: "pull of diver-large".
 func NumberName(name string) string {
-	w := strings.Fields(clean(name))
-	switch {
-	case name == "speed":
+	switch name {
+	case "speed":
 		return "the speed's error"
-	case name == "current":
+	case "current":
 		return "the current's strength"
-	case name == "fleas":
+	case "fleas":
 		return "the fleas on the line"
-	case len(w) != 3:
-		return clean(name)
 	}
+	of, target, param := sternfan.SplitEntryName(clean(name))
 	words := map[string]string{
 		"diameter": "diameter", "normal": "drag across", "friction": "drag along", "mass": "mass", "incidence": "tow angle", "give": "give under load", "tilt": "dial table",
 		"drag": "drag", "down": "dive", "lift": "lift", "counter": "counter", "dial": "dial", "lead": "lead", "load": "set load",
 	}
-	what, ok := words[w[2]]
-	if !ok {
+	what, ok := words[param]
+	if !ok || of == "" {
 		return clean(name)
 	}
-	if w[0] == "diver" && w[2] == "normal" {
+	if of == "diver" && param == "normal" {
 		what = "pull"
 	}
-	return "the " + what + " of " + w[1]
+	return "the " + what + " of " + target
 }
 
 func numberNames(names []string, most int) string {

@@ -1,6 +1,7 @@
 package tackle
 
 import (
+	"slices"
 	"strings"
 
 	"sternfan"
@@ -43,10 +44,7 @@ type registry struct {
 // add returns the index of the entry, making it when it is new. first is put before the
 // parameter: "line", a rod's "rod"; target may be "".
 func (g *registry) add(first, target, param string, scope sternfan.Scope, nominal float64, unitName string, s sternfan.Spread, source string) int {
-	name := param
-	if first != "" {
-		name = first + " " + target + " " + param
-	}
+	name := sternfan.EntryName(first, target, param)
 	if i, ok := g.index[name]; ok {
 		return i
 	}
@@ -78,6 +76,7 @@ func (r *resolver) adjust() {
 		}
 	}
 	used, latest := 0, ""
+	calibrated := make([]bool, len(r.reg.entries))
 	for i, c := range r.sc.Calibrations {
 		if c.Off {
 			continue
@@ -96,12 +95,12 @@ func (r *resolver) adjust() {
 		if c.Spread.Kind != sternfan.Exact {
 			e.Spread = c.Spread
 		}
-		e.Source = strings.TrimSpace(calibratedWord + c.Dated + " " + c.Source)
-		e.Corr = c.Corr
+		e.Source = strings.TrimSpace("calibrated " + c.Dated + " " + c.Source)
+		e.Corr, calibrated[k] = c.Corr, true
 		used++
 		latest = max(latest, c.Dated)
 	}
-	r.ties()
+	r.ties(calibrated)
 	if used > 0 {
 		text := itoa(used) + " calibrations of the boat's own numbers are in use"
 		if used == 1 {
@@ -116,7 +115,7 @@ func (r *resolver) adjust() {
 
 // ties leaves only the correlations between calibrations that are both in use, and finds
 // those that cannot be.
-func (r *resolver) ties() {
+func (r *resolver) ties(calibrated []bool) {
 	entries := r.reg.entries
 	n := len(entries)
 	tied := false
@@ -124,7 +123,7 @@ func (r *resolver) ties() {
 		var keep []sternfan.Correlation
 		for _, c := range entries[i].Corr {
 			k, ok := r.reg.index[c.With]
-			if ok && k != i && strings.HasPrefix(entries[k].Source, calibratedWord) {
+			if ok && k != i && calibrated[k] {
 				keep = append(keep, c)
 			}
 		}
@@ -148,26 +147,20 @@ func (r *resolver) ties() {
 	}
 }
 
-const calibratedWord = "calibrated "
-
+// registryWords are the parameters by what they are of.
 var registryWords = map[string][]string{
+	"":     {ParamSpeed, ParamCurrent, ParamBottom, ParamFleas},
 	"line": {ParamDiameter, ParamNormal, ParamFriction, ParamMass}, "diver": {ParamNormal, ParamIncidence, ParamGive, ParamTilt},
 	"lure": {ParamDrag, ParamMass, ParamDown}, "attractor": {ParamDrag}, "weight": {ParamDrag}, "ball": {ParamDrag}, "board": {ParamLift, ParamDrag},
 	"rod": {ParamCounter, ParamDial, ParamLead, ParamSetLoad}, "downrigger": {ParamCounter}, "mastboard": {ParamCounter},
 }
 
 func (r *resolver) strange(name, path string) {
-	w := strings.Fields(name)
-	if len(w) == 1 && (w[0] == ParamSpeed || w[0] == ParamCurrent || w[0] == ParamBottom || w[0] == ParamFleas) {
+	of, _, param := sternfan.SplitEntryName(name)
+	if slices.Contains(registryWords[of], param) {
 		return
 	}
-	if len(w) == 3 {
-		for _, p := range registryWords[w[0]] {
-			if p == w[2] {
-				return
-			}
-		}
-	}
+	w := strings.Fields(name)
 	var allowed []string
 	for _, e := range r.reg.entries {
 		if len(w) == 0 || strings.HasPrefix(e.Name, w[0]) || len(allowed) < 8 {

@@ -17,6 +17,7 @@ type resolver struct {
 	faults sternfan.Faults
 	model  *Model
 	downs  map[string]lipFound // by lure
+	of     string              // the rod or device that is being made
 	same   *Model              // whose water is taken; nil: made anew
 	only   *concern            // what is to be made; nil: everything
 }
@@ -34,7 +35,10 @@ func newResolver(sc *sternfan.Scenario, same *Model) *resolver {
 	return r
 }
 
-func (r *resolver) fault(f sternfan.Fault) { r.faults = append(r.faults, f) }
+func (r *resolver) fault(f sternfan.Fault) {
+	f.Of = r.of
+	r.faults = append(r.faults, f)
+}
 
 func number(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
 
@@ -85,11 +89,13 @@ func (r *resolver) rods() []prepared {
 	m.Rods = make([]RodInfo, len(r.sc.Rods))
 	var out []prepared
 	seen := map[string]bool{}
+	defer func() { r.of = "" }()
 	for i := range r.sc.Rods {
 		if r.only != nil && !r.only.rods[i] {
 			continue
 		}
 		rod := &r.sc.Rods[i]
+		r.of = rod.ID
 		info := &m.Rods[i]
 		*info = RodInfo{Group: -1, Kind: rod.Rig.Kind, Bottom: rod.Settings.Bottom == "intended"}
 		path := "rods[" + itoa(i) + "]"
@@ -242,11 +248,13 @@ func (r *resolver) spool(rod *sternfan.Rod, info *RodInfo, p *prepared, path str
 // groups makes the coupled systems: plain rods, downriggers, mast boards.
 func (r *resolver) groups(ready []prepared) {
 	m := r.model
+	defer func() { r.of = "" }()
 	for i := range ready {
 		p := &ready[i]
 		if p.clip >= 0 {
 			continue
 		}
+		r.of = r.sc.Rods[p.rod].ID
 		g := Group{Rods: []int{p.rod}, Downrigger: -1, MastBoard: -1}
 		w := r.grower(&g, p.rod)
 		w.boat()
@@ -277,6 +285,7 @@ func (r *resolver) groups(ready []prepared) {
 			continue
 		}
 		d := &r.sc.Downriggers[i]
+		r.of = d.ID
 		path := "downriggers[" + itoa(i) + "]"
 		if seen[d.ID] {
 			r.fault(sternfan.Fault{Code: "duplicate-id", Path: path + ".id", Text: "two devices have the same id", Found: d.ID})
@@ -289,6 +298,7 @@ func (r *resolver) groups(ready []prepared) {
 			continue
 		}
 		b := &r.sc.MastBoards[i]
+		r.of = b.ID
 		path := "mast_boards[" + itoa(i) + "]"
 		if seen[b.ID] {
 			r.fault(sternfan.Fault{Code: "duplicate-id", Path: path + ".id", Text: "two devices have the same id", Found: b.ID})
@@ -305,6 +315,7 @@ func (r *resolver) groups(ready []prepared) {
 			for _, b := range r.sc.MastBoards {
 				names = append(names, b.ID)
 			}
+			r.of = r.sc.Rods[ready[i].rod].ID
 			r.fault(sternfan.Fault{Code: "unknown-id", Path: "rods[" + itoa(ready[i].rod) + "].rig", Text: "there is no such downrigger or mast board to clip to",
 				Found: ready[i].on, Allowed: names})
 		}
@@ -446,8 +457,10 @@ func (r *resolver) mastBoard(i int, path string, rods []*prepared) {
 // places gathers the releases of a device; rods at the same place share one.
 func (r *resolver) places(rods []*prepared, where func(p *prepared) float64) ([]release, bool) {
 	before := len(r.faults)
+	defer func(device string) { r.of = device }(r.of)
 	var out []release
 	for k, p := range rods {
+		r.of = r.sc.Rods[p.rod].ID
 		up := where(p)
 		i := slices.IndexFunc(out, func(x release) bool { return x.up-up < .01 && up-x.up < .01 })
 		if i < 0 {
@@ -460,9 +473,11 @@ func (r *resolver) places(rods []*prepared, where func(p *prepared) float64) ([]
 }
 
 func (r *resolver) clipped(w *grower, g *Group, rods []*prepared, rel []release, mast bool) {
+	defer func(device string) { r.of = device }(r.of)
 	for _, x := range rel {
 		for _, k := range x.rods {
 			p := rods[k]
+			r.of = r.sc.Rods[p.rod].ID
 			rw := r.grower(g, p.rod)
 			if !rw.hang(p, x.node, mast) {
 				continue
