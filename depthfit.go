@@ -107,6 +107,7 @@ type AlikeNumbers struct {
 type FittedLure struct {
 	Rod      string  `json:"rod"`
 	Position string  `json:"position,omitempty"`
+	Side     Side    `json:"-"` // of the rod's holder
 	Lure     string  `json:"lure"`
 	Before   float64 `json:"before_m"`
 	BeforeLo float64 `json:"before_lo_m"`

@@ -188,12 +188,18 @@ func (sc *Scenario) Rod(id string) *Rod {
 // Position returns what the crew calls the place of the rod with the id: its holder's
 // words, "" when those are not known.
 func (sc *Scenario) Position(rod string) string {
-	if r := sc.Rod(rod); r != nil {
-		if h := sc.Boat.Holder(r.Holder); h != nil {
-			return h.Position
-		}
+	if h := sc.HolderOf(rod); h != nil {
+		return h.Position
 	}
 	return ""
+}
+
+// HolderOf returns the holder that the rod with the id is in, nil when there is none.
+func (sc *Scenario) HolderOf(rod string) *Holder {
+	if r := sc.Rod(rod); r != nil {
+		return sc.Boat.Holder(r.Holder)
+	}
+	return nil
 }
 
 // Device returns the id of the downrigger or mast board that the rod is clipped to, "" for

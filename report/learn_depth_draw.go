@@ -31,9 +31,9 @@ func DepthFitDrawing(f *sternfan.DepthFit, u unit.System) *sternfan.Drawing {
 	side := math.Min((sheetWide-2*sheetMargin-2*depthBand-gap)/2, sheetTall-fixed)
 	mm := most / side
 	ft := u.Label(unit.DepthStyle)
-	place := map[string]string{}
+	sides := map[string]sternfan.Side{}
 	for i := range f.Lures {
-		place[f.Lures[i].Rod] = f.Lures[i].Position
+		sides[f.Lures[i].Rod] = f.Lures[i].Side
 	}
 	view := func(id, title string, at float64, reckoned func(*sternfan.MeasuredFit) float64) sternfan.View {
 		v := sternfan.View{ID: id, Title: title, Place: [2]float64{at * mm, (sheetMargin + titleBand + viewTitle) * mm},
@@ -43,12 +43,7 @@ func DepthFitDrawing(f *sternfan.DepthFit, u unit.System) *sternfan.Drawing {
 				{Kind: sternfan.ShapeLine, Class: "rule", Points: [][2]float64{{0, 0}, {most, most}}, Alt: "as measured"},
 			}}
 		for _, m := range rows {
-			class := "middle"
-			if p := place[m.Rod]; strings.HasPrefix(p, "port") {
-				class = "port"
-			} else if strings.HasPrefix(p, "starboard") {
-				class = "starboard"
-			}
+			class := sideWord(int(sides[m.Rod]))
 			y, off := reckoned(m), eighty*m.SD
 			alt := fmt.Sprintf("line %d, %s: %s ± %s measured, %s reckoned", m.Line, clean(m.Rod), measured(u, m.Kind, m.Value), measured(u, m.Kind, m.SD), measured(u, m.Kind, y))
 			word := ""

@@ -199,8 +199,8 @@ func madeFit() *sternfan.DepthFit {
 		},
 		Alike: []sternfan.AlikeNumbers{{A: "diver diver-large incidence", B: "diver diver-large normal", Rho: -0.93}}, Quiet: []string{"current"},
 		Lures: []sternfan.FittedLure{
-			{Rod: "p-low", Position: "port low diver", Lure: "lure-1", Before: 20.1, BeforeLo: 17.4, BeforeHi: 22.9, After: 17.9, AfterLo: 16.9, AfterHi: 19.0, LineOut: 39.6, LineFor: 44.5},
-			{Rod: "s-low", Position: "starboard low diver", Lure: "lure-1", Before: 20.7, BeforeLo: 17.9, BeforeHi: 23.8, After: 18.6, AfterLo: 17.6, AfterHi: 19.8, LineOut: 45.7, LineFor: 51},
+			{Rod: "p-low", Position: "port low diver", Side: sternfan.Port, Lure: "lure-1", Before: 20.1, BeforeLo: 17.4, BeforeHi: 22.9, After: 17.9, AfterLo: 16.9, AfterHi: 19.0, LineOut: 39.6, LineFor: 44.5},
+			{Rod: "s-low", Position: "starboard low diver", Side: sternfan.Starboard, Lure: "lure-1", Before: 20.7, BeforeLo: 17.9, BeforeHi: 23.8, After: 18.6, AfterLo: 17.6, AfterHi: 19.8, LineOut: 45.7, LineFor: 51},
 			{Rod: "chute", Position: "chute", Lure: "lure-1", Before: 12, BeforeLo: 10, BeforeHi: 14, After: 12.1, AfterLo: 10.1, AfterHi: 14.1, LineOut: 90},
 		},
 		Next: []sternfan.NextMeasurement{{Rod: "chute", Position: "chute", Kind: sternfan.MeasuredDepth, LineOut: 123, SD: 0.6, Narrows: 0.13}},

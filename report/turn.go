@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strings"
 
 	"sternfan"
 	"sternfan/unit"
@@ -68,7 +67,12 @@ const roomToSpare = 2.5
 // TurnWords returns the manoeuvre in sentences: what it is, which lines come close and
 // how often, how the other side compares, and what ran close before it.
 func TurnWords(t *sternfan.Turn, opt Options) []string {
-	var out []string
+	out, before := turnWords(t, opt)
+	return append(out, before...)
+}
+
+// turnWords returns what ran close before the manoeuvre by itself.
+func turnWords(t *sternfan.Turn, opt Options) (out, ran []string) {
 	lead := turnLead(t, opt)
 	var fresh, before []*sternfan.TurnPair
 	for i := range t.Pairs {
@@ -83,7 +87,7 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 	}
 	switch {
 	case len(t.Tracks) == 0:
-		return []string{"No line is out: set a rod first."}
+		return []string{"No line is out: set a rod first."}, nil
 	case len(fresh) > 0:
 		s := lead + passWords(t, fresh[0], opt)
 		if n := len(fresh) - 1; n > 0 {
@@ -150,9 +154,9 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 			}
 			s += passNames(t, p) + closeWords(p, opt.Units)
 		}
-		out = append(out, s+".")
+		ran = []string{s + "."}
 	}
-	return out
+	return out, ran
 }
 
 // strikeWords says which line to clear first for a fish and which way a slow wide circle
@@ -367,6 +371,7 @@ func riskSpan(r *sternfan.Risk) string {
 
 // turnLures prints every lure's depth and speed through the manoeuvre.
 func turnLures(p *printer, t *sternfan.Turn, u unit.System) {
+	outside := false
 	rows := [][]string{{"straight on (interval)", "shallowest", "deepest", "speed at it", "window", "lure"}}
 	for i := range t.Tracks {
 		tr := &t.Tracks[i]
@@ -385,7 +390,7 @@ func turnLures(p *printer, t *sternfan.Turn, u unit.System) {
 			if q.Window != nil {
 				window = u.Speed(unit.Speed(q.Window[0])) + " to " + u.Speed(unit.Speed(q.Window[1]))
 				if slow < q.Window[0] || fast > q.Window[1] {
-					window += " *"
+					window, outside = window+" *", true
 				}
 			}
 			b := sternfan.BodyFan{Depth: q.At[0][2], DepthLo: q.DepthLo, DepthHi: q.DepthHi}
@@ -394,11 +399,8 @@ func turnLures(p *printer, t *sternfan.Turn, u unit.System) {
 		}
 	}
 	printColumns(p, rows)
-	for _, r := range rows {
-		if strings.HasSuffix(r[4], "*") {
-			p.line("  * outside its window for a part of the way")
-			break
-		}
+	if outside {
+		p.line("  * outside its window for a part of the way")
 	}
 }
 

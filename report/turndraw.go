@@ -88,10 +88,11 @@ func TurnDrawing(t *sternfan.Turn, opt Options) *sternfan.Drawing {
 	if t.Name != "" {
 		title = clean(t.Name)
 	}
-	note := strings.Join(TurnWords(t, opt), " ")
-	if i := strings.Index(note, " Close before"); i > 0 {
-		note = note[:i]
+	said, before := turnWords(t, opt)
+	if len(t.Tasks) > 0 {
+		said = append(said, before...) // that is with all lines out: how this ends or begins
 	}
+	note := strings.Join(said, " ")
 	return tidy(&sternfan.Drawing{Title: title, Note: note + "\n" + linesOnly + " Not for navigation.", Alt: note,
 		Width: sheetWide * mm, Height: sheetTall * mm, Views: []sternfan.View{v}})
 }

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -136,7 +137,7 @@ func (c *logListCmd) events(ctx context.Context, w *world, l *logbook.Log, forma
 	}
 	kinds := map[string]bool{}
 	for _, k := range c.Kind {
-		if _, err := event.DecodeBody(event.Kind(k), nil); strings.Contains(fmt.Sprint(err), "no such kind") {
+		if !slices.Contains(event.Kinds(), event.Kind(k)) {
 			var names []string
 			for _, k := range event.Kinds() {
 				names = append(names, string(k))

@@ -3,6 +3,7 @@ package depth
 import (
 	"cmp"
 	"context"
+	"maps"
 	"math"
 	"slices"
 
@@ -40,121 +41,146 @@ type target struct {
 	beforeV []float64
 }
 
+// outlook is what the fit says of readings to come.
+type outlook struct {
+	boat   *boat
+	y      []float64   // what each will read
+	jac    []float64   // its slopes by score
+	spread [][]float64 // the covariance of all scores times those slopes
+}
+
+func (o *outlook) slopes(reading int) []float64 {
+	n := len(o.boat.columns)
+	return o.jac[reading*n : (reading+1)*n]
+}
+
+// work fills in readings and slopes at scores x, for the settings that are in the boat now.
+func (o *outlook) work(ctx context.Context, x []float64) {
+	o.boat.predict(ctx, x, o.y)
+	o.boat.slopes(ctx, x, o.jac)
+}
+
+// weigh fills in spread: the fit's covariance for scores it learned, and a unit each for
+// those that it does not know.
+func (o *outlook) weigh(fitted *boat, f *fit) {
+	known := len(fitted.columns)
+	learned := func(i int) bool { return i < known && fitted.columns[i].active }
+	for k := range o.boat.readings {
+		row := make([]float64, len(o.boat.columns))
+		for i, g := range o.slopes(k) {
+			switch {
+			case g == 0:
+			case !learned(i):
+				row[i] += g
+			default:
+				for j := range known {
+					if learned(j) {
+						row[j] += f.cov[i*known+j] * g
+					}
+				}
+			}
+		}
+		o.spread = append(o.spread, row)
+	}
+}
+
+// cov returns the covariance of two readings.
+func (o *outlook) cov(k, l int) float64 {
+	v := 0.0
+	for i, s := range o.slopes(l) {
+		v += s * o.spread[k][i]
+	}
+	return v
+}
+
 // ahead works out where the lures run now, how much line restores their depths, and
 // which measurement would narrow them most.
 func (w *workshop) ahead(ctx context.Context, out *sternfan.DepthFit, f *fit) error {
-	b := &boat{columns: slices.Clone(w.boat.columns), index: map[string]int{}}
-	for k, v := range w.boat.index {
-		b.index[k] = v
-	}
+	b := &boat{columns: slices.Clone(w.boat.columns), index: maps.Clone(w.boat.index)}
 	targets, first := w.targets(b)
-	known := len(f.x)
 	for i := range b.columns {
 		b.columns[i].active = true
 	}
-	n := len(b.columns)
-	x := make([]float64, n)
-	y, jac := make([]float64, len(b.readings)), make([]float64, len(b.readings)*n)
+	x := make([]float64, len(b.columns))
+	o := &outlook{boat: b, y: make([]float64, len(b.readings)), jac: make([]float64, len(b.readings)*len(b.columns))}
 
 	// Before: only the settings as they are.
 	all := b.settings
 	b.settings = all[:first]
-	b.predict(ctx, x, y)
-	b.slopes(ctx, x, jac)
+	o.work(ctx, x)
 	for i := range targets {
 		t := &targets[i]
 		for _, k := range t.lures {
 			v := 0.0
-			for _, s := range jac[k*n : (k+1)*n] {
+			for _, s := range o.slopes(k) {
 				v += s * s
 			}
-			t.before, t.beforeV = append(t.before, y[k]), append(t.beforeV, v)
+			t.before, t.beforeV = append(t.before, o.y[k]), append(t.beforeV, v)
 		}
 	}
 	b.settings = all
-	for i := range known {
+	for i := range w.boat.columns {
 		if w.boat.columns[i].occasion == "" {
 			x[i] = f.x[i]
 		}
 	}
-	b.predict(ctx, x, y)
-	b.slopes(ctx, x, jac)
+	o.work(ctx, x)
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	// Covariance of all scores: the fit's, and what it does not know as it was.
-	cov := func(i, j int) float64 {
-		switch {
-		case i < known && j < known && w.boat.columns[i].active && w.boat.columns[j].active:
-			return f.cov[i*known+j]
-		case i == j:
-			return 1
-		}
-		return 0
+	o.weigh(&w.boat, f)
+	if aims := w.lures(out, targets, o); len(aims) > 0 {
+		w.next(out, targets, o, aims, first)
 	}
-	spreadOf := make([][]float64, len(b.readings)) // cov times slopes
-	for k := range b.readings {
-		row := make([]float64, n)
-		g := jac[k*n : (k+1)*n]
-		for i := range n {
-			if g[i] == 0 {
-				continue
-			}
-			if i >= known || !w.boat.columns[i].active {
-				row[i] += g[i]
-				continue
-			}
-			for j := range known {
-				if w.boat.columns[j].active {
-					row[j] += cov(i, j) * g[i]
-				}
-			}
-		}
-		spreadOf[k] = row
-	}
-	dot := func(k, l int) float64 {
-		v := 0.0
-		for i, s := range jac[l*n : (l+1)*n] {
-			v += s * spreadOf[k][i]
-		}
-		return v
-	}
-	total := 0.0
-	var aims []int
+	return nil
+}
+
+// lures tells where each lure runs, before and with what was learned, and returns the
+// readings of those that are known.
+func (w *workshop) lures(out *sternfan.DepthFit, targets []target, o *outlook) (aims []int) {
 	for i := range targets {
 		t := &targets[i]
 		for j, k := range t.lures {
-			if math.IsNaN(y[k]) || math.IsNaN(t.before[j]) {
+			if math.IsNaN(o.y[k]) || math.IsNaN(t.before[j]) {
 				continue
 			}
-			v := dot(k, k)
-			total += v
 			aims = append(aims, k)
-			sb, sa := spread.Eighty*math.Sqrt(t.beforeV[j]), spread.Eighty*math.Sqrt(v)
-			l := sternfan.FittedLure{Rod: t.rod, Position: w.position(t.rod), Lure: t.names[j], Before: t.before[j], BeforeLo: math.Max(t.before[j]-sb, 0), BeforeHi: t.before[j] + sb,
-				After: y[k], AfterLo: math.Max(y[k]-sa, 0), AfterHi: y[k] + sa, LineOut: t.line, Cable: t.cable}
+			sb, sa := spread.Eighty*math.Sqrt(t.beforeV[j]), spread.Eighty*math.Sqrt(o.cov(k, k))
+			l := sternfan.FittedLure{Rod: t.rod, Position: w.position(t.rod), Side: w.side(t.rod), Lure: t.names[j],
+				Before: t.before[j], BeforeLo: math.Max(t.before[j]-sb, 0), BeforeHi: t.before[j] + sb,
+				After: o.y[k], AfterLo: math.Max(o.y[k]-sa, 0), AfterHi: o.y[k] + sa, LineOut: t.line, Cable: t.cable}
 			if j == 0 && math.Abs(l.After-l.Before) > worthFeet {
-				l.LineFor = t.restores(y, l.Before)
+				l.LineFor = t.restores(o.y, l.Before)
 			}
 			out.Lures = append(out.Lures, l)
 		}
 	}
+	return aims
+}
+
+// next tells which measurements would take most of the variance of the lures' depths away,
+// of each rod and kind the best.
+func (w *workshop) next(out *sternfan.DepthFit, targets []target, o *outlook, aims []int, first int) {
+	total := 0.0
+	for _, a := range aims {
+		total += o.cov(a, a)
+	}
 	if !(total > 0) {
-		return nil
+		return
 	}
 	best := map[string]sternfan.NextMeasurement{}
 	for i := range targets {
 		t := &targets[i]
-		for k := range b.readings {
-			r := &b.readings[k]
+		for k := range o.boat.readings {
+			r := &o.boat.readings[k]
 			which := slices.Index(t.at[:], r.setting)
 			// What is measured is a setting of its own, with its own errors of the hand.
-			if which < 0 || math.IsNaN(y[k]) || t.at[which] < first {
+			if which < 0 || math.IsNaN(o.y[k]) || t.at[which] < first {
 				continue
 			}
-			gain, v := 0.0, dot(k, k)+r.sd*r.sd
+			gain, v := 0.0, o.cov(k, k)+r.sd*r.sd
 			for _, a := range aims {
-				c := dot(k, a)
+				c := o.cov(k, a)
 				gain += c * c / v
 			}
 			key := t.rod + " " + string(r.what)
@@ -163,22 +189,11 @@ func (w *workshop) ahead(ctx context.Context, out *sternfan.DepthFit, f *fit) er
 			}
 		}
 	}
-	for _, v := range best {
-		out.Next = append(out.Next, v)
-	}
+	out.Next = slices.AppendSeq(out.Next, maps.Values(best))
 	slices.SortFunc(out.Next, func(p, q sternfan.NextMeasurement) int {
-		switch {
-		case p.Narrows > q.Narrows:
-			return -1
-		case p.Narrows < q.Narrows:
-			return 1
-		case p.Rod+string(p.Kind) < q.Rod+string(q.Kind):
-			return -1
-		}
-		return 1
+		return cmp.Or(cmp.Compare(q.Narrows, p.Narrows), cmp.Compare(p.Rod+string(p.Kind), q.Rod+string(q.Kind)))
 	})
 	out.Next = out.Next[:min(len(out.Next), mostNext)]
-	return nil
 }
 
 // restores returns the line out at which the lure runs at a depth: by the parabola through
@@ -221,6 +236,13 @@ func (t *target) restores(y []float64, want float64) float64 {
 }
 
 func (w *workshop) position(rod string) string { return cmp.Or(w.q.Scenario.Position(rod), rod) }
+
+func (w *workshop) side(rod string) sternfan.Side {
+	if h := w.q.Scenario.HolderOf(rod); h != nil {
+		return h.Side()
+	}
+	return sternfan.Amidships
+}
 
 // targets puts the rods that the fit tells about into b: the scenario's settings, of which
 // there are first, then the same and other lengths of line as settings to measure at.
