@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/internal/tier"
 	"sternfan/learn/rows"
 
 	"pgregory.net/rapid"
@@ -271,6 +272,7 @@ func TestFired(t *testing.T) {
 
 // Every level fishes each rod and side alike, and at the same mean time.
 func TestTrialIsFair(t *testing.T) {
+	tier.Native(t)
 	rapid.Check(t, func(t *rapid.T) {
 		k := rapid.IntRange(2, 5).Draw(t, "levels")
 		pairs := rapid.IntRange(1, 4).Draw(t, "pairs")

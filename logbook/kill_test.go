@@ -15,6 +15,7 @@ import (
 	"sternfan/event"
 
 	"sternfan/internal/logtest"
+	"sternfan/internal/tier"
 	"sternfan/logbook"
 )
 
@@ -67,12 +68,13 @@ func writeUntilKilled(path string) error {
 	return nil
 }
 
-// A writer is killed 500 times in the midst of its work. Every event that was
+// A writer is killed in the midst of its work, 500 times by make deep. Every event that was
 // acknowledged is there, the database is whole, and what is kept of each trip is what its
 // events add up to. (A kill leaves what the system holds in its cache; that it reaches
 // the disk is what synchronous=FULL asks of the system.)
 func TestKilledWritersLoseNothing(t *testing.T) {
-	const logs, kills = 4, 125
+	const logs = 4
+	kills := tier.Count(25, 125, 1250)
 	for n := range logs {
 		t.Run(fmt.Sprint(n), func(t *testing.T) {
 			t.Parallel()

@@ -5,5 +5,5 @@
 set -euo pipefail
 goroot=$(GOOS='' GOARCH='' go env GOROOT)
 node=$(command -v node)
-exec env -i HOME="${HOME:-/}" TMPDIR="${TMPDIR:-/tmp}" PATH="$(dirname "$node"):/usr/bin:/bin" \
+exec env -i HOME="${HOME:-/}" TMPDIR="${TMPDIR:-/tmp}" STERNFAN_TIER="${STERNFAN_TIER:-}" PATH="$(dirname "$node"):/usr/bin:/bin" \
 	"$goroot/lib/wasm/go_js_wasm_exec" "$@"

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/internal/tier"
 	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/unit"
@@ -14,7 +15,11 @@ import (
 
 // TestIntervalsHold draws 4,000 worlds from the registry with one seed for every demo
 // rig: the stated 80 % interval of every depth must hold 78 to 82 % of them.
+//
+// The bound is that for the 4,000 of make deep. Where fewer are drawn it is wider by three
+// deviations of what sampling adds: 0.0141 for 800 worlds, 0.0063 for 4,000.
 func TestIntervalsHold(t *testing.T) {
+	off := tier.Count(0.043, 0.02, 0.02)
 	for name, m := range examples(t) {
 		s := spread.New(m, spread.Options{Intervals: true})
 		if _, err := s.Fan(context.Background()); err != nil {
@@ -23,7 +28,7 @@ func TestIntervalsHold(t *testing.T) {
 		for gi := range m.Groups {
 			lo, hi := s.Bands(gi)
 			in := make([]int, len(lo))
-			lost, n := 0, 4000
+			lost, n := 0, tier.Count(800, 4000, 40000)
 			err := s.Worlds(context.Background(), gi, n, 20260101, func(d []float64) {
 				if d == nil {
 					lost++
@@ -51,7 +56,7 @@ func TestIntervalsHold(t *testing.T) {
 				if ref.Rod >= 0 {
 					label = "rod " + m.Scenario.Rods[ref.Rod].ID
 				}
-				if share < 0.78 || share > 0.82 {
+				if share < 0.80-off || share > 0.80+off {
 					t.Errorf("%s %s %s: %.1f %% of worlds inside %.2f to %.2f m", name, label, ref.ID, 100*share, lo[i], hi[i])
 				}
 			}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sternfan"
+	"sternfan/internal/tier"
 	"sternfan/scenario"
 	"sternfan/unit"
 )
@@ -109,6 +110,7 @@ func (m *Model) since(was *Model) ([]int, bool) {
 // Every setting of every rod of the examples, changed alone: the model is the one made
 // anew; and most are made quickly.
 func TestChangedIsAnew(t *testing.T) {
+	tier.Native(t)
 	for name, sc := range exampleScenarios(t) {
 		m, faults := Resolve(sc)
 		if len(faults) > 0 {
@@ -164,6 +166,7 @@ func TestChangedIsAnew(t *testing.T) {
 
 // One change after another, the model of each made of the one before.
 func TestChangedOften(t *testing.T) {
+	tier.Native(t)
 	sc := exampleScenarios(t)["summer.yaml"]
 	first, faults := Resolve(sc)
 	if len(faults) > 0 {

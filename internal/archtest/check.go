@@ -107,6 +107,27 @@ func Long(fsys fs.FS) ([]string, error) {
 	return out, nil
 }
 
+// Seeded reports the packages whose tests take random inputs from rapid and do not import
+// internal/tier, which gives them the same every day.
+func Seeded(fsys fs.FS, module string) ([]Fault, error) {
+	pkgs, _, err := read(fsys, token.NewFileSet())
+	if err != nil {
+		return nil, err
+	}
+	var faults []Fault
+	for dir, files := range pkgs {
+		imports := func(path string) bool {
+			return slices.ContainsFunc(files, func(s source) bool {
+				return slices.ContainsFunc(s.file.Imports, func(spec *ast.ImportSpec) bool { return spec.Path.Value == strconv.Quote(path) })
+			})
+		}
+		if imports("pgregory.net/rapid") && !imports(module+"/internal/tier") && dir != "internal/tier" {
+			faults = append(faults, Fault{dir, 0, "its tests draw from rapid and do not import internal/tier, which makes that the same every day"})
+		}
+	}
+	return faults, nil
+}
+
 // read parses the module's files by folder. A file that does not parse is a
 // fault, so that the other files are still checked.
 func read(fsys fs.FS, fset *token.FileSet) (map[string][]source, []Fault, error) {

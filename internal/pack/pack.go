@@ -37,19 +37,19 @@ var types = map[string]string{
 var hashed = regexp.MustCompile(`^assets/.*-[A-Za-z0-9_-]{8}\.[a-z0-9]+$`)
 
 // pack compresses the built app in the folder from into the folder to, with the list that
-// [web.OpenFiles] reads. What lies in to already of the same content is kept, since the best
-// compression of the engine takes a minute. Quality is brotli's, 0 to 11.
+// [web.OpenFiles] reads. What lies in to already of the same content, compressed as well or
+// better, is kept, since the best compression of the engine takes a minute. Quality is
+// brotli's, 0 to 11.
 func pack(from, to string, quality int) ([]web.File, error) {
-	kept := map[string]string{} // name to hash of what lies there
-	var before struct {
+	type packed struct {
+		Hash    string
 		Quality int
-		Files   []web.File
 	}
-	if text, err := os.ReadFile(filepath.Join(to, ".packed")); err == nil && json.Unmarshal(text, &before) == nil && before.Quality == quality {
-		for _, f := range before.Files {
-			kept[f.Name] = f.Hash
-		}
+	var before map[string]packed // by name: what lies there
+	if text, err := os.ReadFile(filepath.Join(to, ".packed")); err == nil {
+		_ = json.Unmarshal(text, &before) // what is not understood is packed anew
 	}
+	now := map[string]packed{}
 	var all []web.File
 	var work []job
 	wanted := map[string]bool{".keep": true, ".packed": true, web.IndexName: true}
@@ -81,7 +81,9 @@ func pack(from, to string, quality int) ([]web.File, error) {
 		if err := os.WriteFile(target+".gz", small, 0o666); err != nil {
 			return err
 		}
-		if _, err := os.Stat(target + ".br"); err == nil && kept[name] == f.Hash {
+		now[name] = packed{f.Hash, quality}
+		if _, err := os.Stat(target + ".br"); err == nil && before[name].Hash == f.Hash && before[name].Quality >= quality {
+			now[name] = before[name]
 			return nil
 		}
 		work = append(work, job{data, target + ".br"})
@@ -103,8 +105,7 @@ func pack(from, to string, quality int) ([]web.File, error) {
 	if err != nil {
 		return nil, err
 	}
-	before.Quality, before.Files = quality, all
-	note, err := json.Marshal(before)
+	note, err := json.Marshal(now)
 	if err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -64,5 +65,45 @@ func TestPack(t *testing.T) {
 	}
 	if _, err := os.Stat(filepath.Join(to, ".keep")); err != nil {
 		t.Error(err)
+	}
+}
+
+// A file packed as well or better stays as it is; one packed less well, or of another
+// content, is packed anew.
+func TestPackKeepsTheBetter(t *testing.T) {
+	from, to := t.TempDir(), t.TempDir()
+	write := func(text string) {
+		t.Helper()
+		if err := os.WriteFile(filepath.Join(from, "index.html"), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	size := func(quality int) int64 {
+		t.Helper()
+		if _, err := pack(from, to, quality); err != nil {
+			t.Fatal(err)
+		}
+		info, err := os.Stat(filepath.Join(to, "index.html.br"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return info.Size()
+	}
+	var text strings.Builder
+	for i := range 20000 {
+		fmt.Fprintf(&text, "%d lines of %d ft, ", i*i%97, i%89*i%83)
+	}
+	write(text.String())
+	worst := size(0)
+	best := size(11)
+	if best >= worst {
+		t.Fatalf("%d bytes at 11, %d at 0", best, worst)
+	}
+	if kept := size(0); kept != best {
+		t.Errorf("%d bytes after packing at 0 what was packed at 11 in %d", kept, best)
+	}
+	write("another " + text.String())
+	if changed := size(0); changed <= best {
+		t.Errorf("%d bytes after a change packed at 0, %d at 11", changed, best)
 	}
 }

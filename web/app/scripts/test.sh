@@ -1,11 +1,17 @@
 #!/usr/bin/env bash
-# Everything that tests the app: types, lint, units, build, and the browser on what was built.
+# test.sh types|browser: what tests the app. "types" are types, lint and units, and need what
+# scripts/app.sh installs; "browser" drives what it built.
 set -euo pipefail
 cd "$(dirname "$0")/.."
-npm ci --no-audit --no-fund --loglevel=error
-npx tsc -p .
-npx biome check --error-on-warnings .
-npx vitest run
-scripts/engine.sh
-npx vite build --logLevel warn
-npx vitest run -c vitest.e2e.config.ts
+case ${1:-} in
+types)
+	npx tsc -p .
+	npx biome check --error-on-warnings .
+	npx vitest run
+	;;
+browser) npx vitest run -c vitest.e2e.config.ts ;;
+*)
+	echo "test.sh: types or browser" >&2
+	exit 2
+	;;
+esac

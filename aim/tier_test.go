@@ -1,0 +1,3 @@
+package aim_test
+
+import _ "sternfan/internal/tier" // the same random inputs every day

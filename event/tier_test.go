@@ -1,0 +1,3 @@
+package event_test
+
+import _ "sternfan/internal/tier" // the same random inputs every day

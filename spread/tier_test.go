@@ -1,0 +1,3 @@
+package spread_test
+
+import _ "sternfan/internal/tier" // the same random inputs every day

@@ -1,0 +1,3 @@
+package tackle_test
+
+import _ "sternfan/internal/tier" // the same random inputs every day

@@ -1,0 +1,3 @@
+package dynamics_test
+
+import _ "sternfan/internal/tier" // the same random inputs every day

@@ -1,0 +1,3 @@
+package wire_test
+
+import _ "sternfan/internal/tier" // the same random inputs every day
