@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"sternfan/unit"
+	"sternfan/water"
 )
 
 // Proposal is what a temperature profile says of the depths for some species.
@@ -157,7 +158,7 @@ type column struct {
 func measured(profile []TempPoint, bottom float64) column {
 	c := column{open: true}
 	for _, p := range profile {
-		z, t := float64(p.Depth), float64(p.Temp)
+		z, t := float64(p.Depth), float64(p.Temperature)
 		n := len(c.z)
 		if !(z >= 0) || math.IsInf(z, 0) || math.IsNaN(t) || math.IsInf(t, 0) || n > 0 && z <= c.z[n-1] {
 			continue
@@ -168,8 +169,8 @@ func measured(profile []TempPoint, bottom float64) column {
 		if bottom > 0 && z >= bottom {
 			c.open = false
 			if n > 0 {
-				f := (bottom - c.z[n-1]) / (z - c.z[n-1])
-				c.z, c.t = append(c.z, bottom), append(c.t, c.t[n-1]+f*(t-c.t[n-1]))
+				there := water.Interpolate([]float64{c.z[n-1], z}, []float64{c.t[n-1], t}, bottom)
+				c.z, c.t = append(c.z, bottom), append(c.t, there)
 			}
 			break
 		}
@@ -237,7 +238,7 @@ func ReleaseCaution(profile []TempPoint, species []Species, u unit.System) *Warn
 	if len(profile) == 0 || !slices.ContainsFunc(species, func(s Species) bool { return s.Is("lake trout") }) {
 		return nil
 	}
-	top := profile[0].Temp
+	top := profile[0].Temperature
 	const study = "(Lake Superior, Sitar et al. 2017)"
 	if float64(top) < warmRelease {
 		return &Warning{Code: "release", Text: fmt.Sprintf("in surface water below %s about 3 in 20 released lake trout died %s; here it is %s",

@@ -5,6 +5,7 @@ import (
 
 	"sternfan/geom"
 	"sternfan/unit"
+	"sternfan/water"
 )
 
 // Scenario is everything a person describes in one file.
@@ -74,18 +75,11 @@ type Water struct {
 	Fleas       string            // "", "light" or "heavy": what hangs on the lines
 }
 
-// TempPoint is one point of a temperature profile.
-type TempPoint struct {
-	Depth unit.Length
-	Temp  unit.Temperature
-}
-
-// CurrentPoint is one point of a current profile: the current over ground flows toward Set.
-type CurrentPoint struct {
-	Depth unit.Length
-	Speed unit.Speed
-	Set   unit.Angle // radians clockwise from true north
-}
+// The points of a profile are those that its water is reckoned from.
+type (
+	TempPoint    = water.TemperaturePoint
+	CurrentPoint = water.CurrentPoint
+)
 
 // SpeedKind says what was measured.
 type SpeedKind string

@@ -60,7 +60,7 @@ func fahrenheit(v float64) unit.Temperature { return unit.Temperature((v - 32) /
 func feet(v float64) unit.Length { return unit.Length(v) * unit.Foot }
 
 // july is a made-up profile.
-var july = []TempPoint{{0, fahrenheit(70)}, {feet(40), fahrenheit(68)}, {feet(55), fahrenheit(56)}, {feet(75), fahrenheit(48)}, {feet(150), fahrenheit(42)}}
+var july = []TempPoint{{Depth: 0, Temperature: fahrenheit(70)}, {Depth: feet(40), Temperature: fahrenheit(68)}, {Depth: feet(55), Temperature: fahrenheit(56)}, {Depth: feet(75), Temperature: fahrenheit(48)}, {Depth: feet(150), Temperature: fahrenheit(42)}}
 
 // Bands worked out by hand on the straight pieces of the profile.
 func TestProposedBands(t *testing.T) {
@@ -87,7 +87,7 @@ func TestProposedBands(t *testing.T) {
 		// Coldest at the bottom, 60 ft, is 54 F; within 1.8 F of it below 55.5 ft: grown to 3 m.
 		{"too warm everywhere", july, 60, own(40, 45), 60 - 3/0.3048, 60, []string{"54-56°F water at 50-60 ft is the coldest measured and warmer than the 40-45°F looked for"}},
 		{"too cold everywhere", july, 0, own(75, 80), 0, 36, []string{"the warmest measured and colder than the 75-80°F looked for"}},
-		{"from its first point up", []TempPoint{{feet(20), fahrenheit(60)}, {feet(60), fahrenheit(40)}}, 0, own(55, 65), 0, 30, nil},
+		{"from its first point up", []TempPoint{{Depth: feet(20), Temperature: fahrenheit(60)}, {Depth: feet(60), Temperature: fahrenheit(40)}}, 0, own(55, 65), 0, 30, nil},
 	} {
 		p := ProposeBands(row.profile, feet(row.bottom), []Species{row.species}, unit.US)
 		if len(p.Bands) != 1 || len(p.Notes) != 0 {
@@ -105,7 +105,7 @@ func TestProposedBands(t *testing.T) {
 		}
 	}
 	// A warm layer between two cold ones is looked for above and below; the weight is shared.
-	turned := []TempPoint{{0, 8}, {10, 16}, {30, 8}}
+	turned := []TempPoint{{Depth: 0, Temperature: 8}, {Depth: 10, Temperature: 16}, {Depth: 30, Temperature: 8}}
 	p := ProposeBands(turned, 0, []Species{{Name: "trout", From: Of(unit.Temperature(8)), To: Of(unit.Temperature(12)), Weight: 3}}, unit.SI)
 	if len(p.Bands) != 2 || math.Abs(p.Bands[0].Weight-1) > 1e-9 || math.Abs(p.Bands[1].Weight-2) > 1e-9 || !strings.Contains(p.Bands[1].Reason, "8.0-12.0°C lies at 20.0-30.0 m") {
 		t.Errorf("%+v", p.Bands)
@@ -113,7 +113,7 @@ func TestProposedBands(t *testing.T) {
 }
 
 func TestWhatTemperatureDoesNotSay(t *testing.T) {
-	spring := []TempPoint{{0, 4}, {30, 4.4}}
+	spring := []TempPoint{{Depth: 0, Temperature: 4}, {Depth: 30, Temperature: 4.4}}
 	for name, row := range map[string]struct {
 		profile []TempPoint
 		species string
@@ -152,7 +152,7 @@ func TestReleaseCaution(t *testing.T) {
 	if warm == nil || !strings.Contains(warm.Text, "the surface is 70°F: above 50°F about 2 in 5") {
 		t.Errorf("%+v", warm)
 	}
-	cold := ReleaseCaution([]TempPoint{{0, 8}}, lakers, unit.SI)
+	cold := ReleaseCaution([]TempPoint{{Depth: 0, Temperature: 8}}, lakers, unit.SI)
 	if cold == nil || !strings.Contains(cold.Text, "below 10.0°C about 3 in 20") || !strings.Contains(cold.Text, "here it is 8.0°C") {
 		t.Errorf("%+v", cold)
 	}
@@ -171,7 +171,7 @@ func TestProposalsHold(t *testing.T) {
 		var profile []TempPoint
 		z := 0.0
 		for range rapid.IntRange(2, 8).Draw(t, "points") {
-			profile = append(profile, TempPoint{unit.Length(z), unit.Temperature(rapid.Float64Range(0, 30).Draw(t, "temp"))})
+			profile = append(profile, TempPoint{Depth: unit.Length(z), Temperature: unit.Temperature(rapid.Float64Range(0, 30).Draw(t, "temp"))})
 			z += rapid.Float64Range(0.01, 40).Draw(t, "gap")
 		}
 		from := rapid.Float64Range(0, 28).Draw(t, "from")

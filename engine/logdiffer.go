@@ -154,10 +154,10 @@ func conditionsOf(sc *sternfan.Scenario) event.Conditions {
 		c.Heading = &v
 	}
 	for _, t := range sc.Water.Temperature {
-		c.Temperature = append(c.Temperature, [2]float64{float64(t.Depth), float64(t.Temp)})
+		c.Temperature = append(c.Temperature, [2]float64{float64(t.Depth), float64(t.Temperature)})
 	}
 	for _, p := range sc.Water.Current {
-		c.Current = append(c.Current, event.Current{Depth: float64(p.Depth), Speed: float64(p.Speed), Toward: float64(p.Set) / float64(unit.Degree)})
+		c.Current = append(c.Current, event.CurrentOf(p))
 	}
 	if sc.Water.Bottom.Given {
 		v := sc.Water.Bottom.SI()

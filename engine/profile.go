@@ -37,7 +37,7 @@ func (e *Engine) profile(_ *Call, ask *ProfileAsk) (*ProfileAnswer, error) {
 	}
 	out := &ProfileAnswer{Points: [][2]float64{}, Measured: p.Measured, Readings: p.Readings}
 	for _, q := range p.Points {
-		out.Points = append(out.Points, [2]float64{float64(q.Depth), float64(q.Temp)})
+		out.Points = append(out.Points, [2]float64{float64(q.Depth), float64(q.Temperature)})
 	}
 	return out, nil
 }

@@ -5,6 +5,7 @@ import (
 
 	"sternfan"
 	"sternfan/setting"
+	"sternfan/unit"
 )
 
 // TripBegins is the first event of a trip. The scenario is kept with it, so that the trip
@@ -110,6 +111,16 @@ type Current struct {
 	Depth  float64 `json:"depth_m"`
 	Speed  float64 `json:"mps"`
 	Toward float64 `json:"toward_deg"`
+}
+
+// CurrentOf returns a point of a scenario's current as the log writes it.
+func CurrentOf(p sternfan.CurrentPoint) Current {
+	return Current{Depth: float64(p.Depth), Speed: float64(p.Speed), Toward: float64(p.Set / unit.Degree)}
+}
+
+// Point returns the current as a scenario has it.
+func (c Current) Point() sternfan.CurrentPoint {
+	return sternfan.CurrentPoint{Depth: unit.Length(c.Depth), Speed: unit.Speed(c.Speed), Set: unit.Angle(c.Toward) * unit.Degree}
 }
 
 // ReadingKind names what was measured.

@@ -455,7 +455,7 @@ func cardWater(opt *CardOptions) string {
 	}
 	p := sc.Water.Temperature
 	last := p[len(p)-1]
-	out := "Water " + u.Temperature(p[0].Temp) + " at the surface, " + u.Temperature(last.Temp) + " at " + u.Depth(last.Depth)
+	out := "Water " + u.Temperature(p[0].Temperature) + " at the surface, " + u.Temperature(last.Temperature) + " at " + u.Depth(last.Depth)
 	if m := clean(sc.Water.Measured); m != "" {
 		out += " (" + m + ")"
 	}

@@ -41,7 +41,7 @@ func helm() (*sternfan.Fan, CardOptions) {
 		rod("s4", sternfan.Settings{LineOut: ft(80), Lead: ft(100), Side: sternfan.Starboard}, line("mono-20"), board),
 	}
 	for _, p := range fan.Water.Temperature {
-		sc.Water.Temperature = append(sc.Water.Temperature, sternfan.TempPoint{Depth: unit.Length(p[0]), Temp: unit.Temperature(p[1])})
+		sc.Water.Temperature = append(sc.Water.Temperature, sternfan.TempPoint{Depth: unit.Length(p[0]), Temperature: unit.Temperature(p[1])})
 	}
 	sc.Wants.Species = []sternfan.Species{{Name: "king salmon"}, {Name: "lake trout"}}
 	at := func(speed, deeper float64) *sternfan.Fan {

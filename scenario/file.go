@@ -153,7 +153,7 @@ var tempPoint = object[sternfan.TempPoint]{
 	doc:  "The temperature at a depth.",
 	fields: []field[sternfan.TempPoint]{
 		need("depth", "Depth of this point.", plain[unit.Length]{depth(), true}, func(p *sternfan.TempPoint) *unit.Length { return &p.Depth }),
-		need("temp", "Temperature there.", waterTemperature, func(p *sternfan.TempPoint) *unit.Temperature { return &p.Temp }),
+		need("temp", "Temperature there.", waterTemperature, func(p *sternfan.TempPoint) *unit.Temperature { return &p.Temperature }),
 	},
 }
 
@@ -170,13 +170,13 @@ func (t temperatureProfile) decode(d *decoder, n *node, path string, into *[]ste
 		return
 	}
 	var p sternfan.TempPoint
-	waterTemperature.decode(d, n, path, &p.Temp)
+	waterTemperature.decode(d, n, path, &p.Temperature)
 	*into = []sternfan.TempPoint{p}
 }
 
 func (t temperatureProfile) encode(v *[]sternfan.TempPoint) *node {
 	if len(*v) == 1 && (*v)[0].Depth == 0 {
-		return waterTemperature.encode(&(*v)[0].Temp)
+		return waterTemperature.encode(&(*v)[0].Temperature)
 	}
 	return t.list().encode(v)
 }

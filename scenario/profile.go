@@ -140,7 +140,7 @@ func profileOf(readings []reading) *Profile {
 		i = j
 	}
 	for _, l := range thinned(binned(levels)) {
-		p.Points = append(p.Points, sternfan.TempPoint{Depth: unit.Length(l.z), Temp: unit.Temperature(l.t)})
+		p.Points = append(p.Points, sternfan.TempPoint{Depth: unit.Length(l.z), Temperature: unit.Temperature(l.t)})
 	}
 	return p
 }

@@ -27,7 +27,7 @@ const oceanText = `#YY  MM DD hh mm   DEPTH  OTMP   COND   SAL   O2% O2PPM  CLCO
 func points(pairs ...float64) []sternfan.TempPoint {
 	var out []sternfan.TempPoint
 	for i := 0; i < len(pairs); i += 2 {
-		out = append(out, sternfan.TempPoint{Depth: unit.Length(pairs[i]), Temp: unit.Temperature(pairs[i+1])})
+		out = append(out, sternfan.TempPoint{Depth: unit.Length(pairs[i]), Temperature: unit.Temperature(pairs[i+1])})
 	}
 	return out
 }
@@ -66,7 +66,7 @@ func TestProfiles(t *testing.T) {
 			continue
 		}
 		for i, q := range p.Points {
-			if math.Abs(float64(q.Depth-c.want[i].Depth)) > 1e-9 || math.Abs(float64(q.Temp-c.want[i].Temp)) > 1e-9 {
+			if math.Abs(float64(q.Depth-c.want[i].Depth)) > 1e-9 || math.Abs(float64(q.Temperature-c.want[i].Temperature)) > 1e-9 {
 				t.Errorf("%s: point %d is %v, want %v", name, i, q, c.want[i])
 			}
 		}
@@ -139,7 +139,7 @@ func TestLongCast(t *testing.T) {
 		for k := range 11 {
 			f := float64(k) / 10
 			z := float64(a.Depth) + f*float64(c.Depth-a.Depth)
-			worst = math.Max(worst, math.Abs(float64(a.Temp)+f*float64(c.Temp-a.Temp)-temp(z)))
+			worst = math.Max(worst, math.Abs(float64(a.Temperature)+f*float64(c.Temperature-a.Temperature)-temp(z)))
 		}
 	}
 	if worst > within {
@@ -213,7 +213,7 @@ func FuzzDecodeProfile(f *testing.F) {
 		}
 		last := -1.0
 		for _, q := range p.Points {
-			z, temp := float64(q.Depth), float64(q.Temp)
+			z, temp := float64(q.Depth), float64(q.Temperature)
 			if !(z-last >= leastGap*0.999) || z > deepest+1 || !(temp >= coldestC && temp <= warmestC) {
 				t.Fatalf("point %v after %v", q, last)
 			}

@@ -287,7 +287,7 @@ calibrations:
 	near("line out", s.Rods[0].Settings.LineOut.SI(), 27.432)
 	near("heading", s.Heading.SI(), math.Pi/2)
 	spread("heading", s.Heading.Spread, sternfan.Half(math.Pi/20))
-	near("temperature", float64(s.Water.Temperature[0].Temp), 10)
+	near("temperature", float64(s.Water.Temperature[0].Temperature), 10)
 	spread("bottom", s.Water.Bottom.Spread, sternfan.Rel(0.05))
 	line, diver := s.Gear.Lines[0], s.Gear.Divers[0]
 	near("diameter", line.Diameter.SI(), 0.0004)

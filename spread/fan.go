@@ -21,7 +21,7 @@ func (s *Spread) report(env *tow.Env) *sternfan.Fan {
 		fan.Water.Bottom = &b
 	}
 	for _, p := range sc.Water.Temperature {
-		fan.Water.Temperature = append(fan.Water.Temperature, [2]float64{float64(p.Depth), float64(p.Temp)})
+		fan.Water.Temperature = append(fan.Water.Temperature, [2]float64{float64(p.Depth), float64(p.Temperature)})
 	}
 	fan.Warnings = append(speedWarnings(fan.Speed, s.opt.Units), m.Notes...)
 
@@ -173,7 +173,7 @@ func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, e
 		if n.WindowHi > 0 {
 			lure.Window = &[2]float64{n.WindowLo, n.WindowHi}
 		}
-		if temp, ok := temperature(s.model.Scenario.Water.Temperature, b.Depth); ok {
+		if temp, ok := s.model.Temperature(b.Depth); ok {
 			lure.Temperature = &temp
 		}
 		t.Lures = append(t.Lures, lure)
@@ -273,24 +273,4 @@ func (s *Spread) partOrder(rod int, id string) int {
 		n++
 	}
 	return n + 1
-}
-
-// temperature returns the profile's temperature at depth z, deg C; false without one.
-func temperature(p []sternfan.TempPoint, z float64) (float64, bool) {
-	if len(p) == 0 {
-		return 0, false
-	}
-	i := 0
-	for i < len(p) && float64(p[i].Depth) < z {
-		i++
-	}
-	switch i {
-	case 0:
-		return float64(p[0].Temp), true
-	case len(p):
-		return float64(p[len(p)-1].Temp), true
-	}
-	a, b := p[i-1], p[i]
-	x := (z - float64(a.Depth)) / float64(b.Depth-a.Depth)
-	return float64(a.Temp) + x*float64(b.Temp-a.Temp), true
 }

@@ -42,7 +42,7 @@ func TestDial(t *testing.T) {
 func TestAgain(t *testing.T) {
 	for _, r := range rigs {
 		sc := boat()
-		sc.Water = sternfan.Water{Temperature: []sternfan.TempPoint{{Temp: 20}, {Depth: 20, Temp: 8}}, Fleas: "light",
+		sc.Water = sternfan.Water{Temperature: []sternfan.TempPoint{{Temperature: 20}, {Depth: 20, Temperature: 8}}, Fleas: "light",
 			Current: []sternfan.CurrentPoint{{Speed: .1, Set: 1}, {Depth: 20, Speed: .2, Set: 2}}, Bottom: ft(200)}
 		sc.Heading = sternfan.Of(0 * unit.Degree)
 		r.make(sc, sternfan.Port)

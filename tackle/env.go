@@ -36,10 +36,7 @@ func (r *resolver) water() {
 	if sc.Water.Density.Given {
 		m.spec.Rho = sc.Water.Density.SI()
 	}
-	var points []water.TemperaturePoint
-	for _, p := range sc.Water.Temperature {
-		points = append(points, water.TemperaturePoint{Depth: p.Depth, Temperature: p.Temp})
-	}
+	points := sc.Water.Temperature
 	if len(points) == 0 && sc.Water.Profile != "" {
 		r.fault(sternfan.Fault{Code: "missing", Path: "water.profile", Text: "this profile's file was not read", Found: sc.Water.Profile, Hint: "give the temperatures themselves under water.temperature"})
 		return
@@ -63,9 +60,7 @@ func (r *resolver) water() {
 		}
 		m.spec.Nu = sc.Water.Viscosity.SI() / rho
 	}
-	for _, p := range sc.Water.Current {
-		m.current = append(m.current, water.CurrentPoint{Depth: p.Depth, Speed: p.Speed, Set: p.Set})
-	}
+	m.current = sc.Water.Current
 	if len(m.current) > 0 && !sc.Heading.Given {
 		r.fault(sternfan.Fault{Code: "missing", Path: "heading", Text: "a current needs the boat's heading"})
 	}
@@ -91,6 +86,15 @@ func (r *resolver) waterFault(err error, path string) {
 		f = sternfan.Fault{Code: e.Code, Path: path, Text: "the " + e.Profile + " cannot be used", Found: e.Found, Allowed: []string{e.Allowed}, Hint: e.Hint}
 	}
 	r.fault(f)
+}
+
+// Temperature returns the temperature of the water at depth z, deg C; false when the
+// scenario has none.
+func (m *Model) Temperature(z float64) (float64, bool) {
+	if len(m.Scenario.Water.Temperature) == 0 {
+		return 0, false
+	}
+	return m.spec.Temperature.At(z), true
 }
 
 func (r *resolver) boatEntries() {

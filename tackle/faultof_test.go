@@ -27,7 +27,7 @@ func TestFaultsSayWhose(t *testing.T) {
 		{"a release above the cable's end", "p-stack", func(sc *sternfan.Scenario) { sc.Rod("p-stack").Settings.AboveBall = sternfan.Of[unit.Length](100) }},
 		{"a downrigger that there is not", "s-rigger", func(sc *sternfan.Scenario) { sc.Rod("s-rigger").Rig.Downrigger = "dr-none" }},
 		{"a cable of no length", "dr-center", func(sc *sternfan.Scenario) { sc.Downriggers[1].CableOut = sternfan.Of[unit.Length](0.01) }},
-		{"water that boils", "", func(sc *sternfan.Scenario) { sc.Water.Temperature[0].Temp = 100 }},
+		{"water that boils", "", func(sc *sternfan.Scenario) { sc.Water.Temperature[0].Temperature = 100 }},
 		{"a number that there is not", "", func(sc *sternfan.Scenario) { sc.Calibrations = []sternfan.Calibration{{Name: "rod p-low luck"}} }},
 	} {
 		sc, _, err := scenario.DecodeWith("summer.yaml", text, scenario.Options{Known: tackle.Known})

@@ -45,7 +45,7 @@ func boat() *sternfan.Scenario {
 			Booms: []sternfan.Boom{{ID: "bp", End: geom.Vec{X: -.5, Y: -1.2, Z: -1}}, {ID: "bs", End: geom.Vec{X: -.5, Y: 1.2, Z: -1}}},
 			Masts: []sternfan.Mast{{ID: "m", Top: geom.Vec{X: 3, Z: -3}}},
 		},
-		Water: sternfan.Water{Temperature: []sternfan.TempPoint{{Temp: 10}}},
+		Water: sternfan.Water{Temperature: []sternfan.TempPoint{{Temperature: 10}}},
 		Speed: sternfan.Speed{Given: sternfan.SpeedSurface, Value: sternfan.Of(2.4 * unit.MilePerHour)},
 	}
 }

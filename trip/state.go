@@ -85,23 +85,21 @@ func Scenario(base *sternfan.Scenario, s *State) *sternfan.Scenario {
 // keep sets a quantity and keeps how uncertain it was said to be.
 func keep[U ~float64](q *sternfan.Q[U], v float64) { q.Value, q.Given = U(v), true }
 
-const degree = unit.Angle(3.14159265358979323846 / 180)
-
 // read puts conditions in the place of the scenario's own.
 func read(sc *sternfan.Scenario, c *event.Conditions) {
 	if c.Heading != nil {
-		keep(&sc.Heading, *c.Heading*float64(degree))
+		keep(&sc.Heading, *c.Heading*float64(unit.Degree))
 	}
 	if len(c.Temperature) > 0 {
 		sc.Water.Temperature = nil
 		for _, t := range c.Temperature {
-			sc.Water.Temperature = append(sc.Water.Temperature, sternfan.TempPoint{Depth: unit.Length(t[0]), Temp: unit.Temperature(t[1])})
+			sc.Water.Temperature = append(sc.Water.Temperature, sternfan.TempPoint{Depth: unit.Length(t[0]), Temperature: unit.Temperature(t[1])})
 		}
 	}
 	if len(c.Current) > 0 {
 		sc.Water.Current = nil
 		for _, p := range c.Current {
-			sc.Water.Current = append(sc.Water.Current, sternfan.CurrentPoint{Depth: unit.Length(p.Depth), Speed: unit.Speed(p.Speed), Set: unit.Angle(p.Toward) * degree})
+			sc.Water.Current = append(sc.Water.Current, p.Point())
 		}
 	}
 	if c.Bottom != nil {

@@ -65,7 +65,7 @@ func NewProfile(points []TemperaturePoint) (*Profile, error) {
 }
 
 // At returns the temperature in degrees Celsius at depth z.
-func (p *Profile) At(z float64) float64 { return interpolate(p.z, p.t, z) }
+func (p *Profile) At(z float64) float64 { return Interpolate(p.z, p.t, z) }
 
 // CurrentPoint is a current at a depth: its speed over ground and its set, the
 // true direction toward which it flows, clockwise from north.
@@ -124,7 +124,7 @@ func (c *Current) At(z float64) (north, east float64) {
 	if c == nil {
 		return 0, 0
 	}
-	return interpolate(c.z, c.north, z), interpolate(c.z, c.east, z)
+	return Interpolate(c.z, c.north, z), Interpolate(c.z, c.east, z)
 }
 
 // minGap in meters is the least height between two points of a profile.
@@ -156,9 +156,9 @@ func finiteText(v float64, text string) string {
 	return text
 }
 
-// interpolate returns y at x, linear between the knots and constant beyond
-// them. NaN counts as above the first.
-func interpolate(knots, y []float64, x float64) float64 {
+// Interpolate returns y at x, linear between the knots, which increase, and constant
+// beyond them. NaN counts as above the first.
+func Interpolate(knots, y []float64, x float64) float64 {
 	if !(x > knots[0]) {
 		return y[0]
 	}
