@@ -282,9 +282,9 @@ func (p *parting) together(ctx context.Context, u *unitOfRods, want []float64) (
 		if err != nil {
 			return "", err
 		}
-		k.take(sc, k.withWay(&ways[0]))
+		k.PutBack(sc, k.withWay(&ways[0]))
 		if k.facts.downrigger >= 0 {
-			moved[k.sc.Downriggers[0].ID] = true
+			moved[k.Scenario.Downriggers[0].ID] = true
 		}
 	}
 	same := func(have option) bool {
@@ -305,7 +305,7 @@ func (b *Boat) copied() *sternfan.Scenario {
 	return &sc
 }
 
-func (p *parting) bench(ctx context.Context, sc *sternfan.Scenario, rod, top int) (*bench, error) {
+func (p *parting) bench(ctx context.Context, sc *sternfan.Scenario, rod, top int) (*aiming, error) {
 	nb, err := New(sc, Options{Units: p.boat.opt.Units, Top: top})
 	if err != nil {
 		return nil, err
@@ -322,7 +322,7 @@ func (p *parting) reach(ctx context.Context, sc *sternfan.Scenario, rod int, wan
 	}
 	cable := ""
 	if k.facts.downrigger >= 0 {
-		cable = k.sc.Downriggers[0].ID
+		cable = k.Scenario.Downriggers[0].ID
 	}
 	keys := k.keys()
 	counts := slices.DeleteFunc(slices.Clone(keys), func(key string) bool {
@@ -370,7 +370,7 @@ func (p *parting) reach(ctx context.Context, sc *sternfan.Scenario, rod int, wan
 }
 
 // reachOnly is reach without looking for changes of gear.
-func (k *bench) reachOnly(ctx context.Context) (*sternfan.Aim, error) {
+func (k *aiming) reachOnly(ctx context.Context) (*sternfan.Aim, error) {
 	k.noChanges = true
 	defer func() { k.noChanges = false }()
 	return k.reach(ctx)

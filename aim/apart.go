@@ -87,7 +87,7 @@ func (p *parting) place(ctx context.Context, u *unitOfRods, o *option) (bool, er
 	if err != nil {
 		return false, nil
 	}
-	fan, _, err := k.solve(ctx, k.model, false)
+	fan, err := k.Begin(ctx, false)
 	if err != nil {
 		return false, err
 	}
@@ -114,7 +114,7 @@ func (p *parting) place(ctx context.Context, u *unitOfRods, o *option) (bool, er
 		}
 	}
 	o.courses = nil
-	for _, c := range spread.Courses(k.model.Scenario, fan) {
+	for _, c := range spread.Courses(k.Model.Scenario, fan) {
 		if !slices.ContainsFunc(p.fixed, func(f *spread.Course) bool { return f.ID == c.ID }) {
 			c.Band = p.band(c.ID)
 			o.courses = append(o.courses, c)
@@ -196,7 +196,7 @@ func (p *parting) put(ctx context.Context, sc *sternfan.Scenario, u *unitOfRods,
 		if err != nil {
 			return err
 		}
-		k.take(sc, k.withWay(o.ways[n]))
+		k.PutBack(sc, k.withWay(o.ways[n]))
 	}
 	return nil
 }

@@ -20,7 +20,7 @@ type nearestPlace struct {
 }
 
 // limit finds the nearest reachable depth over everything that was looked over.
-func (k *bench) limit(ctx context.Context, seen []scanned) (nearestPlace, error) {
+func (k *aiming) limit(ctx context.Context, seen []scanned) (nearestPlace, error) {
 	var out nearestPlace
 	for i := range seen {
 		if err := ctx.Err(); err != nil {
@@ -37,7 +37,7 @@ func (k *bench) limit(ctx context.Context, seen []scanned) (nearestPlace, error)
 }
 
 // beyond says how near the rod comes and what would do it.
-func (k *bench) beyond(ctx context.Context, out *sternfan.Aim, p nearestPlace) (*sternfan.Aim, error) {
+func (k *aiming) beyond(ctx context.Context, out *sternfan.Aim, p nearestPlace) (*sternfan.Aim, error) {
 	var err error
 	if p.ok {
 		w := p.way
@@ -72,7 +72,7 @@ type variant struct {
 }
 
 // changesFor tries single changes, of each kind the least that does it.
-func (k *bench) changesFor(ctx context.Context, p nearestPlace) ([]sternfan.AimChange, error) {
+func (k *aiming) changesFor(ctx context.Context, p nearestPlace) ([]sternfan.AimChange, error) {
 	deeper := !p.ok || p.way.exact.at.Z < k.req.Depth
 	var all []variant
 	for i, key := range k.req.Keep {
@@ -131,20 +131,20 @@ func buys(c sternfan.AimChange) int {
 	return 0
 }
 
-func (k *bench) tryVariant(ctx context.Context, v *variant) (*sternfan.Way, error) {
+func (k *aiming) tryVariant(ctx context.Context, v *variant) (*sternfan.Way, error) {
 	opt := k.boat.opt
 	opt.Progress = nil
 	b, err := New(v.sc, opt)
 	if err != nil {
 		return nil, nil // gear that does not go together is no way out
 	}
-	n, err := b.bench(ctx, k.whole, k.req.Lure)
+	n, err := b.bench(ctx, k.Whole, k.req.Lure)
 	if err != nil {
 		return nil, ctx.Err()
 	}
 	n.req = k.req
 	n.req.Keep = slices.DeleteFunc(slices.Clone(v.keep), func(key string) bool { return !slices.Contains(n.keys(), key) })
-	if n.now, n.stand, err = n.solve(ctx, n.model, false); err != nil {
+	if n.now, err = n.Begin(ctx, false); err != nil {
 		return nil, err
 	}
 	ways, _, err := n.search(ctx, n.modes(n.req.Keep), n.req.Depth)
@@ -160,7 +160,7 @@ func (k *bench) tryVariant(ctx context.Context, v *variant) (*sternfan.Way, erro
 
 // otherSpeed finds the least change of speed that reaches the target at the limit's
 // settings.
-func (k *bench) otherSpeed(ctx context.Context, p nearestPlace, deeper bool) (*sternfan.AimChange, error) {
+func (k *aiming) otherSpeed(ctx context.Context, p nearestPlace, deeper bool) (*sternfan.AimChange, error) {
 	t := p.way.track
 	if t.vary == keySpeed || slices.Contains(k.req.Keep, keySpeed) {
 		return nil, nil
@@ -201,17 +201,17 @@ func (k *bench) otherSpeed(ctx context.Context, p nearestPlace, deeper bool) (*s
 }
 
 // replace returns the boat with the rod changed.
-func (k *bench) replace(change func(sc *sternfan.Scenario, rod *sternfan.Rod)) *sternfan.Scenario {
+func (k *aiming) replace(change func(sc *sternfan.Scenario, rod *sternfan.Rod)) *sternfan.Scenario {
 	sc := *k.boat.sc
 	sc.Rods = slices.Clone(sc.Rods)
-	rod := &sc.Rods[k.whole]
+	rod := &sc.Rods[k.Whole]
 	rod.Rig.Behind, rod.Rig.Parts = slices.Clone(rod.Rig.Behind), slices.Clone(rod.Rig.Parts)
 	change(&sc, rod)
 	return &sc
 }
 
 // has reports whether the scenario names the gear: listed, or on some rod.
-func (k *bench) has(id string) bool {
+func (k *aiming) has(id string) bool {
 	gear := &k.boat.sc.Gear
 	listed := slices.ContainsFunc(gear.Lines, func(g sternfan.Line) bool { return g.ID == id }) ||
 		slices.ContainsFunc(gear.Divers, func(g sternfan.Diver) bool { return g.ID == id }) ||
@@ -242,8 +242,8 @@ func gearOf[T any](file, built []T, id func(*T) string) []T {
 
 // lines are other main lines: thinner ones when deeper is wanted, thicker ones otherwise,
 // the nearest first; then wire.
-func (k *bench) lines(deeper bool) []variant {
-	parts := k.parts()
+func (k *aiming) lines(deeper bool) []variant {
+	parts := k.Parts()
 	at := slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartLine })
 	if at < 0 || k.facts.section != nil || k.facts.downrigger >= 0 {
 		return nil
@@ -257,7 +257,7 @@ func (k *bench) lines(deeper bool) []variant {
 		d        float64
 	}
 	var all []candidate
-	used := k.model.Scenario.Gear.Lines
+	used := k.Model.Scenario.Gear.Lines
 	for _, l := range gearOf(used, tackle.Builtins().Lines, func(l *sternfan.Line) string { return l.ID }) {
 		switch l.Kind {
 		case "mono", "fluorocarbon", "braid", "wire":
@@ -309,7 +309,7 @@ func wire(kind string) int {
 }
 
 // divers are other divers of the kind: larger ones when deeper is wanted.
-func (k *bench) divers(deeper bool) []variant {
+func (k *aiming) divers(deeper bool) []variant {
 	d := k.facts.diver
 	if d == nil {
 		return nil
@@ -346,11 +346,11 @@ func (k *bench) divers(deeper bool) []variant {
 }
 
 // balls are heavier balls.
-func (k *bench) balls() []variant {
+func (k *aiming) balls() []variant {
 	if k.facts.downrigger < 0 {
 		return nil
 	}
-	now := k.sc.Downriggers[0]
+	now := k.Scenario.Downriggers[0]
 	var mass unit.Mass
 	all := gearOf(k.boat.model.Scenario.Gear.Balls, tackle.Builtins().Balls, func(b *sternfan.Ball) string { return b.ID })
 	for _, b := range all {
@@ -378,8 +378,8 @@ func (k *bench) balls() []variant {
 }
 
 // plugs are lipped plugs that dive deeper than the rod's own.
-func (k *bench) plugs() []variant {
-	rig := &k.boat.sc.Rods[k.whole].Rig
+func (k *aiming) plugs() []variant {
+	rig := &k.boat.sc.Rods[k.Whole].Rig
 	list, at := rig.Behind, -1
 	if rig.Kind == sternfan.RigParts {
 		list = rig.Parts
@@ -419,9 +419,9 @@ func (k *bench) plugs() []variant {
 const ahead = 20 * unit.Foot
 
 // added are weights on a line that has none, ahead of its leader or of the lure alone.
-func (k *bench) added() []variant {
+func (k *aiming) added() []variant {
 	f := &k.facts
-	rig := &k.boat.sc.Rods[k.whole].Rig
+	rig := &k.boat.sc.Rods[k.Whole].Rig
 	if f.weight >= 0 || f.diver != nil || f.section != nil || f.downrigger >= 0 || rig.Kind == sternfan.RigParts || len(rig.Behind) == 0 {
 		return nil
 	}

@@ -13,7 +13,7 @@ import (
 
 // settled solves a rounded way from nothing; where something gives way it takes the step on
 // the other side. The fan is nil when the way has no answer by itself.
-func (k *bench) settled(ctx context.Context, w *way) (*sternfan.Fan, *spread.Sweep, error) {
+func (k *aiming) settled(ctx context.Context, w *way) (*sternfan.Fan, *spread.Sweep, error) {
 	step := k.step(w.mode.vary)
 	x := w.set.x
 	var fan *sternfan.Fan
@@ -23,7 +23,7 @@ func (k *bench) settled(ctx context.Context, w *way) (*sternfan.Fan, *spread.Swe
 			continue
 		}
 		w.set.x = other
-		f, s, err := k.solved(ctx, k.with(w.settings()...), false)
+		f, s, err := k.Solve(ctx, k.with(w.settings()...), false)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -36,7 +36,7 @@ func (k *bench) settled(ctx context.Context, w *way) (*sternfan.Fan, *spread.Swe
 		}
 		here := s.Here()
 		if fan != nil {
-			k.spare = stand
+			k.Free(stand)
 		}
 		if other == x || here.Limit == spread.LimitNone {
 			fan, stand = f, s
@@ -49,7 +49,7 @@ func (k *bench) settled(ctx context.Context, w *way) (*sternfan.Fan, *spread.Swe
 	w.set.x = x
 	if fan != nil && w.set.limit != spread.LimitNone {
 		// None of them can be fished: say so of the nearest.
-		w.set.at.Z = fan.Rods[k.rod].Lures[k.lure].Depth
+		w.set.at.Z = fan.Rods[k.Rod].Lures[k.lure].Depth
 	}
 	return fan, stand, nil
 }
@@ -59,11 +59,9 @@ const speedStep = .2 * float64(unit.MilePerHour)
 
 // finish solves a way again from nothing and says it. It is nil when the way has no
 // answer by itself.
-func (k *bench) finish(ctx context.Context, w *way) (*sternfan.Way, error) {
+func (k *aiming) finish(ctx context.Context, w *way) (*sternfan.Way, error) {
 	told := w.set
-	if k.spare == nil {
-		k.spare = k.stand // the search is over
-	}
+	k.Free(nil) // the search is over
 	fan, stand, err := k.settled(ctx, w)
 	if err != nil || fan == nil {
 		return nil, err
@@ -76,11 +74,11 @@ func (k *bench) finish(ctx context.Context, w *way) (*sternfan.Way, error) {
 	settings := w.settings()
 	sc := k.with(settings...)
 	if k.boat.opt.Intervals {
-		if fan, _, err = k.solved(ctx, sc, true); err != nil {
+		if fan, _, err = k.Solve(ctx, sc, true); err != nil {
 			return nil, err
 		}
 	}
-	t := &fan.Rods[k.rod]
+	t := &fan.Rods[k.Rod]
 	out := &sternfan.Way{Settings: k.settingsOf(settings), Set: k.changes(sc), Vary: w.mode.vary, Exact: w.exact.x, Depth: w.exact.at.Z,
 		LineOut: t.LineOut, TipPull: t.TipPull, Status: t.Status, Warnings: t.Warnings}
 	out.Text = k.textOf(out.Settings, &w.mode.vary)
@@ -92,9 +90,9 @@ func (k *bench) finish(ctx context.Context, w *way) (*sternfan.Way, error) {
 	if out.Faster, err = k.atSpeed(ctx, sc, stand, v+speedStep); err != nil {
 		return nil, err
 	}
-	k.spare = stand
+	k.Free(stand)
 	for i := range fan.Rods {
-		if i == k.rod {
+		if i == k.Rod {
 			continue
 		}
 		for j := range fan.Rods[i].Lures {
@@ -108,7 +106,7 @@ func (k *bench) finish(ctx context.Context, w *way) (*sternfan.Way, error) {
 }
 
 // again aims a way once more that does not run where it was reckoned to.
-func (k *bench) again(ctx context.Context, w *way) (*sternfan.Fan, *spread.Sweep, error) {
+func (k *aiming) again(ctx context.Context, w *way) (*sternfan.Fan, *spread.Sweep, error) {
 	t := w.track
 	same := func() bool {
 		p := t.at(ctx, w.set.x, 0)
@@ -142,7 +140,7 @@ func (k *bench) again(ctx context.Context, w *way) (*sternfan.Fan, *spread.Sweep
 
 // atSpeed returns where the lure of a solved way runs at another speed, nil when it has no
 // place there.
-func (k *bench) atSpeed(ctx context.Context, sc *sternfan.Scenario, stand *spread.Sweep, v float64) (*sternfan.WayAt, error) {
+func (k *aiming) atSpeed(ctx context.Context, sc *sternfan.Scenario, stand *spread.Sweep, v float64) (*sternfan.WayAt, error) {
 	if v <= 0 {
 		return nil, nil
 	}
@@ -159,22 +157,22 @@ func (k *bench) atSpeed(ctx context.Context, sc *sternfan.Scenario, stand *sprea
 	}
 	other := *sc
 	put(&other.Speed.Value, v)
-	fan, at, err := k.solved(ctx, &other, true)
+	fan, at, err := k.Solve(ctx, &other, true)
 	if err != nil || !k.answered(fan) {
 		return nil, err
 	}
-	l := &fan.Rods[k.rod].Lures[k.lure]
+	l := &fan.Rods[k.Rod].Lures[k.lure]
 	out.Depth, out.DepthLo, out.DepthHi, out.Side, out.Status = l.Depth, l.DepthLo, l.DepthHi, l.Side, string(at.Here().Limit)
 	return out, nil
 }
 
 // alone returns where the lure runs with a setting when it is solved from nothing.
-func (k *bench) alone(ctx context.Context, w *way, x float64) (float64, bool, error) {
-	fan, _, err := k.solved(ctx, k.with(append(slices.Clone(w.given), setting{w.mode.vary, x})...), false)
+func (k *aiming) alone(ctx context.Context, w *way, x float64) (float64, bool, error) {
+	fan, _, err := k.Solve(ctx, k.with(append(slices.Clone(w.given), setting{w.mode.vary, x})...), false)
 	if err != nil {
 		return 0, false, err
 	}
-	t := &fan.Rods[k.rod]
+	t := &fan.Rods[k.Rod]
 	if t.Status == sternfan.StatusNotConverged || len(t.Lures) <= k.lure {
 		return 0, false, nil
 	}
@@ -184,7 +182,7 @@ func (k *bench) alone(ctx context.Context, w *way, x float64) (float64, bool, er
 // mend aims a way again by solutions from nothing where these differ from those found
 // near others: a slider may have come to rest elsewhere, a rod's set load may hold its
 // line in the one and not in the other. z is where it runs as rounded.
-func (k *bench) mend(ctx context.Context, w *way, z float64) error {
+func (k *aiming) mend(ctx context.Context, w *way, z float64) error {
 	x, rise := w.set.x, w.exact.rise
 	for range 8 {
 		if !(math.Abs(rise) > 1e-6) || math.Abs(z-k.req.Depth) <= near(k.req.Depth) {
@@ -214,13 +212,13 @@ func (w *way) settings() []setting {
 }
 
 // answered reports whether the aimed lure has a place in a fan.
-func (k *bench) answered(fan *sternfan.Fan) bool {
-	t := &fan.Rods[k.rod]
+func (k *aiming) answered(fan *sternfan.Fan) bool {
+	t := &fan.Rods[k.Rod]
 	return t.Status != sternfan.StatusNotConverged && t.Status != sternfan.StatusRefused && len(t.Lures) > k.lure
 }
 
 // settingsOf lists every setting of the rig in the order of hands, as changed.
-func (k *bench) settingsOf(changed []setting) []sternfan.WaySetting {
+func (k *aiming) settingsOf(changed []setting) []sternfan.WaySetting {
 	var out []sternfan.WaySetting
 	keys := k.keys()
 	for _, key := range inHands {
@@ -240,7 +238,7 @@ func (k *bench) settingsOf(changed []setting) []sternfan.WaySetting {
 
 // textOf says the settings that a hand has to look at: what the rig is about and what
 // changes.
-func (k *bench) textOf(all []sternfan.WaySetting, vary *string) string {
+func (k *aiming) textOf(all []sternfan.WaySetting, vary *string) string {
 	var out []string
 	for _, s := range all {
 		always := false

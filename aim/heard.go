@@ -186,11 +186,7 @@ func listen(text string) (heard, error) {
 			}
 		}
 		if !known {
-			hint := "say it as in: wire, large diver, dial 2, 180ft"
-			if near := nearest(t.text, words()); near != "" {
-				hint = "did you mean " + near + "?"
-			}
-			fault("this word is not known", t.text, hint)
+			fault("this word is not known", t.text, sternfan.DidYouMean(t.text, words(), "say it as in: wire, large diver, dial 2, 180ft"))
 			continue
 		}
 		what, arg, _ := strings.Cut(does, " ")

@@ -81,7 +81,7 @@ func TestReachable(t *testing.T) {
 }
 
 // drawTarget draws a setting and returns the depth that it reaches, if it can be fished.
-func (k *bench) drawTarget(t *testing.T, rng *rand.Rand) (float64, bool) {
+func (k *aiming) drawTarget(t *testing.T, rng *rand.Rand) (float64, bool) {
 	modes := k.modes(nil)
 	m := &modes[rng.IntN(len(modes))]
 	all := combinations(m.axes)
@@ -175,9 +175,9 @@ func aimAt(t *testing.T, sc *sternfan.Scenario, b *Boat, target float64) {
 
 // canBe reports whether a way can be fished with another value of what it varies. Two
 // releases at one place cannot.
-func (k *bench) canBe(t *testing.T, w *sternfan.Way, x float64) bool {
-	for i := range k.sc.Rods {
-		if w.Vary == keyAbove && i != k.rod && math.Abs(k.sc.Rods[i].Settings.AboveBall.SI()-x) <= oneRelease {
+func (k *aiming) canBe(t *testing.T, w *sternfan.Way, x float64) bool {
+	for i := range k.Scenario.Rods {
+		if w.Vary == keyAbove && i != k.Rod && math.Abs(k.Scenario.Rods[i].Settings.AboveBall.SI()-x) <= oneRelease {
 			return false
 		}
 	}
@@ -198,7 +198,7 @@ func (k *bench) canBe(t *testing.T, w *sternfan.Way, x float64) bool {
 		t.Fatal(err)
 	}
 	ok := true
-	for _, tr := range append(fan.Devices, fan.Rods[k.rod]) {
+	for _, tr := range append(fan.Devices, fan.Rods[k.Rod]) {
 		ok = ok && tr.Status == sternfan.StatusOK
 		for _, w := range tr.Warnings {
 			ok = ok && w.Code != "trips" && w.Code != "board-under"
@@ -210,7 +210,7 @@ func (k *bench) canBe(t *testing.T, w *sternfan.Way, x float64) bool {
 // reachOf finds by brute force the least and the greatest depth at which a rig can be
 // fished: every combination, many values, each solved from nothing and judged by the
 // warnings of the whole spread.
-func reachOf(t *testing.T, k *bench) (lo, hi float64) {
+func reachOf(t *testing.T, k *aiming) (lo, hi float64) {
 	const fine = 48
 	lo, hi = math.Inf(1), math.Inf(-1)
 	for _, m := range k.modes(nil) {
@@ -225,9 +225,9 @@ func reachOf(t *testing.T, k *bench) (lo, hi float64) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				z, ok := lureOf(&fan.Rods[k.rod], k.lure)
-				ok = ok && fan.Rods[k.rod].Status == sternfan.StatusOK
-				for _, tr := range append(fan.Devices, fan.Rods[k.rod]) {
+				z, ok := lureOf(&fan.Rods[k.Rod], k.lure)
+				ok = ok && fan.Rods[k.Rod].Status == sternfan.StatusOK
+				for _, tr := range append(fan.Devices, fan.Rods[k.Rod]) {
 					ok = ok && (tr.Status == sternfan.StatusOK)
 					for _, w := range tr.Warnings {
 						ok = ok && w.Code != "trips" && w.Code != "board-under"

@@ -67,8 +67,8 @@ const (
 )
 
 // now returns the present value of a setting.
-func (k *bench) nowAt(key string) float64 {
-	set := &k.sc.Rods[k.rod].Settings
+func (k *aiming) nowAt(key string) float64 {
+	set := k.Settings()
 	switch key {
 	case keyLineOut:
 		return set.LineOut.SI()
@@ -79,7 +79,7 @@ func (k *bench) nowAt(key string) float64 {
 	case keyRing:
 		return set.Ring.SI()
 	case keyCable:
-		return k.sc.Downriggers[0].CableOut.SI()
+		return k.Scenario.Downriggers[0].CableOut.SI()
 	case keyAbove:
 		if !set.AboveBall.Given {
 			return .5 // where a release goes when nothing is said
@@ -94,15 +94,15 @@ func (k *bench) nowAt(key string) float64 {
 	case keyReel:
 		return k.facts.long
 	case keyWeight:
-		return float64(slices.Index(k.weights(), k.parts()[k.facts.weight].Gear))
+		return float64(slices.Index(k.weights(), k.Parts()[k.facts.weight].Gear))
 	case keySpeed:
-		return k.model.GivenSpeed()
+		return k.Model.GivenSpeed()
 	}
 	panic("aim: no such setting " + key)
 }
 
 // step is what a hand can set: a count, a mark.
-func (k *bench) step(key string) float64 {
+func (k *aiming) step(key string) float64 {
 	switch key {
 	case keyDial:
 		return k.dialStep()
@@ -124,7 +124,7 @@ func (k *bench) step(key string) float64 {
 }
 
 // dialStep is the diver's real step: half a mark, or less where its table has less.
-func (k *bench) dialStep() float64 {
+func (k *aiming) dialStep() float64 {
 	step := .5
 	d := k.facts.diver
 	for i := 1; d != nil && i < len(d.DialMarks); i++ {
@@ -133,7 +133,7 @@ func (k *bench) dialStep() float64 {
 	return max(step, .1)
 }
 
-func (k *bench) dialMarks() []float64 {
+func (k *aiming) dialMarks() []float64 {
 	d := k.facts.diver
 	if len(d.DialMarks) == 0 {
 		return []float64{k.nowAt(keyDial)}
@@ -152,8 +152,8 @@ func (k *bench) dialMarks() []float64 {
 
 // weights are the ids that can take the place of the rod's weight: the file's own, and
 // the built-in ones of the same make.
-func (k *bench) weights() []string {
-	now := k.parts()[k.facts.weight].Gear
+func (k *aiming) weights() []string {
+	now := k.Parts()[k.facts.weight].Gear
 	out := []string{now}
 	family, _, _ := strings.Cut(now, "-")
 	for _, w := range k.boat.sc.Gear.Weights {
@@ -170,7 +170,7 @@ func (k *bench) weights() []string {
 }
 
 // keys are the settings that this rig has, in the order of hands.
-func (k *bench) keys() []string {
+func (k *aiming) keys() []string {
 	f := &k.facts
 	var out []string
 	has := func(yes bool, key string) {
@@ -178,7 +178,7 @@ func (k *bench) keys() []string {
 			out = append(out, key)
 		}
 	}
-	set := &k.sc.Rods[k.rod].Settings
+	set := k.Settings()
 	clipped := f.downrigger >= 0 || f.mast >= 0
 	whole := f.behind && f.section != nil
 	has(whole, keyReel)
@@ -197,7 +197,7 @@ func (k *bench) keys() []string {
 
 // modes are the ways of aiming that leave alone what is kept. The speed, which moves
 // every rod, comes only where nothing else does.
-func (k *bench) modes(keep []string) []mode {
+func (k *aiming) modes(keep []string) []mode {
 	f := &k.facts
 	keys := k.keys()
 	free := func(key string) bool { return slices.Contains(keys, key) && !slices.Contains(keep, key) }
@@ -236,8 +236,8 @@ func (k *bench) modes(keep []string) []mode {
 		}
 		if free(keyCable) {
 			least := leastCable
-			for i := range k.sc.Rods {
-				least = max(least, k.sc.Rods[i].Settings.AboveBall.SI()+nearBall)
+			for i := range k.Scenario.Rods {
+				least = max(least, k.Scenario.Rods[i].Settings.AboveBall.SI()+nearBall)
 			}
 			out = append(out, mode{vary: keyCable, lo: least, hi: max(mostCable, cable), axes: axes, topWhy: "no more cable is reckoned with"})
 		}
@@ -286,7 +286,7 @@ func (k *bench) modes(keep []string) []mode {
 }
 
 // behind is the mode of a line that trails from a board.
-func (k *bench) behind(axes []axis, ahead float64) mode {
+func (k *aiming) behind(axes []axis, ahead float64) mode {
 	m := mode{vary: keyLead, lo: leastOut, hi: max(mostBehind, k.nowAt(keyLead)), axes: axes, topWhy: "a longer lead would foul the neighbors"}
 	if out := k.mostOut(ahead); out < m.hi {
 		m.hi, m.topWhy = out, k.spoolWhy()
@@ -297,7 +297,7 @@ func (k *bench) behind(axes []axis, ahead float64) mode {
 
 // sideKey is the setting that moves the lure to the side alone: the line to a board or
 // along a mast board's. "" when the rig has none or it is kept.
-func (k *bench) sideKey() string {
+func (k *aiming) sideKey() string {
 	key := ""
 	switch {
 	case k.facts.mast >= 0:
@@ -312,14 +312,14 @@ func (k *bench) sideKey() string {
 }
 
 // mostOut is how much can go out, m, with so much of it ahead of the device.
-func (k *bench) mostOut(ahead float64) float64 {
+func (k *aiming) mostOut(ahead float64) float64 {
 	if k.facts.spool > 0 {
 		return max(k.facts.spool-ahead+min(k.overTip(), 0), 2*leastOut)
 	}
 	return max(mostOut, k.nowAt(keyLineOut), k.nowAt(keyLead))
 }
 
-func (k *bench) spoolWhy() string {
+func (k *aiming) spoolWhy() string {
 	if k.facts.spool > 0 {
 		return "the spool ends"
 	}
@@ -328,7 +328,7 @@ func (k *bench) spoolWhy() string {
 
 // leads are the leads of a slide-through diver worth trying: the present one and a few
 // over the usual range (20 to 100 ft, common practice).
-func (k *bench) leads() []float64 {
+func (k *aiming) leads() []float64 {
 	out := []float64{k.nowAt(keyLead)}
 	for _, ft := range []float64{20, 50, 80} {
 		if v := ft * float64(unit.Foot); math.Abs(v-out[0]) > 3 {
@@ -340,7 +340,7 @@ func (k *bench) leads() []float64 {
 }
 
 // sections are the lengths of lead core, copper or steel that other reels may hold.
-func (k *bench) sections() []float64 {
+func (k *aiming) sections() []float64 {
 	out := []float64{k.facts.long}
 	add := func(v float64) {
 		if math.Abs(v-k.facts.long) > 1 {
@@ -351,7 +351,7 @@ func (k *bench) sections() []float64 {
 		for n := 1.0; n <= fullCore; n++ {
 			add(n * float64(unit.Color))
 		}
-	} else if k.ownLength() > 0 || k.sc.Rods[k.rod].Settings.Section.Given {
+	} else if k.ownLength() > 0 || k.Scenario.Rods[k.Rod].Settings.Section.Given {
 		for ft := 50.0; ft <= 400; ft += 50 {
 			add(ft * float64(unit.Foot))
 		}
@@ -361,8 +361,8 @@ func (k *bench) sections() []float64 {
 }
 
 // with returns a copy of the bench's scenario with the settings.
-func (k *bench) with(settings ...setting) *sternfan.Scenario {
-	sc := *k.sc
+func (k *aiming) with(settings ...setting) *sternfan.Scenario {
+	sc := *k.Scenario
 	sc.Rods = slices.Clone(sc.Rods)
 	for _, s := range settings {
 		k.apply(&sc, s)
@@ -374,8 +374,8 @@ func put[U ~float64](q *sternfan.Q[U], v float64) {
 	q.Value, q.Given = U(v), true
 }
 
-func (k *bench) apply(sc *sternfan.Scenario, s setting) {
-	rod := &sc.Rods[k.rod]
+func (k *aiming) apply(sc *sternfan.Scenario, s setting) {
+	rod := &sc.Rods[k.Rod]
 	set := &rod.Settings
 	switch s.key {
 	case keyLineOut:

@@ -103,11 +103,18 @@ func (v *virtual) solve(ctx context.Context) error {
 	}
 	sc := *v.boat.sc
 	sc.Rods = []sternfan.Rod{*rod}
-	sc.MastBoards = nil
 	if h.kind == sternfan.RigDownrigger {
 		if err := v.downrigger(&sc); err != nil {
 			return err
 		}
+	}
+	if sp := &sc.Speed; sp.Given == sternfan.SpeedProbe && sp.Ball != "" && sp.Ball != sc.Rods[0].Device() {
+		// The ball hangs as this boat has it, her own rods on it.
+		z, err := v.boat.rods.Probe(ctx)
+		if err != nil {
+			return err
+		}
+		sp.Ball, sp.Depth = "", sternfan.Of(unit.Length(z))
 	}
 	if h.speed.Given {
 		sc.Speed.Value.Value = h.speed.Value
@@ -120,15 +127,11 @@ func (v *virtual) solve(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	other.probe = -1
-	if z, err := v.boat.probeDepth(ctx); err == nil && sc.Speed.Given == sternfan.SpeedProbe && h.kind != sternfan.RigDownrigger {
-		other.probe = z
-	}
 	k, err := other.bench(ctx, 0, "")
 	if err != nil {
 		return err
 	}
-	fan, _, err := k.solved(ctx, k.sc, v.boat.opt.Intervals)
+	fan, err := k.Begin(ctx, v.boat.opt.Intervals)
 	if err != nil {
 		return err
 	}
@@ -464,12 +467,9 @@ func (v *virtual) downrigger(sc *sternfan.Scenario) error {
 	if !h.cable.Given {
 		return lacks("this does not say how much cable is out", "add it, as in: 80ft of cable, or say 65ft down")
 	}
-	d := sc.Downriggers[0]
-	for _, other := range sc.Downriggers {
-		if other.ID == sc.Rods[0].Rig.Downrigger {
-			d = other
-		}
-	}
+	at := slices.IndexFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == sc.Rods[0].Rig.Downrigger })
+	sc.Downriggers = slices.Clone(sc.Downriggers)
+	d := &sc.Downriggers[max(at, 0)]
 	sc.Rods[0].Rig.Downrigger = d.ID
 	d.CableOut, d.Bottom = h.cable, ""
 	v.taken(v.boat.opt.Units.Depth(h.cable.Value) + " of cable")
@@ -482,6 +482,5 @@ func (v *virtual) downrigger(sc *sternfan.Scenario) error {
 	} else {
 		v.assumed(d.Ball)
 	}
-	sc.Downriggers = []sternfan.Downrigger{d}
 	return nil
 }

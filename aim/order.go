@@ -29,11 +29,7 @@ func ParseOrder(text string) (Order, error) {
 		return o, sternfan.Faults{f}
 	}
 	if !slices.Contains(orderWords, word) {
-		f := sternfan.Fault{Text: "this does not say which way the lures go", Found: word}
-		if near := nearest(word, orderWords); near != "" {
-			f.Hint = "did you mean " + near + "?"
-		}
-		return fault(f)
+		return fault(sternfan.Fault{Text: "this does not say which way the lures go", Found: word, Hint: sternfan.DidYouMean(word, orderWords, "")})
 	}
 	d, err := unit.ParseLength(rest)
 	if err != nil || d < 0 {

@@ -22,7 +22,7 @@ type way struct {
 }
 
 // reach finds the ways of the bench's request.
-func (k *bench) reach(ctx context.Context) (*sternfan.Aim, error) {
+func (k *aiming) reach(ctx context.Context) (*sternfan.Aim, error) {
 	out, err := k.begin(ctx)
 	if err != nil {
 		return nil, err
@@ -80,11 +80,11 @@ func (k *bench) reach(ctx context.Context) (*sternfan.Aim, error) {
 
 // sideways returns the whole count of a setting at which the lure runs as far to the side
 // as is wanted, or as near to that as it comes, while its depth is held.
-func (k *bench) sideways(ctx context.Context, modes []mode, key string) float64 {
+func (k *aiming) sideways(ctx context.Context, modes []mode, key string) float64 {
 	step := k.step(key)
 	lo, hi := leastOut, k.mostOut(0)
 	if key == keyAlong {
-		lo, hi = 2*step, k.sc.MastBoards[0].LineOut.SI()-step
+		lo, hi = 2*step, k.Scenario.MastBoards[0].LineOut.SI()-step
 	}
 	best, least := k.nowAt(key), math.Inf(1)
 	off := func(y float64) (float64, bool) {
@@ -121,22 +121,21 @@ func (k *bench) sideways(ctx context.Context, modes []mode, key string) float64 
 }
 
 // begin fills what is known before the search: the request and where the lure is now.
-func (k *bench) begin(ctx context.Context) (*sternfan.Aim, error) {
-	info := &k.boat.model.Rods[k.whole]
-	out := &sternfan.Aim{Version: sternfan.FileVersion, Rod: k.boat.sc.Rods[k.whole].ID, Position: info.Position,
+func (k *aiming) begin(ctx context.Context) (*sternfan.Aim, error) {
+	info := &k.boat.model.Rods[k.Whole]
+	out := &sternfan.Aim{Version: sternfan.FileVersion, Rod: k.boat.sc.Rods[k.Whole].ID, Position: info.Position,
 		Depth: k.req.Depth, Kept: k.req.Keep, Ways: []sternfan.Way{}}
 	if k.req.Side != nil {
 		side := *k.req.Side
 		out.Side = &side
 	}
-	g := &k.model.Groups[k.model.Rods[k.rod].Group]
-	out.Lure = g.Nodes[k.model.Rods[k.rod].Lures[k.lure]].ID
+	g := &k.Model.Groups[k.Info().Group]
+	out.Lure = g.Nodes[k.Info().Lures[k.lure]].ID
 	var err error
-	if k.now, k.stand, err = k.solve(ctx, k.model, k.boat.opt.Intervals); err != nil {
+	if k.now, err = k.Begin(ctx, k.boat.opt.Intervals); err != nil {
 		return nil, err
 	}
-	k.heads = nil
-	t := &k.now.Rods[k.rod]
+	t := &k.now.Rods[k.Rod]
 	if len(t.Lures) > k.lure {
 		out.Now = &sternfan.Way{Settings: k.settingsOf(nil), LineOut: t.LineOut, TipPull: t.TipPull, Status: t.Status,
 			Lure: t.Lures[k.lure], Depth: t.Lures[k.lure].Depth, Set: []string{}, Text: k.textOf(k.settingsOf(nil), nil)}
@@ -150,7 +149,7 @@ const hair = 2e-3
 
 // round reckons where a way runs at the nearest step that a hand can set, inward at the
 // ends.
-func (k *bench) round(w *way) {
+func (k *aiming) round(w *way) {
 	step := k.step(w.mode.vary)
 	x := math.Round(w.exact.x/step) * step
 	if x < w.track.lo-hair {
@@ -172,7 +171,7 @@ var hands = map[string]float64{keyDial: 2, keyRing: 3, keyLead: 2, keyWeight: 2,
 
 // rank orders the ways: few things to change, near the target after rounding (too deep
 // counts twice: fish look up), near the side asked for, little line out.
-func (k *bench) rank(ways []way) {
+func (k *aiming) rank(ways []way) {
 	ft := float64(unit.Foot)
 	for i := range ways {
 		w := &ways[i]

@@ -23,7 +23,7 @@ type row struct {
 
 // search looks over every combination of every mode. The marks of a dial share a system
 // and are turned one after the other, each found from its neighbors.
-func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways []way, seen []scanned, err error) {
+func (k *aiming) search(ctx context.Context, modes []mode, target float64) (ways []way, seen []scanned, err error) {
 	total, done := 0, 0
 	for i := range modes {
 		total += len(combinations(modes[i].axes))
@@ -44,7 +44,7 @@ func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways 
 		for _, given := range combinations(axes) {
 			var top *place // of a track none of which can be deep enough
 			r := row{tracks: lines.tracks(given, func(t *track) bool {
-				k.goOn(t.sweep)
+				k.GoOn(t.sweep)
 				t.sweep.Nigh(true)
 				first := t.at(ctx, t.lo, 0)
 				if !t.tops(&first, target) {
@@ -59,7 +59,7 @@ func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways 
 				for at := range marks {
 					r.roots[j][at].limit = spread.LimitUnsolved
 				}
-				k.goOn(r.tracks[j].sweep)
+				k.GoOn(r.tracks[j].sweep)
 			}
 			for at, mark := range marks {
 				if err := ctx.Err(); err != nil {
@@ -109,7 +109,7 @@ func (k *bench) search(ctx context.Context, modes []mode, target float64) (ways 
 
 // expect returns where the root of a mark is likely to lie, from those of the marks and the
 // rows before, with the rise of the depth there.
-func (k *bench) expect(ctx context.Context, t *track, target float64, r *row, before *[2]row, j, at int) place {
+func (k *aiming) expect(ctx context.Context, t *track, target float64, r *row, before *[2]row, j, at int) place {
 	found := func(r *row, at int) (place, bool) {
 		if j >= len(r.roots) || at < 0 || len(r.roots[j]) <= at {
 			return place{}, false

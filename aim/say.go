@@ -17,7 +17,7 @@ func number(v float64) string {
 }
 
 // words says a setting as a hand does it.
-func (k *bench) words(s setting) string {
+func (k *aiming) words(s setting) string {
 	u := k.boat.opt.Units
 	count := func(v float64) string {
 		if u == unit.SI {
@@ -25,11 +25,11 @@ func (k *bench) words(s setting) string {
 		}
 		return number(math.Round(v/float64(unit.Foot)*10)/10) + " ft"
 	}
-	set := &k.sc.Rods[k.rod].Settings
+	set := k.Settings()
 	switch s.key {
 	case keyDial:
 		side := ""
-		if p := k.model.Scenario.Rods[k.rod].Settings.Side; s.value > 0 && p != sternfan.Amidships {
+		if p := k.Model.Scenario.Rods[k.Rod].Settings.Side; s.value > 0 && p != sternfan.Amidships {
 			side = " " + p.String()
 		}
 		return "dial " + number(s.value) + side
@@ -81,8 +81,8 @@ func (k *bench) words(s setting) string {
 
 // changes writes a variation of the bench's scenario as changes of the boat's file. It is
 // empty when they do not say it all, as when a length has to be tied in.
-func (k *bench) changes(sc *sternfan.Scenario) []string {
-	is, was := &sc.Rods[k.rod], &k.boat.sc.Rods[k.whole]
+func (k *aiming) changes(sc *sternfan.Scenario) []string {
+	is, was := &sc.Rods[k.Rod], &k.boat.sc.Rods[k.Whole]
 	out := []string{}
 	length := func(key string, is, was sternfan.Q[unit.Length]) {
 		switch {

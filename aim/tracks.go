@@ -11,7 +11,7 @@ import (
 // lined makes the tracks of a mode for every combination. Where the last setting changes
 // lengths alone, its values share a system, as those of the setting that is found do.
 type lined struct {
-	k      *bench
+	k      *aiming
 	m      *mode
 	values []float64 // of that setting; nil: there is none
 	given  []setting // what the shared tracks are made with
@@ -19,7 +19,7 @@ type lined struct {
 	other  []float64
 }
 
-func (k *bench) lined(m *mode, axes []axis) *lined {
+func (k *aiming) lined(m *mode, axes []axis) *lined {
 	l := &lined{k: k, m: m}
 	if n := len(axes); n > 0 && (axes[n-1].key == keyReel || axes[n-1].key == keyLead) && len(axes[n-1].values) > 2 {
 		l.values = axes[n-1].values
@@ -56,7 +56,7 @@ func (l *lined) share(rest []setting, key string, first, last float64) {
 	s := l.shared[0].sweep
 	var at [2][]float64
 	for i, x := range []float64{l.m.lo, l.m.hi} {
-		model, faults := tackle.Again(l.k.model, l.k.with(append(slices.Clone(rest), setting{key, last}, setting{l.m.vary, x})...))
+		model, faults := l.k.Again(l.k.with(append(slices.Clone(rest), setting{key, last}, setting{l.m.vary, x})...))
 		ok := len(faults) == 0
 		if ok {
 			at[i], ok = s.Lengths(model)
@@ -75,29 +75,29 @@ func (l *lined) share(rest []setting, key string, first, last float64) {
 // tracks makes the tracks of a mode with the given settings: one, or several where
 // something goes wholly onto a reel on the way. After each, enough may say that what is
 // beyond is not wanted; nil wants all.
-func (k *bench) tracks(m *mode, given []setting, enough func(t *track) bool) []track {
-	opt := spread.Options{Tolerance: k.sc.Solver.Tolerance, Units: k.boat.opt.Units}
+func (k *aiming) tracks(m *mode, given []setting, enough func(t *track) bool) []track {
+	opt := k.Options()
 	if m.vary == keySpeed || m.vary == keyDial {
-		model, faults := tackle.Again(k.model, k.with(given...))
+		model, faults := k.Again(k.with(given...))
 		if len(faults) > 0 {
 			return nil
 		}
-		s, ok := spread.NewSweep(model, model, k.rod, 0, 0, opt)
+		s, ok := spread.NewSweep(model, model, k.Rod, 0, 0, opt)
 		if !ok {
 			return nil
 		}
 		return []track{{sweep: s, vary: m.vary, dial: -1, lo: m.lo, hi: m.hi, lure: k.lure}}
 	}
 	model := func(x float64) *tackle.Model {
-		out, faults := tackle.Again(k.model, k.with(append(given[:len(given):len(given)], setting{m.vary, x})...))
-		if len(faults) > 0 || out.Rods[k.rod].Group < 0 {
+		out, faults := k.Again(k.with(append(given[:len(given):len(given)], setting{m.vary, x})...))
+		if len(faults) > 0 || out.Rods[k.Rod].Group < 0 {
 			return nil
 		}
 		return out
 	}
 	var out []track
 	join := func(a, b *tackle.Model, from, to float64) bool {
-		s, ok := spread.NewSweep(a, b, k.rod, from, to, opt)
+		s, ok := spread.NewSweep(a, b, k.Rod, from, to, opt)
 		if ok {
 			out = append(out, track{sweep: s, vary: m.vary, dial: -1, lo: from, hi: to, lure: k.lure, sag: k.nowAt(keyLead) / 4})
 		}
@@ -140,7 +140,7 @@ func (k *bench) tracks(m *mode, given []setting, enough func(t *track) bool) []t
 				if mid == nil {
 					break
 				}
-				if _, same := spread.NewSweep(a, mid, k.rod, lo, x, opt); !same {
+				if _, same := spread.NewSweep(a, mid, k.Rod, lo, x, opt); !same {
 					bad, beyond = x, mid
 					break
 				}
@@ -156,7 +156,7 @@ func (k *bench) tracks(m *mode, given []setting, enough func(t *track) bool) []t
 			if mid == nil {
 				break
 			}
-			if _, same := spread.NewSweep(a, mid, k.rod, lo, x, opt); same {
+			if _, same := spread.NewSweep(a, mid, k.Rod, lo, x, opt); same {
 				good, last = x, mid
 			} else {
 				bad, beyond = x, mid
@@ -179,11 +179,11 @@ const oneRelease = 0.01
 
 // breaks are the values of a mode's setting at which its system is likely to change,
 // ascending: a release passes another on the same cable.
-func (k *bench) breaks(m *mode) []float64 {
+func (k *aiming) breaks(m *mode) []float64 {
 	var out []float64
-	for i := range k.sc.Rods {
-		if m.vary == keyAbove && i != k.rod {
-			x := k.sc.Rods[i].Settings.AboveBall.SI()
+	for i := range k.Scenario.Rods {
+		if m.vary == keyAbove && i != k.Rod {
+			x := k.Scenario.Rods[i].Settings.AboveBall.SI()
 			out = append(out, x-oneRelease, x+oneRelease)
 		}
 	}
@@ -193,7 +193,7 @@ func (k *bench) breaks(m *mode) []float64 {
 
 // verge returns the model nearest to the value beyond that can be made, starting from
 // one inside that can.
-func (k *bench) verge(model func(x float64) *tackle.Model, inside, beyond float64) (*tackle.Model, float64) {
+func (k *aiming) verge(model func(x float64) *tackle.Model, inside, beyond float64) (*tackle.Model, float64) {
 	good := model(inside)
 	for n := 0; n < 30 && math.Abs(beyond-inside) > 1e-3; n++ {
 		x := (inside + beyond) / 2
@@ -207,7 +207,7 @@ func (k *bench) verge(model func(x float64) *tackle.Model, inside, beyond float6
 }
 
 // limitWords says what stops a rod.
-func (k *bench) limitWords(m *mode, p *place, why spread.Limit, target float64) string {
+func (k *aiming) limitWords(m *mode, p *place, why spread.Limit, target float64) string {
 	switch why {
 	case spread.LimitStrength:
 		return "the line's label strength is reached"

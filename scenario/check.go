@@ -127,7 +127,7 @@ func (r *refs) item(list, path string, n *node) {
 		if r.opts.Known != nil && !r.known(list, from.text) {
 			builtin := r.builtin(list)
 			r.at(from, path+".from", sternfan.Fault{Code: "unknown-gear", Text: "there is no built-in default of that name in " + list,
-				Found: show(from.text), Allowed: builtin, Hint: didYouMean(from.text, builtin, "")})
+				Found: show(from.text), Allowed: builtin, Hint: sternfan.DidYouMean(from.text, builtin, "")})
 		}
 		return
 	}
@@ -174,7 +174,7 @@ func (r *refs) check(path, id string, lists ...string) {
 	}
 	slices.Sort(allowed)
 	allowed = slices.Compact(allowed)
-	hint := didYouMean(id, allowed, "")
+	hint := sternfan.DidYouMean(id, allowed, "")
 	if hint == "" && len(allowed) == 0 {
 		hint = "add it to " + lists[0]
 	}

@@ -252,7 +252,7 @@ func (c choice[T]) decode(d *decoder, n *node, path string, into *T) {
 		return
 	}
 	d.at(n, path, sternfan.Fault{Code: "unknown-value", Text: "this is not one of the values allowed here", Found: show(n.text),
-		Allowed: allowed, Hint: didYouMean(n.text, allowed, "")})
+		Allowed: allowed, Hint: sternfan.DidYouMean(n.text, allowed, "")})
 }
 
 func (c choice[T]) encode(v *T) *node { return scalar(string(*v)) }

@@ -68,7 +68,7 @@ func (d *decoder) want(n *node, path string, k kind) bool {
 func (d *decoder) unknownKey(n *node, e entry, path, of string, allowed []string) {
 	where := &node{line: e.line, column: e.column, flag: e.value.flag}
 	d.at(where, join(path, e.name), sternfan.Fault{Code: "unknown-key", Text: fmt.Sprintf("a %s has no such key", of),
-		Found: show(e.name), Allowed: allowed, Hint: didYouMean(e.name, allowed, "")})
+		Found: show(e.name), Allowed: allowed, Hint: sternfan.DidYouMean(e.name, allowed, "")})
 }
 
 func (d *decoder) missing(n *node, path, name, doc string) {

@@ -73,7 +73,7 @@ func (d *decoder) set(flag string) {
 			if s.index >= 0 {
 				name = "[" + strconv.Itoa(s.index) + "]"
 			}
-			fault(path, "unknown-key", "the list has no such entry", show(name), didYouMean(name, ids, "name an entry by its id or by its number from 0"), ids...)
+			fault(path, "unknown-key", "the list has no such entry", show(name), sternfan.DidYouMean(name, ids, "name an entry by its id or by its number from 0"), ids...)
 			return
 		default:
 			fault(path, "unknown-key", "there is nothing inside a single value", show(s.name), "")
@@ -121,7 +121,7 @@ func ChangeRod(sc *sternfan.Scenario, rod int, change string) error {
 			allowed = append(allowed, f.name)
 		}
 		d.at(value, path+name, sternfan.Fault{Code: "unknown-key", Text: fmt.Sprintf("%s has nothing called %q to change", r.ID, clip(name)), Allowed: allowed,
-			Hint: didYouMean(name, allowed, "gear is named by its part, as in lure=spoon-light")})
+			Hint: sternfan.DidYouMean(name, allowed, "gear is named by its part, as in lure=spoon-light")})
 	default:
 		i := slices.IndexFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return on >= 0 && d.ID == parts[on].On })
 		if i < 0 {
