@@ -37,7 +37,7 @@ const longer = 50
 // more than 1 % under the long run, by no more than shortest; of those on the long run's own
 // table none is. Number 37 has two kinds of plans with most rods in other holders and 1.05 %
 // between their best: one search in five ends in the lesser, and which do changes with the
-// last digits (docs/performance.md).
+// last digits (docs/decisions/0005-laying-out-a-spread.md).
 const (
 	mayBeShort = 1
 	shortest   = 0.015

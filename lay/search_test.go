@@ -14,7 +14,7 @@ import (
 )
 
 // How many large cases are run, and how much longer the other run is; fifty and fifty take
-// minutes (docs/performance.md).
+// minutes (make search).
 var (
 	largeCases = flag.Int("large", 2, "how many large random cases to lay out with more work")
 	longRun    = flag.Int("long", 8, "how many times the work")
