@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/spread"
 	"sternfan/unit"
 )
@@ -229,7 +230,7 @@ func (p *parting) beside(ctx context.Context, u *unitOfRods) error {
 	for _, rod := range u.rods {
 		want = append(want, p.movers[rod].move.Want)
 	}
-	step := spread.MarginsOf(&p.boat.sc.Wants).Vertical / 2
+	step := clearance.MarginsOf(&p.boat.sc.Wants).Vertical / 2
 	bottom := p.boat.sc.Water.Bottom
 	for n := 1; n <= steps; n++ {
 		for _, sign := range []float64{-1, 1} {

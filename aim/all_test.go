@@ -9,6 +9,7 @@ import (
 
 	"sternfan"
 	"sternfan/aim"
+	"sternfan/clearance"
 	"sternfan/spread"
 	"sternfan/tackle"
 )
@@ -39,7 +40,7 @@ func TestAll(t *testing.T) {
 			} else if again, err := boat(t, sc, aim.Options{}).All(context.Background(), o); err != nil || !reflect.DeepEqual(a.Rods, again.Rods) || !reflect.DeepEqual(a.Close, again.Close) {
 				t.Errorf("another answer the second time: %v", err)
 			}
-			moved, far := 0, spread.MarginsOf(&sc.Wants).Vertical*1.5
+			moved, far := 0, clearance.MarginsOf(&sc.Wants).Vertical*1.5
 			for _, m := range a.Rods {
 				t.Logf("%s: %.1f, wanted %.1f, runs %.1f ft; %s %s", m.Rod, m.From/foot, m.Want/foot, m.To.Depth/foot, m.Stays, m.Short)
 				// A foot of count is less than a foot of depth, but for a ball.
@@ -96,7 +97,7 @@ func gaps(t *testing.T, sc *sternfan.Scenario) map[string]float64 {
 		t.Fatal(err)
 	}
 	out := map[string]float64{}
-	for _, g := range spread.Clearances(m.Scenario, fan, spread.MarginsOf(&sc.Wants)) {
+	for _, g := range clearance.Clearances(m.Scenario, fan, clearance.MarginsOf(&sc.Wants)) {
 		out[g.A+" "+g.B] = g.Ratio
 	}
 	return out

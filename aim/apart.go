@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/unit"
@@ -31,7 +32,7 @@ type parting struct {
 	was    map[[2]string]float64 // ratio of each pair before
 	movers []mover
 	units  []*unitOfRods
-	fixed  []*spread.Course // hull and propellers
+	fixed  []*clearance.Course // hull and propellers
 	known  map[[4]int]float64
 }
 
@@ -49,15 +50,15 @@ type option struct {
 	stays   []string        // why
 	want    []float64       // depth aimed at, m
 	cost    float64
-	courses []*spread.Course
+	courses []*clearance.Course
 }
 
 // remember notes how near the parties were before.
 func (p *parting) remember() {
 	b := p.boat
 	p.was, p.known = map[[2]string]float64{}, map[[4]int]float64{}
-	p.fixed = spread.Obstacles(&b.model.Scenario.Boat)
-	for _, g := range spread.Clearances(b.model.Scenario, p.before, spread.MarginsOf(&b.sc.Wants)) {
+	p.fixed = clearance.Obstacles(&b.model.Scenario.Boat)
+	for _, g := range clearance.Clearances(b.model.Scenario, p.before, clearance.MarginsOf(&b.sc.Wants)) {
 		p.was[[2]string{g.A, g.B}], p.was[[2]string{g.B, g.A}] = g.Ratio, g.Ratio
 	}
 }
@@ -114,8 +115,8 @@ func (p *parting) place(ctx context.Context, u *unitOfRods, o *option) (bool, er
 		}
 	}
 	o.courses = nil
-	for _, c := range spread.Courses(k.Model.Scenario, fan) {
-		if !slices.ContainsFunc(p.fixed, func(f *spread.Course) bool { return f.ID == c.ID }) {
+	for _, c := range clearance.Courses(k.Model.Scenario, fan) {
+		if !slices.ContainsFunc(p.fixed, func(f *clearance.Course) bool { return f.ID == c.ID }) {
 			c.Band = p.band(c.ID)
 			o.courses = append(o.courses, c)
 		}
@@ -153,8 +154,8 @@ func (p *parting) band(id string) float64 {
 }
 
 // near is what two parties cost by how near they are.
-func (p *parting) near(c, d *spread.Course) float64 {
-	g, ok := c.Gap(d, spread.MarginsOf(&p.boat.sc.Wants), 1)
+func (p *parting) near(c, d *clearance.Course) float64 {
+	g, ok := c.Gap(d, clearance.MarginsOf(&p.boat.sc.Wants), 1)
 	if !ok {
 		return 0
 	}
@@ -297,7 +298,7 @@ func (p *parting) correct(m *tackle.Model, fan *sternfan.Fan) (cost float64, aga
 		cost += u.options[u.use].cost
 	}
 	is := map[[4]int]float64{}
-	all := spread.Courses(m.Scenario, fan)
+	all := clearance.Courses(m.Scenario, fan)
 	for n, c := range all {
 		for _, d := range all[n+1:] {
 			i, okI := of[c.ID]

@@ -8,14 +8,14 @@ import (
 	"pgregory.net/rapid"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
-	"sternfan/spread"
 	"sternfan/tackle"
 )
 
 // lineAt is a party of one straight line far down, so many metres to the side.
-func lineAt(id string, y float64) *spread.Course {
-	return spread.NewCourse(id, "", 0, 0, []spread.Chain{{Points: []geom.Vec{{Y: y}, {X: -30, Y: y, Z: 10}}, Parts: []string{"line"}}})
+func lineAt(id string, y float64) *clearance.Course {
+	return clearance.NewCourse(id, "", 0, 0, []clearance.Chain{{Points: []geom.Vec{{Y: y}, {X: -30, Y: y, Z: 10}}, Parts: []string{"line"}}})
 }
 
 // A pair that stays inside the margins is named with why.
@@ -23,7 +23,7 @@ func TestWhyNear(t *testing.T) {
 	at := func(id string, y ...float64) *unitOfRods {
 		u := &unitOfRods{rods: []int{0}}
 		for _, y := range y {
-			u.options = append(u.options, option{courses: []*spread.Course{lineAt(id, y)}})
+			u.options = append(u.options, option{courses: []*clearance.Course{lineAt(id, y)}})
 		}
 		return u
 	}
@@ -37,7 +37,7 @@ func TestWhyNear(t *testing.T) {
 	} {
 		b := &Boat{sc: &sternfan.Scenario{}, model: &tackle.Model{}}
 		p := &parting{boat: b, was: map[[2]string]float64{}, known: map[[4]int]float64{}, units: c.units}
-		gap, _ := c.units[0].options[0].courses[0].Gap(c.units[1].options[0].courses[0], spread.MarginsOf(&b.sc.Wants), 1)
+		gap, _ := c.units[0].options[0].courses[0].Gap(c.units[1].options[0].courses[0], clearance.MarginsOf(&b.sc.Wants), 1)
 		if why := p.whyNear(gap); why != c.why || !p.newly(gap) {
 			t.Errorf("%q, want %q", why, c.why)
 		}

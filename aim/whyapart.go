@@ -5,13 +5,13 @@ import (
 	"slices"
 
 	"sternfan"
-	"sternfan/spread"
+	"sternfan/clearance"
 	"sternfan/tackle"
 )
 
 // gaps notes the pairs that are inside the margins, and why.
 func (p *parting) gaps(out *sternfan.AimAll, m *tackle.Model) {
-	all := spread.Clearances(m.Scenario, out.Fan, spread.MarginsOf(&p.boat.sc.Wants))
+	all := clearance.Clearances(m.Scenario, out.Fan, clearance.MarginsOf(&p.boat.sc.Wants))
 	if len(all) > 0 {
 		out.Least = &all[0]
 	}
@@ -30,7 +30,7 @@ func (p *parting) gaps(out *sternfan.AimAll, m *tackle.Model) {
 // unitOf returns the unit that a party belongs to, -1 for hull and propellers.
 func (p *parting) unitOf(id string) int {
 	return slices.IndexFunc(p.units, func(u *unitOfRods) bool {
-		return slices.ContainsFunc(u.options[u.use].courses, func(c *spread.Course) bool { return c.ID == id })
+		return slices.ContainsFunc(u.options[u.use].courses, func(c *clearance.Course) bool { return c.ID == id })
 	})
 }
 
@@ -40,7 +40,7 @@ func (p *parting) why(u *unitOfRods, rod int) string {
 	id := p.boat.sc.Rods[rod].ID
 	most, near := 0.0, ""
 	asked := u.options[0].courses
-	take := func(c, d *spread.Course, at float64) {
+	take := func(c, d *clearance.Course, at float64) {
 		if v := math.Max(p.near(c, d), at); v > most && d.ID != id {
 			most, near = v, d.ID
 		}
@@ -79,7 +79,7 @@ func (p *parting) why(u *unitOfRods, rod int) string {
 // whyNear says why a pair is left inside the margins.
 func (p *parting) whyNear(g sternfan.Gap) string {
 	i, j := p.unitOf(g.A), p.unitOf(g.B)
-	within := "within " + p.boat.lengthWords(steps*spread.MarginsOf(&p.boat.sc.Wants).Vertical/2) + " of the depths asked for"
+	within := "within " + p.boat.lengthWords(steps*clearance.MarginsOf(&p.boat.sc.Wants).Vertical/2) + " of the depths asked for"
 	if i == j || i < 0 || j < 0 {
 		return "nothing " + within + " takes them apart"
 	}

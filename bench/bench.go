@@ -324,7 +324,7 @@ func (k *Bench) PutBack(sc, from *sternfan.Scenario) {
 type World struct {
 	spread.Placed // where it is in the last one
 
-	spread     *spread.Spread
+	spread     *spread.Solver
 	group, rod int
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/report"
 	"sternfan/spread"
 	"sternfan/unit"
@@ -204,7 +205,7 @@ func (e *Engine) Spread(c *Call, ask *SpreadAsk) (*Spread, error) {
 		out.Plan = report.LinesPlan(fan, sc, reporting(&ask.Given, sc))
 	}
 	if ask.Gaps {
-		out.Gaps = spread.Clearances(m.Scenario, fan, spread.MarginsOf(&sc.Wants))
+		out.Gaps = clearance.Clearances(m.Scenario, fan, clearance.MarginsOf(&sc.Wants))
 		out.Gaps = out.Gaps[:min(len(out.Gaps), gapsMost)]
 	}
 	return out, nil

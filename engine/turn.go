@@ -66,7 +66,7 @@ func (e *Engine) Turn(c *Call, ask *TurnAsk) (*TurnAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	turn, err := r.spread.Turn(c.Ctx, r.turn, r.opt)
+	turn, err := r.helm.Turn(c.Ctx, r.turn, r.opt)
 	if err != nil {
 		return nil, err
 	}
@@ -90,7 +90,7 @@ func (e *Engine) Tightest(c *Call, ask *TurnAsk) (*TightAnswer, error) {
 	if r.turn.Event != nil || r.turn.Course != nil {
 		return nil, turnFault("event", "the tightest of turns is looked for, not of what else happens", "leave it out")
 	}
-	sides, err := r.spread.Tightest(c.Ctx, r.turn, r.opt)
+	sides, err := r.helm.Tightest(c.Ctx, r.turn, r.opt)
 	if err != nil {
 		return nil, err
 	}

@@ -9,7 +9,7 @@ import (
 
 	"sternfan"
 	"sternfan/lay"
-	"sternfan/spread"
+	"sternfan/manoeuvre"
 	"sternfan/tackle"
 	"sternfan/unit"
 )
@@ -146,9 +146,9 @@ func or(given *float64, other float64) float64 {
 
 // run is a manoeuvre about to be run.
 type run struct {
-	spread *spread.Spread
-	turn   spread.Manoeuvre
-	opt    spread.TurnOptions
+	helm *manoeuvre.Helm
+	turn manoeuvre.Manoeuvre
+	opt  manoeuvre.TurnOptions
 }
 
 // manoeuvre returns the spread and the manoeuvre that are asked about.
@@ -160,7 +160,7 @@ func (e *Engine) manoeuvre(c *Call, ask *TurnAsk) (*run, error) {
 	if err := ask.limits(); err != nil {
 		return nil, err
 	}
-	m := spread.ManoeuvreOf(sc)
+	m := manoeuvre.ManoeuvreOf(sc)
 	if ask.To != sternfan.Amidships {
 		m.To = ask.To
 	}
@@ -182,11 +182,11 @@ func (e *Engine) manoeuvre(c *Call, ask *TurnAsk) (*run, error) {
 	}
 	opt := options(&ask.Given, sc)
 	opt.Intervals = !ask.First
-	r := &run{spread.New(model, opt), m, spread.TurnOptions{OneSide: ask.First, Every: or(ask.Every, 1), Nodes: ask.Nodes, Worlds: ask.Worlds, Seed: ask.Seed,
+	r := &run{manoeuvre.New(model, opt), m, manoeuvre.TurnOptions{OneSide: ask.First, Every: or(ask.Every, 1), Nodes: ask.Nodes, Worlds: ask.Worlds, Seed: ask.Seed,
 		Workers: e.Workers, Wider: ask.Wider, Shapes: ask.Shapes || ask.Draw, Lines: ask.Lines,
 		Progress: func(done, of int) { c.progress(Progress{Done: done, Of: of, Text: "worlds"}) }}}
 	if m.Event != nil {
-		if err := r.spread.EventFault(m.Event); err != nil {
+		if err := r.helm.EventFault(m.Event); err != nil {
 			hint := "strike:ROD, let-out:ROD, board-pops:ROD, stop, set or clear"
 			if ofRod(m.Event.Kind) && m.Event.Rod != "" {
 				hint = "give the id of a rod of the file: " + rodIDs(sc)
@@ -197,7 +197,7 @@ func (e *Engine) manoeuvre(c *Call, ask *TurnAsk) (*run, error) {
 			return r, e.hands(c, ask, sc, r)
 		}
 	}
-	switch until := r.spread.Lasts(&m); {
+	switch until := r.helm.Lasts(&m); {
 	case until > longestRun:
 		return nil, turnFault("", fmt.Sprintf("from beginning to end it takes %.3g hours, more than 6", until/3600), "turn tighter or by less, or go straight on for less before and after")
 	case until/r.opt.Every > mostSamples:
@@ -226,7 +226,7 @@ func rodIDs(sc *sternfan.Scenario) string {
 }
 
 // happens returns the event, nil for none.
-func (a *TurnAsk) happens(sc *sternfan.Scenario) (*spread.Event, error) {
+func (a *TurnAsk) happens(sc *sternfan.Scenario) (*manoeuvre.Event, error) {
 	if a.Event == "" {
 		return nil, nil
 	}
@@ -237,7 +237,7 @@ func (a *TurnAsk) happens(sc *sternfan.Scenario) (*spread.Event, error) {
 	case !ofRod(kind) && named:
 		return nil, turnFault("event", "it happens to all rods", "leave :"+rod+" out")
 	}
-	return &spread.Event{Kind: kind, Rod: rod, People: a.People,
+	return &manoeuvre.Event{Kind: kind, Rod: rod, People: a.People,
 		Pull: or(a.FishPull, float64(fishPull)), Heading: or(a.FishHeading, float64(fishHeading)), Drag: or(a.Drag, float64(reelDrag)),
 		Pay: or(a.PayRate, float64(payRate)), PayLength: or(a.PayLength, float64(payLength)), StopSeconds: or(a.StopIn, stopIn),
 		Turn: a.turns()}, nil
@@ -245,10 +245,10 @@ func (a *TurnAsk) happens(sc *sternfan.Scenario) (*spread.Event, error) {
 
 // follow makes the manoeuvre the track that was given, and the model that of a boat with
 // its first heading and speed.
-func follow(sc *sternfan.Scenario, ask *TurnAsk, m *spread.Manoeuvre) (*tackle.Model, error) {
-	var fixes []spread.Fix
+func follow(sc *sternfan.Scenario, ask *TurnAsk, m *manoeuvre.Manoeuvre) (*tackle.Model, error) {
+	var fixes []manoeuvre.Fix
 	for i, b := range ask.Track {
-		fixes = append(fixes, spread.Fix(b))
+		fixes = append(fixes, manoeuvre.Fix(b))
 		if i == 0 {
 			continue
 		}
@@ -263,7 +263,7 @@ func follow(sc *sternfan.Scenario, ask *TurnAsk, m *spread.Manoeuvre) (*tackle.M
 		sin, cos := math.Sincos(float64(p.Set))
 		north, east = float64(p.Speed)*cos, float64(p.Speed)*sin
 	}
-	way, ok := spread.NewWay(fixes, north, east)
+	way, ok := manoeuvre.NewWay(fixes, north, east)
 	switch {
 	case !ok:
 		return nil, turnFault("track", "its times do not ascend, or there are fewer than three points five seconds apart", "")

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/spread"
 	"sternfan/tackle"
@@ -56,11 +57,11 @@ func (pl *planner) exact(e *whole, x pick) (*planner, pick) {
 	for k, r := range e.rods {
 		w, o := pl.ways[x[r]], &pl.prob.options[x[r]]
 		a := answer{track: &e.fan.Rods[k], parts: e.model.Scenario.Rods[k].Rig.Parts}
-		a.course = spread.CourseOf(e.model.Scenario, a.track, k)
+		a.course = clearance.CourseOf(e.model.Scenario, a.track, k)
 		for i := range e.fan.Devices {
 			if e.fan.Devices[i].Rod == w.device && w.device != "" {
 				a.device = &e.fan.Devices[i]
-				a.ball = spread.CourseOf(e.model.Scenario, a.device, -1)
+				a.ball = clearance.CourseOf(e.model.Scenario, a.device, -1)
 			}
 		}
 		band := -1

@@ -6,7 +6,8 @@ import (
 	"math/rand/v2"
 
 	"sternfan"
-	"sternfan/spread"
+	"sternfan/clearance"
+	"sternfan/manoeuvre"
 	"sternfan/tackle"
 	"sternfan/unit"
 )
@@ -29,16 +30,16 @@ type planner struct {
 	speed   sternfan.Speed
 	bands   []sternfan.ProposedBand
 	notes   []sternfan.Warning
-	margins spread.Margins
-	hard    []*spread.Course
+	margins clearance.Margins
+	hard    []*clearance.Course
 	rigs    []rigging
 	ways    []*way
 	prob    *problem
 	shapes  *shapes
-	tight   map[[2]int]float64 // room asked of two rods beyond the margin, times it; nil: none
-	all     bool               // every setting is solved, with its interval: there are few
-	turns   []spread.Manoeuvre // that are intended
-	tried   map[other]triedWay // of those who were taken through them
+	tight   map[[2]int]float64    // room asked of two rods beyond the margin, times it; nil: none
+	all     bool                  // every setting is solved, with its interval: there are few
+	turns   []manoeuvre.Manoeuvre // that are intended
+	tried   map[other]triedWay    // of those who were taken through them
 	stock   struct{ holder, lines, lures, have int }
 	part    float64
 	best    float64
@@ -101,7 +102,7 @@ func newPlanner(ctx context.Context, sc *sternfan.Scenario, opt Options) (*plann
 	if opt.Rounds == 0 {
 		opt.Rounds = standardRounds
 	}
-	pl := &planner{ctx: ctx, opt: opt, sc: sc, margins: spread.MarginsOf(&sc.Wants), hard: spread.Obstacles(&sc.Boat), shapes: newShapes()}
+	pl := &planner{ctx: ctx, opt: opt, sc: sc, margins: clearance.MarginsOf(&sc.Wants), hard: clearance.Obstacles(&sc.Boat), shapes: newShapes()}
 	pl.step("reading the gear", 0)
 	m, faults := tackle.Resolve(pl.everything())
 	if len(faults) > 0 {

@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/scenario"
 	"sternfan/spread"
@@ -117,7 +118,7 @@ func keepsTheRules(t *testing.T, sc *sternfan.Scenario, p *sternfan.Plan) {
 			t.Errorf("%d lures of %d at least from %.1f to %.1f m", in, least, band.From, band.To)
 		}
 	}
-	for _, g := range spread.Clearances(m.Scenario, fan, spread.MarginsOf(&sc.Wants)) {
+	for _, g := range clearance.Clearances(m.Scenario, fan, clearance.MarginsOf(&sc.Wants)) {
 		if g.Ratio < 1 {
 			t.Errorf("%s and %s keep %.3f of the margin", g.A, g.B, g.Ratio)
 		}

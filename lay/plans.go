@@ -8,7 +8,9 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
+	"sternfan/manoeuvre"
 	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/unit"
@@ -200,7 +202,7 @@ func (pl *planner) around(w *way) []setting {
 type whole struct {
 	sc     *sternfan.Scenario
 	model  *tackle.Model
-	solved *spread.Spread
+	solved *manoeuvre.Helm
 	fan    *sternfan.Fan
 	gaps   []sternfan.Gap
 	rods   []int // of the file, by rod of the fan
@@ -217,12 +219,12 @@ func (pl *planner) solveWhole(x pick) (*whole, error) {
 	}
 	e.model = m
 	var err error
-	e.solved = spread.New(m, spread.Options{Intervals: true, Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
+	e.solved = manoeuvre.New(m, spread.Options{Intervals: true, Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
 	e.fan, err = e.solved.Fan(pl.ctx)
 	if err != nil {
 		return nil, err
 	}
-	e.gaps = spread.Clearances(m.Scenario, e.fan, pl.margins)
+	e.gaps = clearance.Clearances(m.Scenario, e.fan, pl.margins)
 	return e, nil
 }
 

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/spread"
 	"sternfan/tackle"
@@ -85,7 +86,7 @@ func (r *resetter) as(sc *sternfan.Scenario) error {
 	if err != nil {
 		return err
 	}
-	r.e = &whole{sc: sc, model: m, fan: fan, gaps: spread.Clearances(m.Scenario, fan, r.margins)}
+	r.e = &whole{sc: sc, model: m, fan: fan, gaps: clearance.Clearances(m.Scenario, fan, r.margins)}
 	r.ways = nil
 	prob := *r.prob
 	prob.options = nil
@@ -99,11 +100,11 @@ func (r *resetter) as(sc *sternfan.Scenario) error {
 			continue
 		}
 		rig := slices.IndexFunc(r.rigs, func(g rigging) bool { return g.rod == i && g.kit < 0 })
-		a := answer{track: t, parts: m.Scenario.Rods[i].Rig.Parts, course: spread.CourseOf(m.Scenario, t, i)}
+		a := answer{track: t, parts: m.Scenario.Rods[i].Rig.Parts, course: clearance.CourseOf(m.Scenario, t, i)}
 		for k := range fan.Devices {
 			if fan.Devices[k].Rod == sc.Rods[i].Device() {
 				a.device = &fan.Devices[k]
-				a.ball = spread.CourseOf(m.Scenario, a.device, -1)
+				a.ball = clearance.CourseOf(m.Scenario, a.device, -1)
 			}
 		}
 		band := -1

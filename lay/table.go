@@ -7,9 +7,9 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/portable"
-	"sternfan/spread"
 )
 
 // way is what is known of one option: which rod, how rigged, where and how set, and where
@@ -21,8 +21,8 @@ type way struct {
 	device string
 	above  float64 // of the release over the ball, or along a mast board's line, m
 	track  *sternfan.Track
-	course *spread.Course
-	ball   *spread.Course
+	course *clearance.Course
+	ball   *clearance.Course
 	lures  []berth
 	hook   float64 // from a directional diver to the hook, m; 0: no such diver
 	lead   float64 // of a slide-through diver, m

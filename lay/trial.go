@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/spread"
 	"sternfan/tackle"
@@ -23,8 +24,8 @@ type answer struct {
 	track  *sternfan.Track // nil: it cannot be fished at all
 	device *sternfan.Track
 	parts  []sternfan.Part // expanded
-	course *spread.Course
-	ball   *spread.Course
+	course *clearance.Course
+	ball   *clearance.Course
 }
 
 // try solves trials, each as if it were alone in the water. All go through the solver as
@@ -76,10 +77,10 @@ func answers(out []answer, live []int, m *tackle.Model, fan *sternfan.Fan) {
 			continue
 		}
 		a.track = t
-		a.course = spread.CourseOf(m.Scenario, t, k)
+		a.course = clearance.CourseOf(m.Scenario, t, k)
 		if at, ok := devices[deviceName(k)]; ok {
 			a.device = &fan.Devices[at]
-			a.ball = spread.CourseOf(m.Scenario, a.device, -1)
+			a.ball = clearance.CourseOf(m.Scenario, a.device, -1)
 		}
 	}
 }

@@ -8,20 +8,21 @@ import (
 
 	"sternfan"
 	"sternfan/geom"
+	"sternfan/manoeuvre"
 	"sternfan/spread"
 	"sternfan/tackle"
 )
 
 // intended lists the turns that a spread is to go through: those of wants.lay, or the
 // scenario's manoeuvre when it says to which side.
-func intended(sc *sternfan.Scenario) []spread.Manoeuvre {
+func intended(sc *sternfan.Scenario) []manoeuvre.Manoeuvre {
 	list := sc.Wants.Lay.Turns
 	if len(list) == 0 && sc.Manoeuvre.To != sternfan.Amidships {
 		list = []sternfan.Manoeuvre{sc.Manoeuvre}
 	}
-	var out []spread.Manoeuvre
+	var out []manoeuvre.Manoeuvre
 	for i := range list {
-		m := spread.Intended(&list[i])
+		m := manoeuvre.Intended(&list[i])
 		m.Before = straightBefore
 		out = append(out, m)
 	}
@@ -86,7 +87,7 @@ func (pl *planner) through(e *whole) ([]sternfan.PlanTurn, error) {
 			t.Near = &near[0]
 		}
 		for i := range near {
-			if spread.Worsened(&near[i]) {
+			if manoeuvre.Worsened(&near[i]) {
 				t.Broken = append(t.Broken, near[i])
 			}
 		}
@@ -148,7 +149,7 @@ const mendEvery = 4.0
 func (pl *planner) mendTurns(l *laidOut, moves int) (*laidOut, int) {
 	looked := 0
 	best := l.score()
-	var stay [][]*spread.Wake
+	var stay [][]*manoeuvre.Wake
 	for range moves {
 		if spoiled(l.e, l.e.turns) == 0 || pl.canceled() {
 			break
@@ -206,11 +207,11 @@ type move struct {
 }
 
 // moved puts the wake of a move in the place of what the rod had before.
-func (pl *planner) moved(stay [][]*spread.Wake, l *laidOut, m move) {
+func (pl *planner) moved(stay [][]*manoeuvre.Wake, l *laidOut, m move) {
 	r := l.fine.prob.options[m.option].rod
 	mine := pl.partiesOf(l, r)
 	for i := range stay {
-		stay[i] = slices.DeleteFunc(stay[i], func(w *spread.Wake) bool { return mine(w.ID) })
+		stay[i] = slices.DeleteFunc(stay[i], func(w *manoeuvre.Wake) bool { return mine(w.ID) })
 		stay[i] = append(stay[i], m.wake.line[i])
 		if b := m.wake.ball[i]; b != nil {
 			stay[i] = append(stay[i], b)
@@ -227,7 +228,7 @@ func (pl *planner) partiesOf(l *laidOut, r int) func(party string) bool {
 // moves weighs other ways of the rods that turns spoil: each is taken through the turns by
 // itself and held against the wakes of the others. It returns those that would score more
 // than the plan does, the best first, as many as may be solved whole.
-func (pl *planner) moves(l *laidOut, stay [][]*spread.Wake) ([]move, error) {
+func (pl *planner) moves(l *laidOut, stay [][]*manoeuvre.Wake) ([]move, error) {
 	ask, ways := pl.otherWays(l)
 	if len(ask) == 0 {
 		return nil, nil
@@ -350,7 +351,7 @@ func (pl *planner) otherWays(l *laidOut) (ask []trial, ways []other) {
 }
 
 // wake is how a rod and its device move in each of the turns.
-type wake struct{ line, ball []*spread.Wake }
+type wake struct{ line, ball []*manoeuvre.Wake }
 
 // triedWay is a way solved by itself and taken through the turns. Its wake is nil when it
 // does not go all the way.
@@ -378,7 +379,7 @@ func (pl *planner) tryThrough(all []trial, ways []other) error {
 	if len(faults) > 0 {
 		return faults
 	}
-	s := spread.New(m, spread.Options{Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
+	s := manoeuvre.New(m, spread.Options{Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
 	fan, err := s.Fan(pl.ctx)
 	if err != nil {
 		return err
@@ -394,7 +395,7 @@ func (pl *planner) tryThrough(all []trial, ways []other) error {
 		if err != nil {
 			return err
 		}
-		byID := map[string]*spread.Wake{}
+		byID := map[string]*manoeuvre.Wake{}
 		for _, w := range moving {
 			byID[w.ID] = w
 		}
@@ -418,15 +419,15 @@ func (pl *planner) tryThrough(all []trial, ways []other) error {
 
 // wakesOf returns how everything of a whole moves in each of the turns, the boat's own
 // parts included.
-func (pl *planner) wakesOf(e *whole) ([][]*spread.Wake, error) {
-	var out [][]*spread.Wake
+func (pl *planner) wakesOf(e *whole) ([][]*manoeuvre.Wake, error) {
+	var out [][]*manoeuvre.Wake
 	for _, turn := range pl.turns {
 		all, err := e.solved.Wakes(pl.ctx, e.fan, turn, mendEvery)
 		if err != nil {
 			return nil, err
 		}
 		for _, hard := range pl.hard {
-			all = append(all, spread.Still(hard))
+			all = append(all, manoeuvre.Still(hard))
 		}
 		out = append(out, all)
 	}
@@ -449,13 +450,13 @@ func (pl *planner) turnsWithout(l *laidOut, r int) []sternfan.PlanTurn {
 }
 
 // turnsWith returns what the turns do to a plan with one rod fished another way.
-func (pl *planner) turnsWith(l *laidOut, r int, w *way, moving *wake, stay [][]*spread.Wake) []sternfan.PlanTurn {
+func (pl *planner) turnsWith(l *laidOut, r int, w *way, moving *wake, stay [][]*manoeuvre.Wake) []sternfan.PlanTurn {
 	mine := pl.partiesOf(l, r)
 	out := pl.turnsWithout(l, r)
 	for i := range out {
 		line, ball := moving.line[i], moving.ball[i]
 		line.As(w.course)
-		parties := []*spread.Wake{line}
+		parties := []*manoeuvre.Wake{line}
 		if ball != nil && w.ball != nil {
 			ball.As(w.ball)
 			parties = append(parties, ball)
@@ -465,7 +466,7 @@ func (pl *planner) turnsWith(l *laidOut, r int, w *way, moving *wake, stay [][]*
 				if mine(other.ID) {
 					continue
 				}
-				if g, ok := p.Nearest(other, pl.margins, 1); ok && spread.Worsened(&g) {
+				if g, ok := p.Nearest(other, pl.margins, 1); ok && manoeuvre.Worsened(&g) {
 					out[i].Broken = append(out[i].Broken, g)
 				}
 			}

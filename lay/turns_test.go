@@ -11,6 +11,7 @@ import (
 
 	"sternfan"
 	"sternfan/geom"
+	"sternfan/manoeuvre"
 	"sternfan/scenario"
 	"sternfan/spread"
 	"sternfan/tackle"
@@ -35,18 +36,18 @@ func turnedAnew(t *testing.T, p *sternfan.Plan) (broken [][]sternfan.TurnPair) {
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}
-	s := spread.New(m, spread.Options{Intervals: true})
+	s := manoeuvre.New(m, spread.Options{Intervals: true})
 	fan, err := s.Fan(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
 	for i := range back.Wants.Lay.Turns {
-		mv := spread.Intended(&back.Wants.Lay.Turns[i])
+		mv := manoeuvre.Intended(&back.Wants.Lay.Turns[i])
 		near, lost, err := s.Passes(context.Background(), fan, mv)
 		if err != nil || len(lost) > 0 {
 			t.Fatal(err, lost)
 		}
-		broken = append(broken, slices.DeleteFunc(near, func(p sternfan.TurnPair) bool { return !spread.Worsened(&p) }))
+		broken = append(broken, slices.DeleteFunc(near, func(p sternfan.TurnPair) bool { return !manoeuvre.Worsened(&p) }))
 	}
 	return broken
 }

@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
-	"sternfan/spread"
 )
 
 // firstOut and firstSteps are how much of a line is out when it is watched first on its
@@ -29,8 +29,8 @@ const (
 // moment is a line on its way out with so much of it out.
 type moment struct {
 	out    float64
-	moving []*spread.Course // the line, and its cable; nil: it cannot be there
-	near   map[int]float64  // how many margins from each other rod
+	moving []*clearance.Course // the line, and its cable; nil: it cannot be there
+	near   map[int]float64     // how many margins from each other rod
 }
 
 // passes holds how near the lines of one rod come to another, already out, while they go
@@ -49,7 +49,7 @@ func (pl *planner) watch(e *whole, x pick, rods []int) (passes, error) {
 	asked := map[[2]float64]bool{} // one that cannot be is not asked again
 	for i := range rods {
 		w := pl.ways[x[rods[i]]]
-		end := moment{out: 1, moving: []*spread.Course{w.course}}
+		end := moment{out: 1, moving: []*clearance.Course{w.course}}
 		if w.ball != nil {
 			end.moving = append(end.moving, w.ball)
 		}
@@ -125,7 +125,7 @@ func (pl *planner) unsure(p, q *moment) []bool {
 }
 
 // moving returns a rod's line, and cable, as a trial of it came out.
-func (pl *planner) moving(x pick, r int, a *answer) []*spread.Course {
+func (pl *planner) moving(x pick, r int, a *answer) []*clearance.Course {
 	if a.course == nil {
 		return nil
 	}
@@ -137,7 +137,7 @@ func (pl *planner) moving(x pick, r int, a *answer) []*spread.Course {
 	}
 	line := a.course.Moved(false, geom.Vec{}, half)
 	line.ID, line.Device = pl.sc.Rods[r].ID, w.device
-	out := []*spread.Course{line}
+	out := []*clearance.Course{line}
 	if a.ball != nil {
 		ball := a.ball.Moved(false, geom.Vec{}, g.info.rel*deepest(a.device))
 		ball.ID = w.device
@@ -158,7 +158,7 @@ func (pl *planner) pass(out passes, x pick, r int, m *moment) {
 		if other.course == nil || w.device != "" && w.device == other.device {
 			continue
 		}
-		still := []*spread.Course{other.course}
+		still := []*clearance.Course{other.course}
 		if other.ball != nil {
 			still = append(still, other.ball)
 		}

@@ -18,7 +18,7 @@ for engine in core sternfan; do
 	if [ $engine = core ]; then
 		flags+=(-tags core)
 	else
-		hot+=(tow/dynamics spread wire)
+		hot+=(tow/dynamics clearance manoeuvre spread wire)
 		flags+=(-gcflags=math= -gcflags=runtime= -gcflags=internal/strconv=)
 	fi
 	for package in "${hot[@]}"; do flags+=("-gcflags=sternfan/$package="); done

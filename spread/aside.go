@@ -28,7 +28,7 @@ func (p *probes) seek(ctx context.Context) {
 	}
 	env := p.s.model.EnvAt(p.world, p.s.probe)
 	p.s.build(p.g, p.world)
-	sys, opt := &p.g.sys, p.s.towing()
+	sys, opt := &p.g.Sys, p.s.towing()
 	o.solver.Reset()
 	if sol := o.solver.Solve(ctx, sys, &env, opt); sol.Status == tow.Converged {
 		o.offset = make([]float64, len(sol.Nodes))
@@ -58,7 +58,7 @@ func (p *probes) aside(ctx context.Context, env *tow.Env) *tow.Solution {
 	if !o.ok {
 		return nil
 	}
-	sol, ok := o.solver.Near(&p.g.sys, env, p.s.asking())
+	sol, ok := o.solver.Near(&p.g.Sys, env, p.s.asking())
 	if !ok {
 		return nil
 	}

@@ -1,6 +1,8 @@
 package spread_test
 
 import (
+	"sternfan/internal/exampletest"
+
 	"context"
 	"testing"
 
@@ -11,7 +13,7 @@ import (
 // also moves every entry of the registry. The tolerance is the default, whose accuracy
 // package tow asserts.
 func BenchmarkFan(b *testing.B) {
-	m := load(b, "../examples/summer.yaml")
+	m := exampletest.File(b, "../examples/summer.yaml")
 	for _, c := range []struct {
 		name      string
 		intervals bool

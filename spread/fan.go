@@ -12,7 +12,7 @@ import (
 )
 
 // report turns the solved groups into the fan.
-func (s *Spread) report(env *tow.Env) *sternfan.Fan {
+func (s *Solver) report(env *tow.Env) *sternfan.Fan {
 	m := s.model
 	sc := m.Scenario
 	fan := &sternfan.Fan{Version: sternfan.FileVersion, Name: sc.Name, Speed: s.speeds(env), Registry: m.Registry}
@@ -52,7 +52,7 @@ func (s *Spread) report(env *tow.Env) *sternfan.Fan {
 	return fan
 }
 
-func (s *Spread) emptyTrack(rod int) *sternfan.Track {
+func (s *Solver) emptyTrack(rod int) *sternfan.Track {
 	r := &s.model.Scenario.Rods[rod]
 	t := &sternfan.Track{Rod: r.ID, Status: sternfan.StatusOK, LineOut: r.Settings.LineOut.SI(),
 		Settings: s.model.SettingsText(rod, s.opt.Units),
@@ -63,10 +63,10 @@ func (s *Spread) emptyTrack(rod int) *sternfan.Track {
 	return t
 }
 
-func (s *Spread) rodTrack(g *group, ref *tackle.Group, rod int, env *tow.Env) *sternfan.Track {
+func (s *Solver) rodTrack(g *System, ref *tackle.Group, rod int, env *tow.Env) *sternfan.Track {
 	t := s.emptyTrack(rod)
-	t.Solve = sternfan.SolveCount{Iterations: g.sol.Iterations, Steps: g.sol.Steps, Residual: g.sol.Residual}
-	if g.sol.Status != tow.Converged {
+	t.Solve = sternfan.SolveCount{Iterations: g.Sol.Iterations, Steps: g.Sol.Steps, Residual: g.Sol.Residual}
+	if g.Sol.Status != tow.Converged {
 		s.notConverged(g, t)
 		return t
 	}
@@ -75,7 +75,7 @@ func (s *Spread) rodTrack(g *group, ref *tackle.Group, rod int, env *tow.Env) *s
 	return t
 }
 
-func (s *Spread) deviceTrack(g *group, ref *tackle.Group, env *tow.Env) *sternfan.Track {
+func (s *Solver) deviceTrack(g *System, ref *tackle.Group, env *tow.Env) *sternfan.Track {
 	sc := s.model.Scenario
 	t := &sternfan.Track{Status: sternfan.StatusOK, Parts: []sternfan.PartFan{}, Bodies: []sternfan.BodyFan{},
 		Lures: []sternfan.LureFan{}, Warnings: []sternfan.Warning{}}
@@ -89,9 +89,9 @@ func (s *Spread) deviceTrack(g *group, ref *tackle.Group, env *tow.Env) *sternfa
 	default:
 		return nil
 	}
-	t.Side = int(sternfan.SideOf(g.sys.Nodes[g.sys.Root].At))
-	t.Solve = sternfan.SolveCount{Iterations: g.sol.Iterations, Steps: g.sol.Steps, Residual: g.sol.Residual}
-	if g.sol.Status != tow.Converged {
+	t.Side = int(sternfan.SideOf(g.Sys.Nodes[g.Sys.Root].At))
+	t.Solve = sternfan.SolveCount{Iterations: g.Sol.Iterations, Steps: g.Sol.Steps, Residual: g.Sol.Residual}
+	if g.Sol.Status != tow.Converged {
 		s.notConverged(g, t)
 		return t
 	}
@@ -100,16 +100,16 @@ func (s *Spread) deviceTrack(g *group, ref *tackle.Group, env *tow.Env) *sternfa
 	return t
 }
 
-func (s *Spread) notConverged(g *group, t *sternfan.Track) {
+func (s *Solver) notConverged(g *System, t *sternfan.Track) {
 	t.Status = sternfan.StatusNotConverged
 	t.Warnings = append(t.Warnings, sternfan.Warning{Code: "not-converged",
-		Text: "no resting place was found: " + g.sol.Status.String() + " after " + count(g.sol.Iterations, "pass", "passes") +
-			" and " + count(g.sol.Steps, "step", "steps"),
+		Text: "no resting place was found: " + g.Sol.Status.String() + " after " + count(g.Sol.Iterations, "pass", "passes") +
+			" and " + count(g.Sol.Steps, "step", "steps"),
 		Hint: "check weights, lengths and speed of this rig; a line that floats or a pull that cannot be held has no answer"})
 }
 
 // fill puts a rod's (or with -1 its device's) lines and bodies into its track.
-func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, env *tow.Env) {
+func (s *Solver) fill(g *System, ref *tackle.Group, rod int, t *sternfan.Track, env *tow.Env) {
 	type placed struct {
 		order int
 		part  sternfan.PartFan
@@ -120,26 +120,26 @@ func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, e
 		if l.Rod != rod {
 			continue
 		}
-		p := g.sol.Samples[i]
-		from, to := g.sol.Pull(i)
-		pts := curve(p, g.sys.Lines[i].Props.EA)
+		p := g.Sol.Samples[i]
+		from, to := g.Sol.Pull(i)
+		pts := curve(p, g.Sys.Lines[i].Props.EA)
 		part := sternfan.PartFan{ID: l.ID, Kind: l.Kind, Pull: [2]float64{from, to}}
-		if !s.fromTip(g, i) {
+		if !g.FromTip(i) {
 			slices.Reverse(pts)
 			part.Pull = [2]float64{to, from}
 		}
 		part.Points = pts
-		parts = append(parts, placed{s.partOrder(rod, l.ID), part})
+		parts = append(parts, placed{s.PartOrder(rod, l.ID), part})
 	}
 	slices.SortStableFunc(parts, func(a, b placed) int { return a.order - b.order })
 	for _, p := range parts {
 		t.Parts = append(t.Parts, p.part)
 	}
-	tip := s.tipLine(g, ref, rod)
+	tip := g.TipLine(ref, rod)
 	if tip >= 0 {
-		from, to := g.sol.Pull(tip)
+		from, to := g.Sol.Pull(tip)
 		t.TipPull = to
-		if s.fromTip(g, tip) {
+		if g.FromTip(tip) {
 			t.TipPull = from
 		}
 		t.LineAngle = s.entryAngle(g, ref, rod, tip)
@@ -147,8 +147,8 @@ func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, e
 	if t.LineOut == 0 || rod >= 0 && ref.Downrigger >= 0 {
 		t.LineOut = 0
 		for i := range ref.Lines {
-			if ref.Lines[i].Rod == rod && s.fromTip(g, i) {
-				t.LineOut += g.sol.Length[i]
+			if ref.Lines[i].Rod == rod && g.FromTip(i) {
+				t.LineOut += g.Sol.Length[i]
 			}
 		}
 	}
@@ -158,7 +158,7 @@ func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, e
 			continue
 		}
 		b := sternfan.BodyFan{ID: n.ID, Kind: n.Kind}
-		b.Place(g.sol.Nodes[i])
+		b.Place(g.Sol.Nodes[i])
 		b.DepthLo, b.DepthHi = b.Depth, b.Depth
 		var dr []sternfan.Driver
 		if g.band != nil {
@@ -168,7 +168,7 @@ func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, e
 			t.Bodies = append(t.Bodies, b)
 			continue
 		}
-		b.Kind = s.lureKind(n.Gear)
+		b.Kind = s.LureKind(n.Gear)
 		lure := sternfan.LureFan{BodyFan: b, ThroughWater: throughWater(env, b.Depth), Drivers: dr}
 		if n.WindowHi > 0 {
 			lure.Window = &[2]float64{n.WindowLo, n.WindowHi}
@@ -180,8 +180,8 @@ func (s *Spread) fill(g *group, ref *tackle.Group, rod int, t *sternfan.Track, e
 	}
 }
 
-// lureKind returns what kind of lure a gear id is, in the trade's word.
-func (s *Spread) lureKind(gear string) string {
+// LureKind returns what kind of lure a gear id is, in the trade's word.
+func (s *Solver) LureKind(gear string) string {
 	for i := range s.model.Scenario.Gear.Lures {
 		if l := &s.model.Scenario.Gear.Lures[i]; l.ID == gear && l.Kind != "" {
 			return strings.ReplaceAll(l.Kind, "-", " ")
@@ -190,23 +190,23 @@ func (s *Spread) lureKind(gear string) string {
 	return "lure"
 }
 
-// fromTip reports whether line i runs from the boat out, as a line to a further fixed
+// FromTip reports whether line i runs from the boat out, as a line to a further fixed
 // end does.
-func (s *Spread) fromTip(g *group, i int) bool {
-	for hops := 0; hops < len(g.sys.Lines); hops++ {
-		from := g.sys.Lines[i].From
-		if g.sys.Nodes[from].Kind == tow.Fixed {
+func (g *System) FromTip(i int) bool {
+	for hops := 0; hops < len(g.Sys.Lines); hops++ {
+		from := g.Sys.Lines[i].From
+		if g.Sys.Nodes[from].Kind == tow.Fixed {
 			return true
 		}
 		// A ring's upper line also comes from the tip.
 		next := -1
-		for k := range g.sys.Lines {
-			if g.sys.Lines[k].To == from && g.sys.Nodes[from].Kind == tow.Ring && g.sys.Lines[k].Open {
+		for k := range g.Sys.Lines {
+			if g.Sys.Lines[k].To == from && g.Sys.Nodes[from].Kind == tow.Ring && g.Sys.Lines[k].Open {
 				next = k
 			}
 		}
 		if next < 0 {
-			return g.ring != ringSlides && s.reachesTip(g, from)
+			return g.ring != ringSlides && g.reachesTip(from)
 		}
 		i = next
 	}
@@ -214,20 +214,20 @@ func (s *Spread) fromTip(g *group, i int) bool {
 }
 
 // reachesTip reports whether a line from the boat ends at the node.
-func (s *Spread) reachesTip(g *group, node int) bool {
-	for k := range g.sys.Lines {
-		if g.sys.Lines[k].To == node && g.sys.Nodes[g.sys.Lines[k].From].Kind == tow.Fixed {
+func (g *System) reachesTip(node int) bool {
+	for k := range g.Sys.Lines {
+		if g.Sys.Lines[k].To == node && g.Sys.Nodes[g.Sys.Lines[k].From].Kind == tow.Fixed {
 			return true
 		}
 	}
 	return false
 }
 
-// tipLine returns the line of the rod that ends on the boat, -1 for none.
-func (s *Spread) tipLine(g *group, ref *tackle.Group, rod int) int {
+// TipLine returns the line of the rod that ends on the boat, -1 for none.
+func (g *System) TipLine(ref *tackle.Group, rod int) int {
 	for i := range ref.Lines {
-		l := &g.sys.Lines[i]
-		if ref.Lines[i].Rod == rod && (g.sys.Nodes[l.From].Kind == tow.Fixed || l.To == g.sys.Root) {
+		l := &g.Sys.Lines[i]
+		if ref.Lines[i].Rod == rod && (g.Sys.Nodes[l.From].Kind == tow.Fixed || l.To == g.Sys.Root) {
 			return i
 		}
 	}
@@ -236,10 +236,10 @@ func (s *Spread) tipLine(g *group, ref *tackle.Group, rod int) int {
 
 // entryAngle returns the line's angle from the horizontal where it enters the water, in
 // degrees; at the tip when that is under water or the line never enters.
-func (s *Spread) entryAngle(g *group, ref *tackle.Group, rod, tip int) float64 {
-	at := g.sol.Samples[tip]
+func (s *Solver) entryAngle(g *System, ref *tackle.Group, rod, tip int) float64 {
+	at := g.Sol.Samples[tip]
 	f := at[len(at)-1].F
-	if s.fromTip(g, tip) {
+	if g.FromTip(tip) {
 		f = at[0].F
 	}
 	best := math.Inf(1)
@@ -247,10 +247,10 @@ func (s *Spread) entryAngle(g *group, ref *tackle.Group, rod, tip int) float64 {
 		if ref.Lines[i].Rod != rod {
 			continue
 		}
-		p := g.sol.Samples[i]
+		p := g.Sol.Samples[i]
 		for k := 1; k < len(p); k++ {
 			// The crossing nearest the tip: the one farthest forward.
-			if (p[k-1].R.Z > 0) != (p[k].R.Z > 0) && -p[k].R.X < best && (i == tip || s.fromTip(g, i)) {
+			if (p[k-1].R.Z > 0) != (p[k].R.Z > 0) && -p[k].R.X < best && (i == tip || g.FromTip(i)) {
 				best = -p[k].R.X
 				x := p[k-1].R.Z / (p[k-1].R.Z - p[k].R.Z)
 				f = p[k-1].F.Scale(1-x).AddScaled(x, p[k].F)
@@ -260,8 +260,8 @@ func (s *Spread) entryAngle(g *group, ref *tackle.Group, rod, tip int) float64 {
 	return math.Atan2(math.Abs(f.Z), f.Horizontal()) * 180 / math.Pi
 }
 
-// partOrder returns a part's place from the tip down.
-func (s *Spread) partOrder(rod int, id string) int {
+// PartOrder returns a part's place from the tip down.
+func (s *Solver) PartOrder(rod int, id string) int {
 	if rod < 0 {
 		return 0
 	}

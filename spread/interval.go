@@ -25,12 +25,12 @@ type interval struct {
 // intervals moves each entry of the registry that touches the group to the scores of the
 // interval's ends, those that matter most also to others and in pairs, and at last all
 // together along the way each depth changes fastest; the answers give the depths' quantiles.
-func (s *Spread) intervals(ctx context.Context, g *group) {
+func (s *Solver) intervals(ctx context.Context, g *System) {
 	p := s.probing(g)
 	nodes, inputs := len(g.depth), len(p.touches)
 	a := answers{base: g.depth, up: table(inputs, nodes), down: table(inputs, nodes)}
 	p.each(ctx, &a)
-	held := s.nominal.Bottom > 0 && g.depth[g.sys.Main] > s.nominal.Bottom-0.1
+	held := s.nominal.Bottom > 0 && g.depth[g.Sys.Main] > s.nominal.Bottom-0.1
 	p.mains(ctx, &a, held)
 	g.band = make([]interval, nodes)
 	var ways []way
@@ -87,7 +87,7 @@ func drivers(r *response, touches []int, reg []sternfan.Entry) []sternfan.Driver
 // mixing returns the lower triangular factor L of the correlation among the entries at
 // touches, n x n by rows: scores = L x for independent x. Without correlations it is the
 // identity.
-func mixing(reg []sternfan.Entry, touches []int) []float64 {
+func Mixing(reg []sternfan.Entry, touches []int) []float64 {
 	n := len(touches)
 	c := make([]float64, n*n)
 	for i := range n {
@@ -108,13 +108,13 @@ func mixing(reg []sternfan.Entry, touches []int) []float64 {
 
 // Worlds calls visit with the depths of group g's nodes in n worlds drawn from the
 // registry. The same seed gives the same worlds; a world that does not converge gives nil.
-func (s *Spread) Worlds(ctx context.Context, gi, n int, seed uint64, visit func(depths []float64)) error {
+func (s *Solver) Worlds(ctx context.Context, gi, n int, seed uint64, visit func(depths []float64)) error {
 	g := &s.groups[gi]
 	all := make([]int, len(s.model.Registry))
 	for i := range all {
 		all[i] = i
 	}
-	mix := mixing(s.model.Registry, all)
+	mix := Mixing(s.model.Registry, all)
 	rng := rand.New(rand.NewPCG(seed, uint64(gi)))
 	k := len(all)
 	x, world, depths := make([]float64, k), make([]float64, k), make([]float64, len(g.depth))
@@ -133,11 +133,11 @@ func (s *Spread) Worlds(ctx context.Context, gi, n int, seed uint64, visit func(
 		}
 		env := s.model.EnvAt(world, s.probe)
 		s.solve(ctx, g, world, &env)
-		if g.sol.Status != tow.Converged {
+		if g.Sol.Status != tow.Converged {
 			visit(nil)
 			continue
 		}
-		for i, p := range g.sol.Nodes {
+		for i, p := range g.Sol.Nodes {
 			depths[i] = p.Z
 		}
 		visit(depths)
@@ -146,7 +146,7 @@ func (s *Spread) Worlds(ctx context.Context, gi, n int, seed uint64, visit func(
 }
 
 // Bands returns the ends of the 80 % interval of every node of a group, as last found.
-func (s *Spread) Bands(gi int) (lo, hi []float64) {
+func (s *Solver) Bands(gi int) (lo, hi []float64) {
 	for _, b := range s.groups[gi].band {
 		lo, hi = append(lo, b.lo), append(hi, b.hi)
 	}
@@ -154,8 +154,8 @@ func (s *Spread) Bands(gi int) (lo, hi []float64) {
 }
 
 // Floating reports whether a node of a group carries a body that floats, as last built.
-func (s *Spread) Floating(gi, node int) bool {
-	for _, b := range s.groups[gi].sys.Nodes[node].Bodies {
+func (s *Solver) Floating(gi, node int) bool {
+	for _, b := range s.groups[gi].Sys.Nodes[node].Bodies {
 		if b.Floats {
 			return true
 		}

@@ -3,6 +3,8 @@
 package spread_test
 
 import (
+	"sternfan/internal/exampletest"
+
 	"context"
 	"testing"
 
@@ -20,7 +22,7 @@ import (
 // deviations of what sampling adds: 0.0141 for 800 worlds, 0.0063 for 4,000.
 func TestIntervalsHold(t *testing.T) {
 	off := tier.Count(0.043, 0.02, 0.02)
-	for name, m := range examples(t) {
+	for name, m := range exampletest.All(t) {
 		s := spread.New(m, spread.Options{Intervals: true})
 		if _, err := s.Fan(context.Background()); err != nil {
 			t.Fatal(err)
@@ -69,7 +71,7 @@ func TestIntervalsHold(t *testing.T) {
 // run more than a meter below the bottom, of which the depth is an entry of the registry, too.
 func TestFloatsKeepTheirPlace(t *testing.T) {
 	boards := 0
-	for name, m := range examples(t) {
+	for name, m := range exampletest.All(t) {
 		bottom := m.Scenario.Water.Bottom
 		for v := 1.5; v <= 3; v += 0.05 {
 			sc := *m.Scenario

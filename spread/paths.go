@@ -257,13 +257,13 @@ func windows(table *sternfan.SpeedTable, fan *sternfan.Fan, words unit.System) {
 			if l.Window == nil {
 				continue
 			}
-			table.Lures = append(table.Lures, sternfan.WindowRow{Rod: t.Rod, Position: t.Position, Lure: named(l.Kind, l.ID), Depth: l.Depth, Window: *l.Window, Now: l.ThroughWater})
+			table.Lures = append(table.Lures, sternfan.WindowRow{Rod: t.Rod, Position: t.Position, Lure: Named(l.Kind, l.ID), Depth: l.Depth, Window: *l.Window, Now: l.ThroughWater})
 			d := l.ThroughWater - fan.Speed.Surface
 			who := "rod " + t.Rod
 			if t.Position != "" {
 				who = t.Position
 			}
-			s := span{l.Window[0] - d, l.Window[1] - d, "the " + named(l.Kind, l.ID) + " on the " + strings.TrimPrefix(who, "the ")}
+			s := span{l.Window[0] - d, l.Window[1] - d, "the " + Named(l.Kind, l.ID) + " on the " + strings.TrimPrefix(who, "the ")}
 			spans = append(spans, s)
 			lo, hi = math.Max(lo, s.lo), math.Min(hi, s.hi)
 		}

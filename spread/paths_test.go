@@ -4,6 +4,7 @@ import (
 	"context"
 	"testing"
 
+	"sternfan/internal/exampletest"
 	"sternfan/spread"
 )
 
@@ -11,7 +12,7 @@ import (
 // goes out, until it only trails behind.
 func TestPathsOfEveryRod(t *testing.T) {
 	for _, file := range []string{"summer", "spring", "deep"} {
-		m := load(t, "../examples/"+file+".yaml")
+		m := exampletest.Load(t, file)
 		for _, r := range m.Scenario.Rods {
 			p, err := spread.Paths(context.Background(), m, r.ID, spread.Options{})
 			if err != nil {

@@ -18,27 +18,27 @@ type Placed struct {
 // registry, nil for the nominal one), near its last answer, and reads the line of a rod of
 // it, -1 for its device. The speed probe stays where it is in the nominal world. It
 // reports false when no rest was found.
-func (s *Spread) Place(ctx context.Context, gi, rod int, world []float64, out *Placed) bool {
+func (s *Solver) Place(ctx context.Context, gi, rod int, world []float64, out *Placed) bool {
 	g, ref := &s.groups[gi], &s.model.Groups[gi]
-	if g.sol == nil || g.sol.Status != tow.Converged {
+	if g.Sol == nil || g.Sol.Status != tow.Converged {
 		s.findProbe(ctx)
 		s.nominal, s.envs = s.model.EnvAt(nil, s.probe), nil
 		s.solveFirst(ctx, g, &s.nominal)
-		if g.sol.Status != tow.Converged {
+		if g.Sol.Status != tow.Converged {
 			return false
 		}
 	}
 	env := s.model.EnvAt(world, s.probe)
 	s.solve(ctx, g, world, &env)
-	if g.sol.Status != tow.Converged {
+	if g.Sol.Status != tow.Converged {
 		return false
 	}
-	out.Nodes = append(out.Nodes[:0], g.sol.Nodes...)
+	out.Nodes = append(out.Nodes[:0], g.Sol.Nodes...)
 	out.TipPull, out.LineAngle = 0, 0
-	if tip := s.tipLine(g, ref, rod); tip >= 0 {
-		from, to := g.sol.Pull(tip)
+	if tip := g.TipLine(ref, rod); tip >= 0 {
+		from, to := g.Sol.Pull(tip)
 		out.TipPull = to
-		if s.fromTip(g, tip) {
+		if g.FromTip(tip) {
 			out.TipPull = from
 		}
 		out.LineAngle = s.entryAngle(g, ref, rod, tip)

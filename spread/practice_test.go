@@ -1,6 +1,8 @@
 package spread_test
 
 import (
+	"sternfan/internal/exampletest"
+
 	"bytes"
 	"context"
 	"flag"
@@ -54,7 +56,7 @@ type answer struct{ depth, lo, hi, side float64 }
 
 func run(t testing.TB, text string) answer {
 	t.Helper()
-	m := parse(t, "scene", []byte(text))
+	m := exampletest.Parse(t, "scene", []byte(text))
 	fan, err := spread.Solve(context.Background(), m, spread.Options{Intervals: true})
 	if err != nil {
 		t.Fatal(err)
@@ -233,7 +235,7 @@ const (
 // its ring, and at which it would if the disc's own force alone grew as the ring makes it.
 func ringSlope(t testing.TB, text string) (was, is float64) {
 	t.Helper()
-	m := parse(t, "scene", []byte(text))
+	m := exampletest.Parse(t, "scene", []byte(text))
 	var sys tow.System
 	m.Build(0, nil, &sys)
 	env := m.Env(nil)

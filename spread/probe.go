@@ -26,9 +26,12 @@ const noise = 0.01
 // answer like the first.
 const minor = 0.002
 
+// smallMove is how far a depth moves, m, under which the other side of an input is not asked.
+const smallMove = 0.05
+
 // each moves every input alone.
 func (p *probes) each(ctx context.Context, a *answers) {
-	const moves = Eighty * Eighty * still * still
+	const moves = Eighty * Eighty * smallMove * smallMove
 	total := make([]float64, len(a.base))
 	for j := range a.up {
 		alone := p.at(ctx, a.up[j], move{j, Eighty})
@@ -71,7 +74,7 @@ func (p *probes) mains(ctx context.Context, a *answers, held bool) {
 		place[j] = -1
 	}
 	for k := range nodes {
-		if kind := p.s.model.Groups[p.g.index].Nodes[k].Kind; kind == "" || kind == "tip" {
+		if kind := p.s.model.Groups[p.g.Index].Nodes[k].Kind; kind == "" || kind == "tip" {
 			continue
 		}
 		top := dominant(a, k)
@@ -155,7 +158,7 @@ const alike = 0.97
 // single point on it would take a third input's product with another for what it is there
 // alone. It asks for answers when no earlier ones will do.
 func (p *probes) misses(ctx context.Context, ways *[]way, r *response, node int) (lo, hi float64) {
-	if kind := p.s.model.Groups[p.g.index].Nodes[node].Kind; kind == "" || kind == "tip" {
+	if kind := p.s.model.Groups[p.g.Index].Nodes[node].Kind; kind == "" || kind == "tip" {
 		return 0, 0
 	}
 	x := r.steepest(Eighty)
@@ -225,8 +228,8 @@ type move struct {
 
 // probes asks one group what happens when inputs move.
 type probes struct {
-	s       *Spread
-	g       *group
+	s       *Solver
+	g       *System
 	touches []int
 	mix     []float64
 	world   []float64
@@ -238,14 +241,14 @@ type probes struct {
 	other   aside
 }
 
-func (s *Spread) probing(g *group) *probes {
-	touches, n := s.model.Touches(g.index), len(g.depth)
-	p := &probes{s: s, g: g, touches: touches, mix: mixing(s.model.Registry, touches),
+func (s *Solver) probing(g *System) *probes {
+	touches, n := s.model.Touches(g.Index), len(g.depth)
+	p := &probes{s: s, g: g, touches: touches, mix: Mixing(s.model.Registry, touches),
 		world:  make([]float64, len(s.model.Registry)),
 		marked: make([]bool, len(touches)), offset: make([]float64, n),
 		other: aside{solver: &g.second}}
 	if g.solver.Linearize() {
-		if sol, ok := g.solver.Near(&g.sys, &s.nominal, s.towing()); ok {
+		if sol, ok := g.solver.Near(&g.Sys, &s.nominal, s.towing()); ok {
 			p.near = true
 			for i, at := range sol.Nodes {
 				p.offset[i] = at.Z - g.depth[i]
@@ -255,11 +258,11 @@ func (s *Spread) probing(g *group) *probes {
 	return p
 }
 
-func (s *Spread) towing() tow.Options { return tow.Options{Tolerance: s.opt.Tolerance} }
+func (s *Solver) towing() tow.Options { return tow.Options{Tolerance: s.opt.Tolerance} }
 
 // asking is what the answers of an interval are held to: the half of the tolerance moves its
 // ends by 0.06 % of its width, on average over examples/summer.yaml.
-func (s *Spread) asking() tow.Options {
+func (s *Solver) asking() tow.Options {
 	t := s.opt.Tolerance
 	if t == 0 {
 		t = tow.DefaultTolerance
@@ -316,7 +319,7 @@ func (p *probes) at(ctx context.Context, out []float64, moves ...move) bool {
 				p.from = append(p.from, tow.Along{Mark: m.j, Times: m.x / Eighty})
 			}
 		}
-		sol, ok = g.solver.Near(&g.sys, env, s.asking(), p.from...)
+		sol, ok = g.solver.Near(&g.Sys, env, s.asking(), p.from...)
 	}
 	p.isNear = ok
 	offset := p.offset
@@ -326,13 +329,13 @@ func (p *probes) at(ctx context.Context, out []float64, moves ...move) bool {
 		}
 	}
 	if !ok {
-		expect := g.depth[g.sys.Main]
+		expect := g.depth[g.Sys.Main]
 		if sol != nil {
-			expect = sol.Nodes[g.sys.Main].Z
+			expect = sol.Nodes[g.Sys.Main].Z
 		}
 		g.solver.Expect(expect)
 		s.solve(ctx, g, p.world, env)
-		sol, ok = g.sol, g.sol.Status == tow.Converged
+		sol, ok = g.Sol, g.Sol.Status == tow.Converged
 	}
 	for _, e := range p.touches {
 		p.world[e] = 0
@@ -343,7 +346,7 @@ func (p *probes) at(ctx context.Context, out []float64, moves ...move) bool {
 	for i, at := range sol.Nodes {
 		out[i] = at.Z
 	}
-	if sol != g.sol {
+	if sol != g.Sol {
 		for i := range out {
 			out[i] -= offset[i]
 		}
@@ -353,7 +356,7 @@ func (p *probes) at(ctx context.Context, out []float64, moves ...move) bool {
 
 // envAt returns the surroundings in a world that moves some independent scores. Most
 // entries leave them alone; the others move them alike for every group.
-func (s *Spread) envAt(world []float64, touches []int, mix []float64, moves []move) *tow.Env {
+func (s *Solver) envAt(world []float64, touches []int, mix []float64, moves []move) *tow.Env {
 	n := len(touches)
 	key := envKey{-1, -1, moves[0].x}
 	for _, m := range moves {

@@ -20,7 +20,7 @@ type Session struct {
 	Step func(done, of int)
 
 	opt   Options
-	s     *Spread
+	s     *Solver
 	clean []tow.System // by group: nominal, as the model gives it
 	exact []bool       // by group: solved from nothing, as [Solve] does
 }
@@ -38,14 +38,14 @@ func (x *Session) Move(ctx context.Context, m *tackle.Model) ([]int, error) {
 	for _, i := range changed {
 		g := &x.s.groups[i]
 		g.band = nil
-		if g.sol == nil {
+		if g.Sol == nil {
 			x.s.solveFirst(ctx, g, &x.s.nominal)
 			x.exact[i] = true
 			continue
 		}
 		x.exact[i] = false
 		x.s.solve(ctx, g, nil, &x.s.nominal)
-		if g.sol.Status != tow.Converged {
+		if g.Sol.Status != tow.Converged {
 			x.s.solveFirst(ctx, g, &x.s.nominal)
 			x.exact[i] = true
 			continue
@@ -65,13 +65,13 @@ func (x *Session) Settle(ctx context.Context, m *tackle.Model, intervals bool) (
 		if err := x.ended(ctx); err != nil {
 			return nil, err
 		}
-		solve := !x.exact[i] || g.sol == nil
+		solve := !x.exact[i] || g.Sol == nil
 		band := intervals && (solve || g.band == nil)
 		if solve {
 			x.s.solveFirst(ctx, g, &x.s.nominal)
 			x.exact[i] = true
 		}
-		if band && g.sol.Status == tow.Converged {
+		if band && g.Sol.Status == tow.Converged {
 			if !solve {
 				// The interval begins from the nominal answer just found.
 				x.s.solveFirst(ctx, g, &x.s.nominal)
@@ -165,28 +165,28 @@ func (x *Session) adopt(ctx context.Context, m *tackle.Model, warm bool) []int {
 	var changed []int
 	for i := range s.groups {
 		k := find(i)
-		if few && alike && !slices.Contains(fresh, i) && was.groups[i].sol != nil {
+		if few && alike && !slices.Contains(fresh, i) && was.groups[i].Sol != nil {
 			s.groups[i], x.exact[i] = was.groups[i], exact[i]
 			continue
 		}
-		if k < 0 || was.groups[k].sol == nil || !sameShape(&clean[k], &x.clean[i]) {
-			s.groups[i] = group{index: i}
+		if k < 0 || was.groups[k].Sol == nil || !sameShape(&clean[k], &x.clean[i]) {
+			s.groups[i] = System{Index: i}
 			changed = append(changed, i)
 			continue
 		}
 		if alike && sameSystem(&clean[k], &x.clean[i]) {
 			s.groups[i] = was.groups[k]
-			s.groups[i].index = i
+			s.groups[i].Index = i
 			x.exact[i] = exact[k]
 			if !sameInputs(was.model, k, m, i) {
 				s.groups[i].band = nil
 			}
 			continue
 		}
-		s.groups[i] = group{index: i}
+		s.groups[i] = System{Index: i}
 		if warm {
 			s.groups[i] = was.groups[k]
-			s.groups[i].index = i
+			s.groups[i].Index = i
 		}
 		changed = append(changed, i)
 	}
@@ -230,7 +230,7 @@ func envEntries(m *tackle.Model) []sternfan.Entry {
 func sameEntry(a, b sternfan.Entry) bool { return reflect.DeepEqual(&a, &b) }
 
 // sameProbe reports whether the ball that carries the speed probe hangs as it did.
-func (x *Session) sameProbe(was *Spread, clean []tow.System, find func(int) int) bool {
+func (x *Session) sameProbe(was *Solver, clean []tow.System, find func(int) int) bool {
 	sc := x.s.model.Scenario
 	if sc.Speed.Ball == "" {
 		return true

@@ -55,16 +55,16 @@ func stopRings(sys *tow.System, where ringState) {
 //
 // A load R bends a string of tension T by R/2T at most between the mean direction at the
 // load and the chord.
-func (g *group) runsDown(rings []int) bool {
+func (g *System) runsDown(rings []int) bool {
 	const least = 0.1 // what else the line may change with the slider elsewhere, cosine
 	for _, ring := range rings {
-		load := g.sol.Loads[ring]
+		load := g.Sol.Loads[ring]
 		up := -1
-		for i := range g.sys.Lines {
-			if l := &g.sys.Lines[i]; l.To == ring && l.Open {
+		for i := range g.Sys.Lines {
+			if l := &g.Sys.Lines[i]; l.To == ring && l.Open {
 				up = i
 			} else if l.To == ring {
-				p := g.sol.Samples[i]
+				p := g.Sol.Samples[i]
 				load = load.Sub(p[len(p)-1].F)
 			}
 		}
@@ -72,7 +72,7 @@ func (g *group) runsDown(rings []int) bool {
 			return false
 		}
 		r := load.Norm()
-		for _, p := range g.sol.Samples[up] {
+		for _, p := range g.Sol.Samples[up] {
 			tension := p.F.Norm()
 			if p.R.Z > 0 && !(load.Dot(p.F) > (least*tension+r/2)*r) {
 				return false

@@ -29,8 +29,8 @@ func TestRunsDownIsWhereNoPlaceIs(t *testing.T) {
 						"set_load: 4 lb", "set_load: "+load, "6 ft}\n        - {lure: spoon-light", "6 ft}\n        - {lure: "+lure).Replace(string(text)))
 					g.ring = ringSlides
 					s.build(g, nil)
-					rings := ringsOf(&g.sys)
-					if s.solveHeld(ctx, g, &s.nominal, ringAtRelease); g.sol.Status != tow.Converged {
+					rings := ringsOf(&g.Sys)
+					if s.solveHeld(ctx, g, &s.nominal, ringAtRelease); g.Sol.Status != tow.Converged {
 						continue
 					}
 					if !g.runsDown(rings) {
@@ -38,9 +38,9 @@ func TestRunsDownIsWhereNoPlaceIs(t *testing.T) {
 						continue
 					}
 					short++
-					if s.solveHeld(ctx, g, &s.nominal, ringSlides); g.sol.Status == tow.Converged {
+					if s.solveHeld(ctx, g, &s.nominal, ringSlides); g.Sol.Status == tow.Converged {
 						t.Errorf("%s, cable %s, load %s, %s: put to its release, but it rests at %.2f m of %.2f", speed, cable, load, lure,
-							g.sol.Nodes[rings[0]].Z, g.sol.Nodes[g.sys.Main].Z)
+							g.Sol.Nodes[rings[0]].Z, g.Sol.Nodes[g.Sys.Main].Z)
 					}
 				}
 			}
@@ -53,7 +53,7 @@ func TestRunsDownIsWhereNoPlaceIs(t *testing.T) {
 }
 
 // centerOf returns the spread of a text and the group of its rod with the slider.
-func centerOf(t *testing.T, text string) (*Spread, *group) {
+func centerOf(t *testing.T, text string) (*Solver, *System) {
 	t.Helper()
 	known := func(list, id string) bool { return tackle.Known(strings.TrimSuffix(list, "s"), id) }
 	sc, _, err := scenario.DecodeWith("test", []byte(text), scenario.Options{Known: known})

@@ -24,12 +24,12 @@ type Options struct {
 	Units     unit.System // of the numbers in warnings
 }
 
-// Spread is a model with the memory of its last solution: solving it again after a small
+// Solver is a model with the memory of its last solution: solving it again after a small
 // change is quick. It is not for use by two goroutines at once.
-type Spread struct {
+type Solver struct {
 	model  *tackle.Model
 	opt    Options
-	groups []group
+	groups []System
 	probe  float64 // depth of the speed probe, m
 
 	nominal tow.Env
@@ -38,14 +38,14 @@ type Spread struct {
 	adjust func(sys *tow.System) // of a built system, before it is solved; nil: as built
 }
 
-// group is one coupled system's solver.
-type group struct {
-	index  int
-	sys    tow.System
+// System is one coupled system of the model with its last answer.
+type System struct {
+	Index  int // of the model's group
+	Sys    tow.System
+	Sol    *tow.Solution // nil: not solved yet
 	solver tow.Solver
 	second tow.Solver // of the aside
-	sol    *tow.Solution
-	slack  float64 // factor by which set loads were raised so that lines could be held
+	slack  float64    // factor by which set loads were raised so that lines could be held
 	ring   ringState
 	depth  []float64 // nominal depths, by node
 	band   []interval
@@ -53,14 +53,52 @@ type group struct {
 }
 
 // New returns a spread ready to solve.
-func New(m *tackle.Model, opt Options) *Spread {
-	s := &Spread{}
+func New(m *tackle.Model, opt Options) *Solver {
+	s := &Solver{}
 	s.begin(m, opt)
 	return s
 }
 
-// begin makes the spread ready to solve a model from nothing, in the memory that it has.
-func (s *Spread) begin(m *tackle.Model, opt Options) {
+// Model returns what is solved.
+func (s *Solver) Model() *tackle.Model { return s.model }
+
+// Nominal returns the surroundings of the last [Solver.Fan].
+func (s *Solver) Nominal() *tow.Env { return &s.nominal }
+
+// Env returns the surroundings in a world, the speed probe where it is in the nominal one.
+func (s *Solver) Env(world []float64) tow.Env { return s.model.EnvAt(world, s.probe) }
+
+// System returns one coupled system by the number of its group.
+func (s *Solver) System(gi int) *System { return &s.groups[gi] }
+
+// Again returns another solver of the same model, solved from nothing in the nominal
+// world, for a goroutine of its own.
+func (s *Solver) Again(ctx context.Context) *Solver {
+	other := New(s.model, s.opt)
+	other.probe = s.probe
+	other.nominal = other.Env(nil)
+	for i := range other.groups {
+		other.solveFirst(ctx, &other.groups[i], &other.nominal)
+	}
+	return other
+}
+
+// In solves a system in a world, near its last answer, and reports whether it came to rest.
+func (s *Solver) In(ctx context.Context, g *System, world []float64, env *tow.Env) bool {
+	s.solve(ctx, g, world, env)
+	return g.Sol.Status == tow.Converged
+}
+
+// Band returns the interval of a node's depth, the depth itself twice when none was asked for.
+func (g *System) Band(node int) (lo, hi float64) {
+	if g.band == nil {
+		return g.Sol.Nodes[node].Z, g.Sol.Nodes[node].Z
+	}
+	return g.band[node].lo, g.band[node].hi
+}
+
+// begin makes the solver ready to solve a model from nothing, in the memory that it has.
+func (s *Solver) begin(m *tackle.Model, opt Options) {
 	if opt.Tolerance == 0 {
 		opt.Tolerance = m.Scenario.Solver.Tolerance
 	}
@@ -68,20 +106,20 @@ func (s *Spread) begin(m *tackle.Model, opt Options) {
 	if n := len(m.Groups); n <= cap(s.groups) {
 		s.groups = s.groups[:n]
 	} else {
-		s.groups = append(s.groups[:cap(s.groups)], make([]group, n-cap(s.groups))...)
+		s.groups = append(s.groups[:cap(s.groups)], make([]System, n-cap(s.groups))...)
 	}
 	for i := range s.groups {
 		g := &s.groups[i]
 		g.solver.Reset()
-		*g = group{index: i, sys: g.sys, solver: g.solver, second: g.second, depth: g.depth}
+		*g = System{Index: i, Sys: g.Sys, solver: g.solver, second: g.second, depth: g.depth}
 	}
 }
 
 // Solve returns the fan of the model: every rod's place, pull, warnings and, when asked,
 // intervals. The error is ctx's; what could not be solved says so in its own status.
 func Solve(ctx context.Context, m *tackle.Model, opt Options) (*sternfan.Fan, error) {
-	s := &Spread{}
-	if kept, ok := idle.Get().(*Spread); ok {
+	s := &Solver{}
+	if kept, ok := idle.Get().(*Solver); ok {
 		s.groups = kept.groups
 	}
 	defer idle.Put(s)
@@ -93,7 +131,7 @@ func Solve(ctx context.Context, m *tackle.Model, opt Options) (*sternfan.Fan, er
 var idle sync.Pool
 
 // Fan solves everything and reports it.
-func (s *Spread) Fan(ctx context.Context) (*sternfan.Fan, error) {
+func (s *Solver) Fan(ctx context.Context) (*sternfan.Fan, error) {
 	s.findProbe(ctx)
 	s.nominal, s.envs = s.model.EnvAt(nil, s.probe), nil
 	for i := range s.groups {
@@ -102,7 +140,7 @@ func (s *Spread) Fan(ctx context.Context) (*sternfan.Fan, error) {
 		}
 		g := &s.groups[i]
 		s.solveFirst(ctx, g, &s.nominal)
-		if s.opt.Intervals && g.sol.Status == tow.Converged {
+		if s.opt.Intervals && g.Sol.Status == tow.Converged {
 			s.intervals(ctx, g)
 		}
 	}
@@ -111,7 +149,7 @@ func (s *Spread) Fan(ctx context.Context) (*sternfan.Fan, error) {
 
 // findProbe settles the depth at which the speed was measured when it was on a ball,
 // whose depth itself depends on the speed.
-func (s *Spread) findProbe(ctx context.Context) {
+func (s *Solver) findProbe(ctx context.Context) {
 	sp := &s.model.Scenario.Speed
 	if sp.Given != sternfan.SpeedProbe {
 		return
@@ -134,10 +172,10 @@ func (s *Spread) findProbe(ctx context.Context) {
 				env := s.model.EnvAt(nil, s.probe)
 				g := &s.groups[gi]
 				s.solveFirst(ctx, g, &env)
-				if g.sol.Status != tow.Converged {
+				if g.Sol.Status != tow.Converged {
 					return
 				}
-				z := g.sol.Nodes[g.sys.Main].Z
+				z := g.Sol.Nodes[g.Sys.Main].Z
 				if math.Abs(z-s.probe) < 1e-6*(1+z) {
 					return
 				}
@@ -154,18 +192,18 @@ const maxSlack = 6.0
 // solveFirst solves a group from nothing. When a rod's set load cannot hold its line in
 // the flow it is raised until it can, and when a slider finds no place on its line it
 // is put to the end to which it slides.
-func (s *Spread) solveFirst(ctx context.Context, g *group, env *tow.Env) {
+func (s *Solver) solveFirst(ctx context.Context, g *System, env *tow.Env) {
 	states := []ringState{ringSlides}
 	g.ring = ringSlides
 	s.build(g, nil)
-	rings := ringsOf(&g.sys)
+	rings := ringsOf(&g.Sys)
 	if len(rings) > 0 {
 		// The rule first: it runs down to the release.
 		states = []ringState{ringAtRelease, ringSlides, ringAtRelease, ringAtSurface}
 	}
 	for i, ring := range states {
 		s.solveHeld(ctx, g, env, ring)
-		if g.sol.Status == tow.Converged && (i != 0 || ring == ringSlides || g.runsDown(rings)) {
+		if g.Sol.Status == tow.Converged && (i != 0 || ring == ringSlides || g.runsDown(rings)) {
 			break
 		}
 	}
@@ -176,45 +214,45 @@ func (s *Spread) solveFirst(ctx context.Context, g *group, env *tow.Env) {
 
 // solveHeld solves a group from nothing with its slider held in a way, and set loads
 // raised until lines can be held.
-func (s *Spread) solveHeld(ctx context.Context, g *group, env *tow.Env, ring ringState) {
+func (s *Solver) solveHeld(ctx context.Context, g *System, env *tow.Env, ring ringState) {
 	g.ring = ring
 	for slack := 1.0; slack < maxSlack; slack *= 1.25 {
 		g.slack = slack
 		g.solver.Reset()
 		s.build(g, nil)
-		g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
-		if g.sol.Status == tow.Converged || !hasPull(&g.sys) || ring == ringSlides && hasRing(&g.sys) {
+		g.Sol = g.solver.Solve(ctx, &g.Sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+		if g.Sol.Status == tow.Converged || !hasPull(&g.Sys) || ring == ringSlides && hasRing(&g.Sys) {
 			return
 		}
 	}
 }
 
 // note keeps the nominal depths of the answer just found.
-func (g *group) note() {
+func (g *System) note() {
 	g.depth = g.depth[:0]
-	for _, p := range g.sol.Nodes {
+	for _, p := range g.Sol.Nodes {
 		g.depth = append(g.depth, p.Z)
 	}
 }
 
 // solve builds the group in a sampled world (nil: nominal) and solves it near its last
 // answer.
-func (s *Spread) solve(ctx context.Context, g *group, world []float64, env *tow.Env) {
+func (s *Solver) solve(ctx context.Context, g *System, world []float64, env *tow.Env) {
 	s.build(g, world)
 	if !g.about.ok {
 		g.about = about{env: *env, offset: g.about.offset[:0]}
 	}
-	g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
-	if g.sol.Status != tow.Converged {
+	g.Sol = g.solver.Solve(ctx, &g.Sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+	if g.Sol.Status != tow.Converged {
 		// Far from the last answer: once more from nothing.
 		g.solver.Cool()
-		g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+		g.Sol = g.solver.Solve(ctx, &g.Sys, env, tow.Options{Tolerance: s.opt.Tolerance})
 	}
-	if g.sol.Status != tow.Converged && g.ring == ringSlides && hasRing(&g.sys) {
+	if g.Sol.Status != tow.Converged && g.ring == ringSlides && hasRing(&g.Sys) {
 		// The slider has left its place for the release, or come to it: as solveFirst does.
-		stopRings(&g.sys, ringAtRelease)
+		stopRings(&g.Sys, ringAtRelease)
 		g.solver.Reset()
-		g.sol = g.solver.Solve(ctx, &g.sys, env, tow.Options{Tolerance: s.opt.Tolerance})
+		g.Sol = g.solver.Solve(ctx, &g.Sys, env, tow.Options{Tolerance: s.opt.Tolerance})
 		g.solver.Reset()
 		g.about.tried, g.about.ok = true, false // there is no solver left to ask
 	}
@@ -222,16 +260,16 @@ func (s *Spread) solve(ctx context.Context, g *group, world []float64, env *tow.
 
 // build fills the group's system in a world, with set loads and sliders as they were found
 // to hold.
-func (s *Spread) build(g *group, world []float64) {
-	s.model.Build(g.index, world, &g.sys)
+func (s *Solver) build(g *System, world []float64) {
+	s.model.Build(g.Index, world, &g.Sys)
 	if s.adjust != nil {
-		s.adjust(&g.sys)
+		s.adjust(&g.Sys)
 	}
-	for i := range g.sys.Pull {
-		g.sys.Pull[i] *= g.slack
+	for i := range g.Sys.Pull {
+		g.Sys.Pull[i] *= g.slack
 	}
 	if g.ring != ringSlides {
-		stopRings(&g.sys, g.ring)
+		stopRings(&g.Sys, g.ring)
 	}
 }
 
@@ -271,7 +309,7 @@ func curve(p []tow.Sample, ea float64) [][3]float64 {
 func throughWater(env *tow.Env, z float64) float64 { return env.Flow(math.Max(z, 0)).Norm() }
 
 // speeds returns the three speeds that belong together.
-func (s *Spread) speeds(env *tow.Env) sternfan.SpeedFan {
+func (s *Solver) speeds(env *tow.Env) sternfan.SpeedFan {
 	var top water.State
 	env.Water.At(0, &top)
 	out := sternfan.SpeedFan{Given: s.model.Scenario.Speed.Given, Surface: env.Speed,

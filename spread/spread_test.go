@@ -1,58 +1,19 @@
 package spread_test
 
 import (
+	"sternfan/internal/exampletest"
+
 	"context"
 	"math"
-	"os"
-	"path/filepath"
-	"strings"
 	"testing"
 
 	"sternfan"
-	"sternfan/scenario"
 	"sternfan/spread"
-	"sternfan/tackle"
 )
-
-// examples returns every demo scenario, resolved.
-func examples(t testing.TB) map[string]*tackle.Model {
-	t.Helper()
-	files, err := filepath.Glob("../examples/*.yaml")
-	if err != nil || len(files) < 5 {
-		t.Fatalf("%d examples, %v", len(files), err)
-	}
-	out := map[string]*tackle.Model{}
-	for _, f := range files {
-		out[strings.TrimSuffix(filepath.Base(f), ".yaml")] = load(t, f)
-	}
-	return out
-}
-
-func load(t testing.TB, file string) *tackle.Model {
-	t.Helper()
-	data, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return parse(t, file, data)
-}
-
-func parse(t testing.TB, name string, data []byte) *tackle.Model {
-	t.Helper()
-	sc, _, err := scenario.DecodeWith(name, data, scenario.Options{Known: func(list, id string) bool { return tackle.Known(strings.TrimSuffix(list, "s"), id) }})
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, faults := tackle.Resolve(sc)
-	if len(faults) > 0 {
-		t.Fatal(faults)
-	}
-	return m
-}
 
 // TestExamplesRun solves every demo scenario and asks for an answer from every rod.
 func TestExamplesRun(t *testing.T) {
-	for name, m := range examples(t) {
+	for name, m := range exampletest.All(t) {
 		fan, err := spread.Solve(context.Background(), m, spread.Options{Intervals: true})
 		if err != nil {
 			t.Fatal(err)

@@ -17,8 +17,8 @@ import (
 // setting, so what lies between is made without resolving the scenario again, and each
 // place is solved from the one before. It is not for use by two goroutines at once.
 type Sweep struct {
-	s      *Spread
-	g      *group // its own, or that of the sweep it goes on from
+	s      *Solver
+	g      *System // its own, or that of the sweep it goes on from
 	rod    int
 	from   float64
 	to     float64
@@ -64,11 +64,11 @@ const (
 	LimitBoard    Limit = "board" // towed under
 )
 
-// boardUnder is the depth at which a board counts as towed under, m.
-const boardUnder = 0.25
+// BoardUnder is the depth at which a board counts as towed under, m.
+const BoardUnder = 0.25
 
-// onBottom is how near to the bottom counts as lying on it, m.
-const onBottom = 0.02
+// OnBottom is how near to the bottom counts as lying on it, m.
+const OnBottom = 0.02
 
 // NewSweep returns the sweep of a rod between a model in which its setting is from and
 // one in which it is to. It reports false when something is there in one and not in the
@@ -103,7 +103,7 @@ func NewSweep(a, b *tackle.Model, rod int, from, to float64, opt Options) (*Swee
 // NewStanding returns a sweep without a range: a rod of a solved spread as it is, to be
 // asked about other speeds. It goes on from that spread's answer, and the spread is not to
 // be used any more.
-func NewStanding(s *Spread, rod int) *Sweep {
+func NewStanding(s *Solver, rod int) *Sweep {
 	w := &Sweep{s: s, rod: rod, dial: -1, stands: true, g: &s.groups[s.model.Rods[rod].Group]}
 	w.ends[0], _ = w.lengths(s.model)
 	w.ends[1] = w.ends[0]
@@ -113,17 +113,17 @@ func NewStanding(s *Spread, rod int) *Sweep {
 
 // Take gives the spread the memory of the solver behind a sweep, which begins from nothing
 // after that.
-func (s *Spread) Take(from *Sweep) {
-	g := &s.groups[from.g.index]
+func (s *Solver) Take(from *Sweep) {
+	g := &s.groups[from.g.Index]
 	g.solver = from.g.solver
 	g.solver.Reset()
-	*from.g = group{index: from.g.index}
+	*from.g = System{Index: from.g.Index}
 }
 
 func (w *Sweep) ready() {
 	w.fine = w.s.opt.Tolerance
 	w.s.adjust = w.place
-	if w.g.sol == nil {
+	if w.g.Sol == nil {
 		w.s.probe = w.s.model.ProbeDepth()
 	}
 }
@@ -131,7 +131,7 @@ func (w *Sweep) ready() {
 // lengths returns those of the lines of the sweep's group in a model; false when it has
 // other lines.
 func (w *Sweep) lengths(m *tackle.Model) ([]float64, bool) {
-	gi := w.g.index
+	gi := w.g.Index
 	var sys tow.System
 	m.Build(gi, nil, &sys)
 	ref := &w.s.model.Groups[gi]
@@ -153,14 +153,14 @@ func (w *Sweep) lengths(m *tackle.Model) ([]float64, bool) {
 // sweep to begin from nothing, when the two systems differ in more than numbers.
 func (w *Sweep) GoOn(from *Sweep) bool {
 	var sys tow.System
-	if from.g.sol == nil || from.g.sol.Status != tow.Converged {
+	if from.g.Sol == nil || from.g.Sol.Status != tow.Converged {
 		return false
 	}
-	w.s.model.Build(w.g.index, nil, &sys)
+	w.s.model.Build(w.g.Index, nil, &sys)
 	if from.g.ring != ringSlides {
 		stopRings(&sys, from.g.ring)
 	}
-	if from.g.index != w.g.index || !sameShape(&sys, &from.g.sys) {
+	if from.g.Index != w.g.Index || !sameShape(&sys, &from.g.Sys) {
 		return false
 	}
 	w.g, w.s.probe = from.g, from.s.probe
@@ -191,7 +191,7 @@ func (w *Sweep) Square(from, to []float64) bool {
 // Lengths returns the lines' lengths in a model that may differ from the sweep's in
 // numbers, for Shift; false when it differs in more.
 func (w *Sweep) Lengths(m *tackle.Model) ([]float64, bool) {
-	gi := w.g.index
+	gi := w.g.Index
 	if m.Rods[w.rod].Group != gi || !slices.Equal(m.Groups[gi].Nodes, w.s.model.Groups[gi].Nodes) {
 		return nil, false
 	}
@@ -236,7 +236,7 @@ func (w *Sweep) place(sys *tow.System) {
 		}
 	}
 	if w.dial >= 0 {
-		w.s.model.Dial(w.g.index, w.rod, w.dial, sys)
+		w.s.model.Dial(w.g.Index, w.rod, w.dial, sys)
 	}
 }
 
@@ -256,10 +256,10 @@ func (w *Sweep) At(ctx context.Context, x, v float64) *Spot {
 	if w.carriesProbe() {
 		// The speed is measured on a ball that the sweep moves: see findProbe.
 		for range 8 {
-			if w.g.sol.Status != tow.Converged {
+			if w.g.Sol.Status != tow.Converged {
 				break
 			}
-			z := w.at[w.g.sys.Main].Z
+			z := w.at[w.g.Sys.Main].Z
 			if math.Abs(z-probe) < 1e-6*(1+z) {
 				break
 			}
@@ -280,7 +280,7 @@ func (w *Sweep) At(ctx context.Context, x, v float64) *Spot {
 // Here judges the last answer as it stands, without solving.
 func (w *Sweep) Here() *Spot {
 	w.told = false
-	w.at = append(w.at[:0], w.g.sol.Nodes...)
+	w.at = append(w.at[:0], w.g.Sol.Nodes...)
 	w.judge(&w.g.about.env)
 	return &w.spot
 }
@@ -294,23 +294,23 @@ func (w *Sweep) envAt(v, probe float64) tow.Env {
 
 func (w *Sweep) carriesProbe() bool {
 	sp := &w.s.model.Scenario.Speed
-	ref := &w.s.model.Groups[w.g.index]
+	ref := &w.s.model.Groups[w.g.Index]
 	return sp.Given == sternfan.SpeedProbe && !sp.Depth.Given && ref.Downrigger >= 0 &&
 		w.s.model.Scenario.Downriggers[ref.Downrigger].ID == sp.Ball
 }
 
 func (w *Sweep) solve(ctx context.Context, env *tow.Env) {
-	warm := w.g.sol != nil && w.g.sol.Status == tow.Converged
-	if w.told = warm && w.nigh && (hasPull(&w.g.sys) || w.stands && floats(&w.g.sys)) && w.tell(env); w.told {
+	warm := w.g.Sol != nil && w.g.Sol.Status == tow.Converged
+	if w.told = warm && w.nigh && (hasPull(&w.g.Sys) || w.stands && floats(&w.g.Sys)) && w.tell(env); w.told {
 		return
 	}
 	if warm {
 		w.s.solve(ctx, w.g, nil, env)
 	}
-	if !warm || w.g.sol.Status != tow.Converged {
+	if !warm || w.g.Sol.Status != tow.Converged {
 		w.s.solveFirst(ctx, w.g, env)
 	}
-	w.at = append(w.at[:0], w.g.sol.Nodes...)
+	w.at = append(w.at[:0], w.g.Sol.Nodes...)
 }
 
 func floats(sys *tow.System) bool {
@@ -325,9 +325,9 @@ func (w *Sweep) tell(env *tow.Env) bool {
 	a := &g.about
 	if !a.tried {
 		a.tried = true
-		a.offset = append(a.offset[:0], g.sol.Nodes...)
+		a.offset = append(a.offset[:0], g.Sol.Nodes...)
 		if a.ok = g.solver.Linearize(); a.ok {
-			if sol, ok := g.solver.Near(&g.sys, &a.env, opt); ok {
+			if sol, ok := g.solver.Near(&g.Sys, &a.env, opt); ok {
 				for i, p := range sol.Nodes {
 					a.offset[i] = p.Sub(a.offset[i])
 				}
@@ -340,7 +340,7 @@ func (w *Sweep) tell(env *tow.Env) bool {
 		return false
 	}
 	w.s.build(g, nil)
-	sol, ok := g.solver.Near(&g.sys, env, opt)
+	sol, ok := g.solver.Near(&g.Sys, env, opt)
 	if !ok {
 		// What it is about is too far off by now.
 		a.ok = false
@@ -358,19 +358,19 @@ func (w *Sweep) pull(line int) (from, to float64) {
 	if w.told {
 		return w.g.solver.NearPull(line)
 	}
-	return w.g.sol.Pull(line)
+	return w.g.Sol.Pull(line)
 }
 
 // judge fills the spot with where the lures are and which limit is broken, as judge of
 // the whole spread does in words.
 func (w *Sweep) judge(env *tow.Env) {
-	sp, sol := &w.spot, w.g.sol
+	sp, sol := &w.spot, w.g.Sol
 	sp.Lures, sp.Limit, sp.TipPull = sp.Lures[:0], LimitUnsolved, 0
 	if sol.Status != tow.Converged {
 		return
 	}
 	m := w.s.model
-	ref, info := &m.Groups[w.g.index], &m.Rods[w.rod]
+	ref, info := &m.Groups[w.g.Index], &m.Rods[w.rod]
 	sp.Limit = LimitNone
 	limit := func(l Limit) {
 		if sp.Limit == LimitNone {
@@ -393,10 +393,10 @@ func (w *Sweep) judge(env *tow.Env) {
 			limit(LimitTrip)
 		}
 	}
-	if tip := w.s.tipLine(w.g, ref, w.rod); tip >= 0 {
+	if tip := w.g.TipLine(ref, w.rod); tip >= 0 {
 		from, to := w.pull(tip)
 		sp.TipPull = to
-		if w.s.fromTip(w.g, tip) {
+		if w.g.FromTip(tip) {
 			sp.TipPull = from
 		}
 	}
@@ -404,18 +404,18 @@ func (w *Sweep) judge(env *tow.Env) {
 	if env.Bottom > 0 {
 		bottom = env.Bottom
 	}
-	intended := w.s.intended(ref, w.rod)
+	intended := w.s.Intended(ref, w.rod)
 	for i := range ref.Nodes {
 		n, z := &ref.Nodes[i], w.at[i].Z
 		if n.Kind == "" || n.Kind == "tip" || n.Rod != w.rod && n.Rod >= 0 {
 			continue
 		}
 		switch {
-		case z >= bottom-onBottom && !intended:
+		case z >= bottom-OnBottom && !intended:
 			limit(LimitBottom)
-		case n.Lure && z < shallow:
+		case n.Lure && z < Shallow:
 			limit(LimitSurface)
-		case n.Kind == "board" && z > boardUnder:
+		case n.Kind == "board" && z > BoardUnder:
 			limit(LimitBoard)
 		}
 	}

@@ -1,6 +1,8 @@
 package spread_test
 
 import (
+	"sternfan/internal/exampletest"
+
 	"context"
 	"fmt"
 	"math"
@@ -24,7 +26,7 @@ func TestSweep(t *testing.T) {
 		return replaceAll(string(data), map[string]string{
 			"line_out: 150 ft": fmt.Sprintf("line_out: %g ft", out), "dial: 2": fmt.Sprintf("dial: %g", dial), "value: 2.4 mph": fmt.Sprintf("value: %g mph", mph)})
 	}
-	a, b := parse(t, "a", []byte(at(40, 2, 2.4))), parse(t, "b", []byte(at(700, 2, 2.4)))
+	a, b := exampletest.Parse(t, "a", []byte(at(40, 2, 2.4))), exampletest.Parse(t, "b", []byte(at(700, 2, 2.4)))
 	w, ok := spread.NewSweep(a, b, 0, 40, 700, spread.Options{})
 	if !ok {
 		t.Fatal("two line outs are not one sweep")
@@ -33,7 +35,7 @@ func TestSweep(t *testing.T) {
 	for _, c := range []struct{ out, dial, mph float64 }{{40, 2, 2.4}, {120, 2, 2.4}, {120, 0, 2.4}, {300, 3.5, 2.4}, {300, 1.5, 2.0}, {90, 4, 3.1}, {700, 0, 2.4}, {60, 1, 2.4}} {
 		w.Dial(c.dial)
 		got := w.At(ctx, c.out, c.mph*.44704)
-		fan, err := spread.Solve(ctx, parse(t, "c", []byte(at(c.out, c.dial, c.mph))), spread.Options{})
+		fan, err := spread.Solve(ctx, exampletest.Parse(t, "c", []byte(at(c.out, c.dial, c.mph))), spread.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -50,7 +52,7 @@ func TestSweep(t *testing.T) {
 		t.Errorf("from %g to %g at %g m/s", from, to, w.Speed())
 	}
 	// What is tied on otherwise is no sweep.
-	c := parse(t, "c", []byte(replaceAll(string(data), map[string]string{"        - {snubber: snubber-12in}\n": ""})))
+	c := exampletest.Parse(t, "c", []byte(replaceAll(string(data), map[string]string{"        - {snubber: snubber-12in}\n": ""})))
 	if _, ok := spread.NewSweep(a, c, 0, 0, 1, spread.Options{}); ok {
 		t.Error("a snubber more or less went unnoticed")
 	}
@@ -75,7 +77,7 @@ func TestSweepGoesOn(t *testing.T) {
 		return strings.Replace(string(data), "line_out: 150 ft", fmt.Sprintf("line_out: %g ft", out), 1)
 	}
 	ctx := context.Background()
-	a, b := parse(t, "a", []byte(at(40))), parse(t, "b", []byte(at(700)))
+	a, b := exampletest.Parse(t, "a", []byte(at(40))), exampletest.Parse(t, "b", []byte(at(700)))
 	first, _ := spread.NewSweep(a, b, 0, 40, 700, spread.Options{})
 	second, _ := spread.NewSweep(a, b, 0, 40, 700, spread.Options{})
 	if second.GoOn(first) {
@@ -88,7 +90,7 @@ func TestSweepGoesOn(t *testing.T) {
 	if got := second.At(ctx, 200, 0).Lures[0]; got.Sub(want).Norm() > 1e-3*want.Z {
 		t.Errorf("%v and %v", got, want)
 	}
-	other, ok := second.Lengths(parse(t, "c", []byte(at(100))))
+	other, ok := second.Lengths(exampletest.Parse(t, "c", []byte(at(100))))
 	if !ok {
 		t.Fatal("no lengths")
 	}
@@ -102,7 +104,7 @@ func TestSweepGoesOn(t *testing.T) {
 }
 
 func TestSweepStands(t *testing.T) {
-	m := load(t, "../examples/summer.yaml")
+	m := exampletest.File(t, "../examples/summer.yaml")
 	ctx := context.Background()
 	for rod := range m.Rods {
 		if m.Rods[rod].Group < 0 {

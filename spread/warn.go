@@ -28,8 +28,8 @@ const (
 // LeastStack is how far apart two releases on one cable are at least, m. Assumed.
 const LeastStack = 5 * float64(unit.Foot)
 
-// shallow is the depth above which a lure counts as on the surface, m.
-const shallow = 0.1
+// Shallow is the depth above which a lure counts as on the surface, m.
+const Shallow = 0.1
 
 func count(n int, one, many string) string {
 	if n == 1 {
@@ -58,7 +58,7 @@ func speedWarnings(v sternfan.SpeedFan, words unit.System) []sternfan.Warning {
 }
 
 // judge finds what is wrong with a solved rod and sets its status, the worst first.
-func (s *Spread) judge(g *group, ref *tackle.Group, rod int, t *sternfan.Track, env *tow.Env) {
+func (s *Solver) judge(g *System, ref *tackle.Group, rod int, t *sternfan.Track, env *tow.Env) {
 	warn := func(code, hint, format string, args ...any) {
 		t.Warnings = append(t.Warnings, sternfan.Warning{Code: code, Text: fmt.Sprintf(format, args...), Hint: hint})
 	}
@@ -79,17 +79,17 @@ func (s *Spread) judge(g *group, ref *tackle.Group, rod int, t *sternfan.Track, 
 	if env.Bottom > 0 {
 		bottom = env.Bottom
 	}
-	intended := s.intended(ref, rod)
+	intended := s.Intended(ref, rod)
 	touch := func(id, kind string, lure bool, z float64) {
 		if z >= bottom-0.02 {
 			if !intended {
-				warn("bottom", "take in line, speed up, or say bottom: intended", "the %s is on the bottom at %s", named(kind, id), words.Depth(unit.Length(z)))
+				warn("bottom", "take in line, speed up, or say bottom: intended", "the %s is on the bottom at %s", Named(kind, id), words.Depth(unit.Length(z)))
 				status(sternfan.StatusBottom)
 			}
 			return
 		}
-		if lure && z < shallow {
-			warn("surface", "more weight, more line or less speed takes it under", "the %s runs on the surface", named(kind, id))
+		if lure && z < Shallow {
+			warn("surface", "more weight, more line or less speed takes it under", "the %s runs on the surface", Named(kind, id))
 			status(sternfan.StatusSurface)
 		}
 	}
@@ -103,11 +103,11 @@ func (s *Spread) judge(g *group, ref *tackle.Group, rod int, t *sternfan.Track, 
 		touch(l.ID, l.Kind, true, l.Depth)
 		if l.Window != nil && (l.ThroughWater < l.Window[0] || l.ThroughWater > l.Window[1]) {
 			warn("lure-speed", "change speed or heading, or the lure", "the %s goes %s through the water; it works at %s to %s",
-				named(l.Kind, l.ID), words.Speed(unit.Speed(l.ThroughWater)), words.Speed(unit.Speed(l.Window[0])), words.Speed(unit.Speed(l.Window[1])))
+				Named(l.Kind, l.ID), words.Speed(unit.Speed(l.ThroughWater)), words.Speed(unit.Speed(l.Window[0])), words.Speed(unit.Speed(l.Window[1])))
 		}
 	}
-	if g.sol.Laid > 0.05 && rod >= 0 && ref.Downrigger < 0 {
-		warn("bottom", "take in line or speed up", "%s of line lie on the bottom", words.Depth(unit.Length(g.sol.Laid)))
+	if g.Sol.Laid > 0.05 && rod >= 0 && ref.Downrigger < 0 {
+		warn("bottom", "take in line or speed up", "%s of line lie on the bottom", words.Depth(unit.Length(g.Sol.Laid)))
 		status(sternfan.StatusBottom)
 	}
 	if rod >= 0 && ref.Downrigger >= 0 {
@@ -130,14 +130,14 @@ func (s *Spread) judge(g *group, ref *tackle.Group, rod int, t *sternfan.Track, 
 
 // named says which one when a person gave the part an id of its own; the ids made here
 // end in a number.
-func named(kind, id string) string {
+func Named(kind, id string) string {
 	if id == "" || id == kind || strings.TrimRight(id, "0123456789") != id {
 		return kind
 	}
 	return kind + " " + id
 }
 
-func (s *Spread) intended(ref *tackle.Group, rod int) bool {
+func (s *Solver) Intended(ref *tackle.Group, rod int) bool {
 	sc := s.model.Scenario
 	if rod >= 0 && sc.Rods[rod].Settings.Bottom == "intended" {
 		return true
@@ -147,7 +147,7 @@ func (s *Spread) intended(ref *tackle.Group, rod int) bool {
 
 // beyondSpool returns by how much line out is more than the rod's spool holds, m; 0 when
 // it is enough or not known.
-func (s *Spread) beyondSpool(rod int, out float64) float64 {
+func (s *Solver) beyondSpool(rod int, out float64) float64 {
 	r := &s.model.Rods[rod]
 	if r.Reel == nil {
 		return 0
@@ -163,7 +163,7 @@ func (s *Spread) beyondSpool(rod int, out float64) float64 {
 
 // nextRelease returns how far along its cable a rod's release is from the next one, m; +Inf
 // when the cable has no other.
-func (s *Spread) nextRelease(ref *tackle.Group, rod int) float64 {
+func (s *Solver) nextRelease(ref *tackle.Group, rod int) float64 {
 	near := math.Inf(1)
 	rods := s.model.Scenario.Rods
 	for _, other := range ref.Rods {
@@ -174,11 +174,11 @@ func (s *Spread) nextRelease(ref *tackle.Group, rod int) float64 {
 	return near
 }
 
-func (s *Spread) clipped(ref *tackle.Group, rod int) bool {
+func (s *Solver) clipped(ref *tackle.Group, rod int) bool {
 	return ref.Downrigger >= 0 || ref.MastBoard >= 0
 }
 
-func (s *Spread) hasSlider(rod int) bool {
+func (s *Solver) hasSlider(rod int) bool {
 	for _, p := range s.model.Scenario.Rods[rod].Rig.Parts {
 		if p.Kind == sternfan.PartSlider {
 			return true
@@ -188,22 +188,22 @@ func (s *Spread) hasSlider(rod int) bool {
 }
 
 // judgeStrength compares pulls with label strengths and trip loads.
-func (s *Spread) judgeStrength(g *group, ref *tackle.Group, rod int, warn func(code, hint, format string, args ...any), status func(sternfan.Status)) {
+func (s *Solver) judgeStrength(g *System, ref *tackle.Group, rod int, warn func(code, hint, format string, args ...any), status func(sternfan.Status)) {
 	words := s.opt.Units
 	for i := range ref.Lines {
 		l := &ref.Lines[i]
 		if l.Rod != rod || l.Strength <= 0 {
 			continue
 		}
-		from, to := g.sol.Pull(i)
+		from, to := g.Sol.Pull(i)
 		switch pull := math.Max(from, to); {
 		case pull > l.Strength:
 			warn("over-strength", "slower, smaller gear or stronger line; keep clear of a line under such a load",
-				"%s pull on the %s is over its label strength of %s", words.Force(unit.Force(pull)), named(string(l.Kind), l.ID), words.Force(unit.Force(l.Strength)))
+				"%s pull on the %s is over its label strength of %s", words.Force(unit.Force(pull)), Named(string(l.Kind), l.ID), words.Force(unit.Force(l.Strength)))
 			status(sternfan.StatusOverStrength)
 		case pull > nearStrength*l.Strength:
 			warn("near-strength", "a label's strength is lost at a kink or a poor knot: check both",
-				"%s pull on the %s is over half its label strength of %s", words.Force(unit.Force(pull)), named(string(l.Kind), l.ID), words.Force(unit.Force(l.Strength)))
+				"%s pull on the %s is over half its label strength of %s", words.Force(unit.Force(pull)), Named(string(l.Kind), l.ID), words.Force(unit.Force(l.Strength)))
 		}
 	}
 	if rod < 0 {
@@ -213,7 +213,7 @@ func (s *Spread) judgeStrength(g *group, ref *tackle.Group, rod int, warn func(c
 		if tr.Load <= 0 {
 			continue
 		}
-		from, to := g.sol.Pull(tr.Line)
+		from, to := g.Sol.Pull(tr.Line)
 		pull := to
 		if tr.AtFrom {
 			pull = from

@@ -1,6 +1,8 @@
 package spread_test
 
 import (
+	"sternfan/internal/exampletest"
+
 	"context"
 	"fmt"
 	"slices"
@@ -27,7 +29,7 @@ func TestReleasesTooNear(t *testing.T) {
 		const rig = "{kind: downrigger, line: mono-17, downrigger: d, behind: [{lure: spoon-standard}]}"
 		text := scene(2.5, rig, "{"+c.lower+", lead: 20 ft}", "downriggers: [{id: d, boom: b, cable: rigger-cable-150, ball: ball-round-10, cable_out: 60 ft}]") +
 			fmt.Sprintf("  - {id: s, holder: h, rig: %s, settings: {%s, lead: 20 ft}}\n", rig, c.upper)
-		fan, err := spread.Solve(context.Background(), parse(t, "stacked", []byte(text)), spread.Options{})
+		fan, err := spread.Solve(context.Background(), exampletest.Parse(t, "stacked", []byte(text)), spread.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}

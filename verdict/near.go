@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"sternfan"
-	"sternfan/spread"
+	"sternfan/clearance"
 	"sternfan/unit"
 )
 
@@ -30,8 +30,8 @@ const (
 // near compares every two parties.
 func (j *judge) near() {
 	want := &j.sc.Wants
-	margins := spread.MarginsOf(want)
-	loose := spread.Margins{Horizontal: wander, Vertical: wander / 2}
+	margins := clearance.MarginsOf(want)
+	loose := clearance.Margins{Horizontal: wander, Vertical: wander / 2}
 	for i, c := range j.courses {
 		for _, d := range j.courses[i+1:] {
 			if sternfan.PartOfBoat(c.ID) || sternfan.PartOfBoat(d.ID) {
@@ -138,7 +138,7 @@ func (j *judge) device(id string) string {
 }
 
 // beside looks at a line beside a part of the boat.
-func (j *judge) beside(c, d *spread.Course) {
+func (j *judge) beside(c, d *clearance.Course) {
 	line, boat := c.ID, d.ID
 	if sternfan.PartOfBoat(line) {
 		line, boat = boat, line

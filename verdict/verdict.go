@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"sternfan"
-	"sternfan/spread"
+	"sternfan/clearance"
 	"sternfan/tackle"
 	"sternfan/unit"
 )
@@ -15,7 +15,7 @@ import (
 // Of judges a solved fan of a model. The findings come worst first, and within a grade the
 // nearest lines first; the headline is left to whoever writes the words of the fan.
 func Of(m *tackle.Model, fan *sternfan.Fan, u unit.System) sternfan.Verdict {
-	j := &judge{m: m, sc: m.Scenario, fan: fan, u: u, at: map[string]int{}, courses: spread.Courses(m.Scenario, fan)}
+	j := &judge{m: m, sc: m.Scenario, fan: fan, u: u, at: map[string]int{}, courses: clearance.Courses(m.Scenario, fan)}
 	for i := range m.Scenario.Rods {
 		j.at[m.Scenario.Rods[i].ID] = i
 	}
@@ -57,7 +57,7 @@ type judge struct {
 	fan     *sternfan.Fan
 	u       unit.System
 	at      map[string]int // of rods in the scenario, by id
-	courses []*spread.Course
+	courses []*clearance.Course
 	out     []sternfan.Finding
 }
 
@@ -71,7 +71,7 @@ func (j *judge) find(code string, grade sternfan.Grade, text, do string, rods ..
 }
 
 // name is what the crew calls a rod, device or part of the boat.
-func (j *judge) name(id string) string { return spread.Party(j.fan, id) }
+func (j *judge) name(id string) string { return clearance.Party(j.fan, id) }
 
 // feet says a distance as short as those between lines are: tenths below 10 ft or 3 m.
 func (j *judge) feet(m float64) string {

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"sternfan/spread"
+	"sternfan/manoeuvre"
 )
 
 // FuzzTrack reads any bytes as a track: a fault in words or places that are numbers, and
@@ -18,14 +18,14 @@ func FuzzTrack(f *testing.F) {
 		if err != nil {
 			return
 		}
-		var way []spread.Fix
+		var way []manoeuvre.Fix
 		for _, x := range fixes {
-			way = append(way, spread.Fix(x))
+			way = append(way, manoeuvre.Fix(x))
 			if s := x.T + x.North + x.East; math.IsNaN(s) || math.IsInf(s, 0) {
 				t.Fatalf("a fix at %+v", x)
 			}
 		}
-		if w, ok := spread.NewWay(way, 0.1, 0); ok && !(w.Duration() > 0) {
+		if w, ok := manoeuvre.NewWay(way, 0.1, 0); ok && !(w.Duration() > 0) {
 			t.Errorf("a way of %v s", w.Duration())
 		}
 	})

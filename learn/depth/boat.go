@@ -14,7 +14,7 @@ import (
 // bench is one rod or ball at one setting, ready to be solved in any world.
 type bench struct {
 	model  *tackle.Model
-	s      *spread.Spread
+	s      *spread.Solver
 	group  int
 	rod    int // of the model, -1: the device's own
 	node   map[string]int

@@ -1,10 +1,13 @@
-package spread_test
+package manoeuvre_test
 
 import (
+	"sternfan/internal/exampletest"
+
 	"context"
 	"testing"
 
 	"sternfan"
+	"sternfan/manoeuvre"
 	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/unit"
@@ -14,12 +17,12 @@ import (
 // half turn in them to either side, from the statics on, with every nearest pass to the
 // one and the nearest of all to the other.
 func BenchmarkTurn(b *testing.B) {
-	m := load(b, "../examples/summer.yaml")
-	mv := spread.ManoeuvreOf(m.Scenario)
+	m := exampletest.File(b, "../examples/summer.yaml")
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
 	mv.Radius, mv.Before, mv.After = 50, 20, 60
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{}); err != nil {
+		if _, err := manoeuvre.Turn(context.Background(), m, mv, spread.Options{}, manoeuvre.TurnOptions{}); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -28,11 +31,11 @@ func BenchmarkTurn(b *testing.B) {
 // BenchmarkTurnOneSide is the same without the other side: statics, dynamics and every
 // nearest pass.
 func BenchmarkTurnOneSide(b *testing.B) {
-	m := load(b, "../examples/summer.yaml")
-	mv := spread.ManoeuvreOf(m.Scenario)
+	m := exampletest.File(b, "../examples/summer.yaml")
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
 	mv.Radius, mv.Before, mv.After = 50, 20, 60
 	for b.Loop() {
-		turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{OneSide: true})
+		turn, err := manoeuvre.Turn(context.Background(), m, mv, spread.Options{}, manoeuvre.TurnOptions{OneSide: true})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -44,9 +47,9 @@ func BenchmarkTurnOneSide(b *testing.B) {
 
 // BenchmarkSet sets the same rods one after another: a quarter of an hour.
 func BenchmarkSet(b *testing.B) {
-	m := load(b, "../examples/summer.yaml")
+	m := exampletest.File(b, "../examples/summer.yaml")
 	for b.Loop() {
-		if turn := handle(b, m, spread.Event{Kind: "set"}, 4); len(turn.Tasks) != 12 {
+		if turn := handle(b, m, manoeuvre.Event{Kind: "set"}, 4); len(turn.Tasks) != 12 {
 			b.Fatalf("%d tasks", len(turn.Tasks))
 		}
 	}
@@ -54,11 +57,11 @@ func BenchmarkSet(b *testing.B) {
 
 // BenchmarkTurnWorlds is a sampled world of the same turn to one side.
 func BenchmarkTurnWorlds(b *testing.B) {
-	m := load(b, "../examples/summer.yaml")
-	mv := spread.ManoeuvreOf(m.Scenario)
+	m := exampletest.File(b, "../examples/summer.yaml")
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
 	mv.Radius, mv.Before, mv.After = 50, 20, 60
-	s := spread.New(m, spread.Options{})
-	if _, err := s.Turn(context.Background(), mv, spread.TurnOptions{Worlds: b.N}); err != nil {
+	s := manoeuvre.New(m, spread.Options{})
+	if _, err := s.Turn(context.Background(), mv, manoeuvre.TurnOptions{Worlds: b.N}); err != nil {
 		b.Fatal(err)
 	}
 }
@@ -66,7 +69,7 @@ func BenchmarkTurnWorlds(b *testing.B) {
 // turning returns the twelve rods of examples/summer.yaml as a spread that can turn: over
 // no hull, with margins of a foot or two.
 func turning(t testing.TB) *tackle.Model {
-	sc := *load(t, "../examples/summer.yaml").Scenario
+	sc := *exampletest.File(t, "../examples/summer.yaml").Scenario
 	sc.Boat.Hull = nil
 	sc.Wants.Horizontal, sc.Wants.Vertical = sternfan.Of(1*unit.Foot), sternfan.Of(unit.Foot/2)
 	m, faults := tackle.Resolve(&sc)
@@ -88,13 +91,13 @@ func BenchmarkTightest(b *testing.B) {
 	}{
 		{"twelve rods that turn", turning(b), true, 0},
 		{"twelve rods that turn, worlds", turning(b), true, 40},
-		{"twelve rods that cannot", load(b, "../examples/summer.yaml"), false, 0},
-		{"one rod", load(b, "../examples/class.yaml"), true, 0},
+		{"twelve rods that cannot", exampletest.File(b, "../examples/summer.yaml"), false, 0},
+		{"one rod", exampletest.File(b, "../examples/class.yaml"), true, 0},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			for b.Loop() {
-				rows, err := spread.New(c.model, spread.Options{Intervals: true}).Tightest(context.Background(),
-					spread.ManoeuvreOf(c.model.Scenario), spread.TurnOptions{Worlds: c.worlds, Workers: 2})
+				rows, err := manoeuvre.New(c.model, spread.Options{Intervals: true}).Tightest(context.Background(),
+					manoeuvre.ManoeuvreOf(c.model.Scenario), manoeuvre.TurnOptions{Worlds: c.worlds, Workers: 2})
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -1,4 +1,4 @@
-package spread
+package clearance
 
 import (
 	"math"

@@ -1,4 +1,4 @@
-package spread
+package manoeuvre
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 
 	"sternfan"
 	"sternfan/geom"
+	"sternfan/spread"
 	"sternfan/tow/dynamics"
 )
 
@@ -35,7 +36,7 @@ func newTurnLog(f *fleet, fan *sternfan.Fan, lines bool) *turnLog {
 			continue
 		}
 		g := f.movers[p.mover].g
-		ref := &f.s.model.Groups[g.index]
+		ref := &f.s.model.Groups[g.Index]
 		t := sternfan.TurnTrack{Rod: p.course.ID, Device: p.rod < 0, Status: sternfan.StatusOK, Warnings: []sternfan.Warning{}}
 		from := &fan.Devices
 		if p.rod >= 0 {
@@ -46,13 +47,13 @@ func newTurnLog(f *fleet, fan *sternfan.Fan, lines bool) *turnLog {
 				t.Position, t.Side = (*from)[k].Position, (*from)[k].Side
 			}
 		}
-		tip := f.s.tipLine(g, ref, p.rod)
+		tip := g.TipLine(ref, p.rod)
 		if tip < 0 {
 			tip = p.chains[0].lines[0]
 		}
-		end := g.sys.Lines[tip].To
-		if f.s.fromTip(g, tip) {
-			end = g.sys.Lines[tip].From
+		end := g.Sys.Lines[tip].To
+		if g.FromTip(tip) {
+			end = g.Sys.Lines[tip].From
 		}
 		nodes := []int{end}
 		t.Points = append(t.Points, sternfan.TurnPoint{ID: "tip", Kind: "tip"})
@@ -63,15 +64,12 @@ func newTurnLog(f *fleet, fan *sternfan.Fan, lines bool) *turnLog {
 			}
 			q := sternfan.TurnPoint{ID: r.ID, Kind: r.Kind, Lure: r.Lure}
 			if r.Lure {
-				q.Kind = f.s.lureKind(r.Gear)
+				q.Kind = f.s.LureKind(r.Gear)
 				if r.WindowHi > 0 {
 					q.Window = &[2]float64{r.WindowLo, r.WindowHi}
 				}
 			}
-			q.DepthLo, q.DepthHi = g.sol.Nodes[n].Z, g.sol.Nodes[n].Z
-			if g.band != nil {
-				q.DepthLo, q.DepthHi = g.band[n].lo, g.band[n].hi
-			}
+			q.DepthLo, q.DepthHi = g.Band(n)
 			t.Points = append(t.Points, q)
 			nodes = append(nodes, n)
 		}
@@ -105,7 +103,7 @@ func (log *turnLog) take(f *fleet, t float64, sample int) {
 			q.Through = append(q.Through, v.run.Flow(n).Norm())
 		}
 		from, to := v.run.Tension(log.tips[i])
-		if f.s.fromTip(v.g, log.tips[i]) {
+		if v.g.FromTip(log.tips[i]) {
 			to = from
 		}
 		track.TipPull = append(track.TipPull, to)
@@ -182,7 +180,7 @@ func telling(p []geom.Vec, most int, sag float64) []int {
 // idle notes a rod whose line is in: all of it at its tip.
 func (log *turnLog) idle(i int, p *party) {
 	track, v := &log.tracks[i], &log.f.movers[p.mover]
-	tip, _ := log.f.pose.Point(v.g.sys.Nodes[log.nodes[i][0]].At)
+	tip, _ := log.f.pose.Point(v.g.Sys.Nodes[log.nodes[i][0]].At)
 	for k := range track.Points {
 		q := &track.Points[k]
 		q.At, q.Through = append(q.At, [3]float64{tip.X, tip.Y, tip.Z}), append(q.Through, 0)
@@ -201,13 +199,13 @@ func (log *turnLog) report(out *sternfan.Turn) {
 	out.Boat = log.boat
 	s := log.f.s
 	bottom := math.Inf(1)
-	if s.nominal.Bottom > 0 {
-		bottom = s.nominal.Bottom
+	if s.Nominal().Bottom > 0 {
+		bottom = s.Nominal().Bottom
 	}
 	for i := range log.tracks {
 		t := &log.tracks[i]
 		v := &log.f.movers[log.f.parties[log.party[i]].mover]
-		ref := &s.model.Groups[v.g.index]
+		ref := &s.model.Groups[v.g.Index]
 		warn := func(code, hint, format string, args ...any) {
 			t.Warnings = append(t.Warnings, sternfan.Warning{Code: code, Text: fmt.Sprintf(format, args...), Hint: hint})
 		}
@@ -217,24 +215,24 @@ func (log *turnLog) report(out *sternfan.Turn) {
 			warn("not-converged", "ease the manoeuvre, or look for a length, weight or speed out of the ordinary",
 				"%s: %s after %.0f s; what follows is not known", t.Rod, v.status, at)
 		}
-		intended := s.intended(ref, log.f.parties[log.party[i]].rod)
+		intended := s.Intended(ref, log.f.parties[log.party[i]].rod)
 		for k := 1; k < len(t.Points); k++ {
 			q := &t.Points[k]
-			floats := s.Floating(v.g.index, log.nodes[i][k])
+			floats := s.Floating(v.g.Index, log.nodes[i][k])
 			touch, rise, under := -1.0, -1.0, -1.0
 			for n := range q.At {
 				z, at := q.At[n][2], float64(n)*out.Every
-				if z > bottom-onBottom && touch < 0 {
+				if z > bottom-spread.OnBottom && touch < 0 {
 					touch = at
 				}
-				if q.Lure && z < shallow && q.At[0][2] >= shallow && rise < 0 {
+				if q.Lure && z < spread.Shallow && q.At[0][2] >= spread.Shallow && rise < 0 {
 					rise = at
 				}
-				if floats && z > boardUnder && under < 0 {
+				if floats && z > spread.BoardUnder && under < 0 {
 					under = at
 				}
 			}
-			what := named(q.Kind, q.ID)
+			what := spread.Named(q.Kind, q.ID)
 			if touch >= 0 && !intended {
 				warn("bottom", "take in line, keep up speed or turn wider", "the %s reaches the bottom at %s", what, clock(touch))
 			}

@@ -1,4 +1,4 @@
-package spread
+package manoeuvre
 
 import (
 	"cmp"
@@ -7,7 +7,9 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
+	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/tow"
 	"sternfan/tow/dynamics"
@@ -218,21 +220,21 @@ func (m *Manoeuvre) plan(env *tow.Env) sternfan.TurnPlan {
 	return p
 }
 
-// PlanOf says how a manoeuvre is run by a spread that [Spread.Fan] solved.
-func (s *Spread) PlanOf(m *Manoeuvre) sternfan.TurnPlan { return m.plan(&s.nominal) }
+// PlanOf says how a manoeuvre is run by a spread that [Helm.Fan] solved.
+func (s *Helm) PlanOf(m *Manoeuvre) sternfan.TurnPlan { return m.plan(s.Nominal()) }
 
 // Lasts returns how long a manoeuvre takes from beginning to end, s, before anything is solved;
 // of setting and clearing nothing is known by then. Where the boat's speed is given at a depth
 // that hangs on the solution, it is roughly so.
-func (s *Spread) Lasts(m *Manoeuvre) float64 {
-	env := s.model.EnvAt(nil, s.probe)
+func (s *Helm) Lasts(m *Manoeuvre) float64 {
+	env := s.Env(nil)
 	_, _, _, until := m.course(&env)
 	return until
 }
 
 // Turn takes the whole spread through a manoeuvre. The error is ctx's; what could not be
 // solved or carried on says so in its own status.
-func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*sternfan.Turn, error) {
+func (s *Helm) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*sternfan.Turn, error) {
 	if opt.Every <= 0 {
 		opt.Every = 1
 	}
@@ -247,8 +249,8 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 		m.Event, tasks = &event, event.rota.tasks
 	}
 	out := &sternfan.Turn{Version: sternfan.FileVersion, Name: s.model.Scenario.Name, Every: opt.Every,
-		Manoeuvre: m.plan(&s.nominal), Warnings: []sternfan.Warning{}, Tracks: []sternfan.TurnTrack{}, Tasks: tasks}
-	margins := MarginsOf(&s.model.Scenario.Wants)
+		Manoeuvre: m.plan(s.Nominal()), Warnings: []sternfan.Warning{}, Tracks: []sternfan.TurnTrack{}, Tasks: tasks}
+	margins := clearance.MarginsOf(&s.model.Scenario.Wants)
 	f := s.fleet(fan, opt.Nodes)
 	f.step = opt.Step
 	log := newTurnLog(f, fan, opt.Lines)
@@ -256,7 +258,7 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 		log.shapes = max(1, int(math.Ceil(shapesEvery/opt.Every-1e-9)))
 		out.Shapes = log.shapes
 	}
-	if err := f.run(ctx, &m, &s.nominal, opt.Every, margins, log); err != nil {
+	if err := f.run(ctx, &m, s.Nominal(), opt.Every, margins, log); err != nil {
 		return nil, err
 	}
 	log.report(out)
@@ -267,7 +269,7 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 		other.To = -m.To
 		g := s.fleet(fan, opt.Nodes)
 		g.nearest = true
-		if err := g.run(ctx, &other, &s.nominal, compareEvery, margins, nil); err != nil {
+		if err := g.run(ctx, &other, s.Nominal(), compareEvery, margins, nil); err != nil {
 			return nil, err
 		}
 		out.Other = &sternfan.TurnOther{To: other.To}
@@ -288,7 +290,7 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 			circling.Event = &event
 			g := s.fleet(fan, opt.Nodes)
 			g.nearest, g.only = true, event.Rod
-			if err := g.run(ctx, &circling, &s.nominal, compareEvery, margins, nil); err != nil {
+			if err := g.run(ctx, &circling, s.Nominal(), compareEvery, margins, nil); err != nil {
 				return nil, err
 			}
 			near := &sternfan.TurnOther{To: side}
@@ -306,8 +308,8 @@ func (s *Spread) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*stern
 	return out, nil
 }
 
-// Turn runs a manoeuvre of a model; see [Spread.Turn].
-func Turn(ctx context.Context, model *tackle.Model, m Manoeuvre, solve Options, opt TurnOptions) (*sternfan.Turn, error) {
+// Turn runs a manoeuvre of a model; see [Helm.Turn].
+func Turn(ctx context.Context, model *tackle.Model, m Manoeuvre, solve spread.Options, opt TurnOptions) (*sternfan.Turn, error) {
 	return New(model, solve).Turn(ctx, m, opt)
 }
 
@@ -330,11 +332,11 @@ func (f *fleet) pairs() []sternfan.TurnPair {
 
 // Passes takes the spread through a manoeuvre, nominal and to one side, and returns the
 // nearest approach of every two parties that come near, the nearest first, with the
-// margins grown by the intervals of a fan that [Spread.Fan] returned; and the rods whose
+// margins grown by the intervals of a fan that [Helm.Fan] returned; and the rods whose
 // way is not known to its end. The error is ctx's.
-func (s *Spread) Passes(ctx context.Context, fan *sternfan.Fan, m Manoeuvre) (near []sternfan.TurnPair, lost []string, err error) {
+func (s *Helm) Passes(ctx context.Context, fan *sternfan.Fan, m Manoeuvre) (near []sternfan.TurnPair, lost []string, err error) {
 	f := s.fleet(fan, 0)
-	if err := f.run(ctx, &m, &s.nominal, compareEvery, MarginsOf(&s.model.Scenario.Wants), nil); err != nil {
+	if err := f.run(ctx, &m, s.Nominal(), compareEvery, clearance.MarginsOf(&s.model.Scenario.Wants), nil); err != nil {
 		return nil, nil, err
 	}
 	return f.pairs(), f.lost(), nil

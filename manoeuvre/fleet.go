@@ -1,4 +1,4 @@
-package spread
+package manoeuvre
 
 import (
 	"context"
@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/tow"
 	"sternfan/tow/dynamics"
@@ -13,7 +14,7 @@ import (
 
 // fleet is every solved system of the spread on its way, side by side in time.
 type fleet struct {
-	s       *Spread
+	s       *Helm
 	fan     *sternfan.Fan
 	nodes   int
 	movers  []mover
@@ -48,11 +49,11 @@ func (v *mover) out() bool { return v.status == dynamics.OK && !v.asleep }
 
 // party is a rod, a device, the hull or a propeller as others may meet it.
 type party struct {
-	course *Course
+	course *clearance.Course
 	mover  int // -1: does not move with the water
 	rod    int // -1: a device
 	chains []chainPlan
-	bufs   []Chain
+	bufs   []clearance.Chain
 	points []geom.Vec // scratch
 	parts  []string
 	wide   box2       // from above
@@ -95,7 +96,7 @@ const sagged = 0.02
 
 // thin leaves out the points of a chain that lie on the straight way between others of
 // the same part, as long as no segment becomes longer than most.
-func thin(c *Chain, most float64) {
+func thin(c *clearance.Chain, most float64) {
 	p := c.Points
 	if len(p) < 3 {
 		return
@@ -125,40 +126,32 @@ func thin(c *Chain, most float64) {
 }
 
 // fleet returns the systems that the statics solved, with their parties.
-func (s *Spread) fleet(fan *sternfan.Fan, nodes int) *fleet {
+func (s *Helm) fleet(fan *sternfan.Fan, nodes int) *fleet {
 	f := &fleet{s: s, fan: fan, nodes: nodes, care: farApart}
 	sc := s.model.Scenario
-	for gi := range s.groups {
-		g := &s.groups[gi]
-		if g.sol == nil || g.sol.Status != tow.Converged {
-			continue
-		}
-		ref := &s.model.Groups[gi]
+	for _, g := range s.systems() {
+		ref := &s.model.Groups[g.Index]
 		f.movers = append(f.movers, mover{g: g})
 		at := len(f.movers) - 1
 		for _, rod := range ref.Rods {
-			if c := CourseOf(sc, &fan.Rods[rod], rod); c != nil {
+			if c := clearance.CourseOf(sc, &fan.Rods[rod], rod); c != nil {
 				f.join(c, at, rod)
 			}
 		}
-		if id := s.deviceID(gi); id != "" {
+		if id := s.deviceID(g.Index); id != "" {
 			for i := range fan.Devices {
 				if fan.Devices[i].Rod == id {
-					if c := CourseOf(sc, &fan.Devices[i], -1); c != nil {
+					if c := clearance.CourseOf(sc, &fan.Devices[i], -1); c != nil {
 						f.join(c, at, -1)
 					}
 				}
 			}
 		}
 	}
-	for _, c := range Obstacles(&sc.Boat) {
+	for _, c := range clearance.Obstacles(&sc.Boat) {
 		p := party{course: c, mover: -1, rod: -1}
 		p.wet.reset()
-		for i := range c.chains {
-			for _, q := range c.chains[i].Points {
-				p.wet.take(q)
-			}
-		}
+		c.Points(p.wet.take)
 		f.parties = append(f.parties, p)
 	}
 	for i := range f.parties {
@@ -173,7 +166,7 @@ func (s *Spread) fleet(fan *sternfan.Fan, nodes int) *fleet {
 }
 
 // deviceID returns the id of a group's downrigger or mast board, "" for a rod of its own.
-func (s *Spread) deviceID(gi int) string {
+func (s *Helm) deviceID(gi int) string {
 	ref := &s.model.Groups[gi]
 	switch {
 	case ref.Downrigger >= 0:
@@ -185,9 +178,9 @@ func (s *Spread) deviceID(gi int) string {
 }
 
 // join adds the party of a rod, or -1 for the device, of a mover.
-func (f *fleet) join(c *Course, at, rod int) {
+func (f *fleet) join(c *clearance.Course, at, rod int) {
 	g := f.movers[at].g
-	ref := &f.s.model.Groups[g.index]
+	ref := &f.s.model.Groups[g.Index]
 	var lines []int
 	for i := range ref.Lines {
 		if ref.Lines[i].Rod == rod {
@@ -195,12 +188,12 @@ func (f *fleet) join(c *Course, at, rod int) {
 		}
 	}
 	slices.SortStableFunc(lines, func(a, b int) int {
-		return f.s.partOrder(rod, ref.Lines[a].ID) - f.s.partOrder(rod, ref.Lines[b].ID)
+		return f.s.PartOrder(rod, ref.Lines[a].ID) - f.s.PartOrder(rod, ref.Lines[b].ID)
 	})
 	clip, order := -1, func(string) int { return -1 }
 	if rod >= 0 {
-		parts := f.s.model.Scenario.Rods[rod].Rig.Parts
-		clip = slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartRelease })
+		parts := f.s.parts(rod)
+		clip = clipAt(parts)
 		order = func(id string) int {
 			return slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.ID == id })
 		}
@@ -210,9 +203,9 @@ func (f *fleet) join(c *Course, at, rod int) {
 	above := map[int][]int{}
 	end := []int{} // node at the end of each chain
 	for _, l := range lines {
-		line := &g.sys.Lines[l]
+		line := &g.Sys.Lines[l]
 		first, last, flip := line.To, line.From, true
-		if f.s.fromTip(g, l) {
+		if g.FromTip(l) {
 			first, last, flip = line.From, line.To, false
 		}
 		behind := clip >= 0 && order(ref.Lines[l].ID) > clip
@@ -229,20 +222,19 @@ func (f *fleet) join(c *Course, at, rod int) {
 		}
 		h := &p.chains[onto]
 		h.lines, h.flip, h.parts = append(h.lines, l), append(h.flip, flip), append(h.parts, ref.Lines[l].ID)
-		along[last] = along[first] + g.sol.Length[l]
+		along[last] = along[first] + g.Sol.Length[l]
 		above[last] = append(slices.Clone(above[first]), l)
 		p.full = math.Max(p.full, along[last])
 		end[onto] = last
 	}
-	p.bufs = make([]Chain, len(p.chains))
-	course := *c
-	p.course = newCourse(&course, p.bufs)
+	p.bufs = make([]clearance.Chain, len(p.chains))
+	p.course = c.With(p.bufs)
 	f.parties = append(f.parties, p)
 }
 
 // run takes the fleet through a manoeuvre and notes the nearest approaches, looking every
 // so many seconds; log may be nil. The error is ctx's.
-func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float64, margins Margins, log *turnLog) error {
+func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float64, margins clearance.Margins, log *turnLog) error {
 	course, begin, _, until := m.course(env)
 	script := newScript(f, m, begin)
 	if script.rota != nil {
@@ -255,7 +247,7 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 			v.status, v.asleep, v.until = dynamics.OK, true, math.Inf(1)
 			continue
 		}
-		v.status = v.run.Start(&v.g.sys, v.g.sol, env, course, dynamics.Options{Nodes: f.nodes, Hands: script.rota != nil})
+		v.status = v.run.Start(&v.g.Sys, v.g.Sol, env, course, dynamics.Options{Nodes: f.nodes, Hands: script.rota != nil})
 		v.until = math.Inf(1)
 		if v.status != dynamics.OK {
 			v.until = 0
@@ -319,8 +311,8 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 
 // slide lets the sliders go that lie against a stop: where the statics left them, or since
 // they went out.
-func (v *mover) slide(s *Spread) {
-	sys, ref := &v.g.sys, &s.model.Groups[v.g.index]
+func (v *mover) slide(s *Helm) {
+	sys, ref := &v.g.Sys, &s.model.Groups[v.g.Index]
 	hung := len(v.sys.Nodes) > 0 // they lie at the release
 	for n := range ref.Nodes {
 		if ref.Nodes[n].Kind != string(sternfan.PartSlider) || sys.Nodes[n].Kind == tow.Ring && !hung {
@@ -341,7 +333,7 @@ func (v *mover) slide(s *Spread) {
 
 // even makes the segments of a party's chains as few and as even as their comparison
 // needs: the margin within a segment is that at its lower end, so none is longer than its
-// share of the party, as in [CourseOf].
+// share of the party, as in [clearance.CourseOf].
 func (p *party) even() {
 	longest := 0.0
 	for k := range p.bufs {
@@ -351,10 +343,10 @@ func (p *party) even() {
 		}
 		longest = math.Max(longest, s)
 	}
-	most := longest / pieces
+	most := longest / clearance.Pieces
 	for k := range p.bufs {
 		thin(&p.bufs[k], most)
-		p.points, p.parts = p.bufs[k].cut(most, p.points[:0], p.parts[:0])
+		p.points, p.parts = p.bufs[k].Cut(most, p.points[:0], p.parts[:0])
 		b := &p.bufs[k]
 		b.Points, b.Parts = append(b.Points[:0], p.points...), append(b.Parts[:0], p.parts...)
 	}
@@ -456,10 +448,5 @@ func (p *party) partOut(v *mover) {
 		}
 		now = math.Max(now, sum)
 	}
-	share := math.Min(1, now/p.full)
-	for i := range p.course.chains {
-		for k := range p.course.chains[i].along {
-			p.course.chains[i].along[k] *= share
-		}
-	}
+	p.course.Shrink(math.Min(1, now/p.full))
 }

@@ -1,4 +1,4 @@
-package spread
+package clearance
 
 import (
 	"slices"
@@ -10,8 +10,8 @@ import (
 // hullDraft is how far down the hull's outline reaches, m. Assumed.
 const hullDraft = 0.5
 
-// hullID is the hull among the parties.
-const hullID = "hull"
+// Hull is the hull among the parties.
+const Hull = "hull"
 
 // Obstacles returns the parties that do not move with the water: hull, propellers, kickers
 // that are lowered, and speed bags, which lie beside the hull on short ropes: in a turn of
@@ -32,7 +32,7 @@ func Obstacles(b *sternfan.Boat) []*Course {
 			}
 			chains[i].Points = p
 		}
-		add(hullID, 0, chains...)
+		add(Hull, 0, chains...)
 	}
 	for _, p := range b.Propellers {
 		add("propeller", 0, Chain{Points: []geom.Vec{p}})

@@ -1,4 +1,4 @@
-package spread
+package manoeuvre
 
 import (
 	"math"

@@ -1,6 +1,8 @@
-package spread_test
+package manoeuvre_test
 
 import (
+	"sternfan/internal/exampletest"
+
 	"context"
 	"math"
 	"reflect"
@@ -9,6 +11,7 @@ import (
 
 	"sternfan"
 	"sternfan/internal/tier"
+	"sternfan/manoeuvre"
 	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/tow/dynamics"
@@ -19,10 +22,10 @@ import (
 // line goes all the way, and after it runs as deep as before where the water is alike on
 // every heading.
 func TestTurnExamples(t *testing.T) {
-	for name, m := range examples(t) {
-		mv := spread.ManoeuvreOf(m.Scenario)
+	for name, m := range exampletest.All(t) {
+		mv := manoeuvre.ManoeuvreOf(m.Scenario)
 		mv.Before, mv.After, mv.Angle = 10, 60, math.Pi/2
-		turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{Every: 2})
+		turn, err := manoeuvre.Turn(context.Background(), m, mv, spread.Options{}, manoeuvre.TurnOptions{Every: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -54,7 +57,7 @@ func twoRods(t testing.TB, swapped bool) *tackle.Model {
 	if swapped {
 		a, b = b, a
 	}
-	return parse(t, "two", []byte(strings.NewReplacer("AA", a, "BB", b).Replace(`
+	return exampletest.Parse(t, "two", []byte(strings.NewReplacer("AA", a, "BB", b).Replace(`
 version: 1
 boat:
   length: 24 ft
@@ -81,9 +84,9 @@ rods:
 func TestTurnMirrored(t *testing.T) {
 	run := func(swapped bool, to sternfan.Side) *sternfan.Turn {
 		m := twoRods(t, swapped)
-		mv := spread.ManoeuvreOf(m.Scenario)
+		mv := manoeuvre.ManoeuvreOf(m.Scenario)
 		mv.To, mv.Radius, mv.Before, mv.After = to, 25, 10, 300
-		turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{Every: 2})
+		turn, err := manoeuvre.Turn(context.Background(), m, mv, spread.Options{}, manoeuvre.TurnOptions{Every: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -117,11 +120,11 @@ func TestTurnMirrored(t *testing.T) {
 // TestWorldsDoNotHangOnWorkers draws the same worlds whoever runs them.
 func TestWorldsDoNotHangOnWorkers(t *testing.T) {
 	m := twoRods(t, false)
-	mv := spread.ManoeuvreOf(m.Scenario)
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
 	mv.Radius, mv.Before, mv.After = 12, 5, 20
 	var got []*sternfan.Turn
 	for _, workers := range []int{1, 3} {
-		turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{Worlds: 12, Workers: workers, Seed: 3})
+		turn, err := manoeuvre.Turn(context.Background(), m, mv, spread.Options{}, manoeuvre.TurnOptions{Worlds: 12, Workers: workers, Seed: 3})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -140,7 +143,7 @@ func TestTurnCancelled(t *testing.T) {
 	m := twoRods(t, false)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := spread.Turn(ctx, m, spread.ManoeuvreOf(m.Scenario), spread.Options{}, spread.TurnOptions{}); err == nil {
+	if _, err := manoeuvre.Turn(ctx, m, manoeuvre.ManoeuvreOf(m.Scenario), spread.Options{}, manoeuvre.TurnOptions{}); err == nil {
 		t.Error("no error")
 	}
 }
@@ -157,7 +160,7 @@ func TestWilsonHoldsFourInFive(t *testing.T) {
 				lg, _ := math.Lgamma(float64(n + 1))
 				lk, _ := math.Lgamma(float64(k + 1))
 				lr, _ := math.Lgamma(float64(n - k + 1))
-				r := spread.Wilson(k, n)
+				r := manoeuvre.Wilson(k, n)
 				if r.Lo <= p && p <= r.Hi {
 					inside += math.Exp(lg - lk - lr + float64(k)*math.Log(p) + float64(n-k)*math.Log(1-p))
 				}
@@ -188,14 +191,14 @@ func TestRiskHoldsFourInFive(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}
-	mv := spread.ManoeuvreOf(m.Scenario)
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
 	mv.Radius, mv.Before, mv.After, mv.Angle = 14, 2, 5, 1.5
-	s := spread.New(m, spread.Options{})
+	s := manoeuvre.New(m, spread.Options{})
 	var risks []sternfan.Risk
 	broken, of := 0, 0
 	first, seeds := tier.Count[uint64](301, 301, 1), tier.Count(25, 100, 500)
 	for seed := range uint64(seeds) {
-		turn, err := s.Turn(context.Background(), mv, spread.TurnOptions{Worlds: 50, Seed: first + seed, Workers: 2, OneSide: true})
+		turn, err := s.Turn(context.Background(), mv, manoeuvre.TurnOptions{Worlds: 50, Seed: first + seed, Workers: 2, OneSide: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -222,7 +225,7 @@ func TestRiskHoldsFourInFive(t *testing.T) {
 
 // TestEvents makes every event happen to a demo rod of its kind, and asks what it must do.
 func TestEvents(t *testing.T) {
-	m := load(t, "../examples/summer.yaml")
+	m := exampletest.File(t, "../examples/summer.yaml")
 	depth := func(turn *sternfan.Turn, rod string, body int) (first, last float64) {
 		for i := range turn.Tracks {
 			if turn.Tracks[i].Rod == rod {
@@ -234,24 +237,24 @@ func TestEvents(t *testing.T) {
 		return 0, 0
 	}
 	for _, c := range []struct {
-		event spread.Event
+		event manoeuvre.Event
 		body  int
 		rises bool
 	}{
-		{spread.Event{Kind: "strike", Rod: "p-low", Pull: 35, Heading: 2.6, Drag: 22}, 1, true},     // the diver comes up
-		{spread.Event{Kind: "let-out", Rod: "s-high", Pay: 0.6, PayLength: 15}, 1, false},           // goes down
-		{spread.Event{Kind: "stop", StopSeconds: 10, Rod: "s-high"}, 2, false},                      // the spoon sinks
-		{spread.Event{Kind: "strike", Rod: "p-rigger", Pull: 35, Heading: -2.6, Drag: 22}, 2, true}, // off the release
+		{manoeuvre.Event{Kind: "strike", Rod: "p-low", Pull: 35, Heading: 2.6, Drag: 22}, 1, true},     // the diver comes up
+		{manoeuvre.Event{Kind: "let-out", Rod: "s-high", Pay: 0.6, PayLength: 15}, 1, false},           // goes down
+		{manoeuvre.Event{Kind: "stop", StopSeconds: 10, Rod: "s-high"}, 2, false},                      // the spoon sinks
+		{manoeuvre.Event{Kind: "strike", Rod: "p-rigger", Pull: 35, Heading: -2.6, Drag: 22}, 2, true}, // off the release
 	} {
-		mv := spread.ManoeuvreOf(m.Scenario)
+		mv := manoeuvre.ManoeuvreOf(m.Scenario)
 		mv.Before, mv.After = 5, 60
 		e := c.event
 		mv.Event = &e
-		s := spread.New(m, spread.Options{})
+		s := manoeuvre.New(m, spread.Options{})
 		if err := s.EventFault(&e); err != nil {
 			t.Errorf("%s: %v", e.Kind, err)
 		}
-		turn, err := s.Turn(context.Background(), mv, spread.TurnOptions{Every: 2})
+		turn, err := s.Turn(context.Background(), mv, manoeuvre.TurnOptions{Every: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -260,8 +263,8 @@ func TestEvents(t *testing.T) {
 			t.Errorf("%s %s: from %.2f to %.2f m deep", e.Kind, e.Rod, first, last)
 		}
 	}
-	s := spread.New(m, spread.Options{})
-	for _, e := range []spread.Event{{Kind: "dance"}, {Kind: "strike", Rod: "nobody"}, {Kind: "board-pops", Rod: "chute"}} {
+	s := manoeuvre.New(m, spread.Options{})
+	for _, e := range []manoeuvre.Event{{Kind: "dance"}, {Kind: "strike", Rod: "nobody"}, {Kind: "board-pops", Rod: "chute"}} {
 		if s.EventFault(&e) == nil {
 			t.Errorf("%+v is no fault", e)
 		}
@@ -272,12 +275,12 @@ func TestEvents(t *testing.T) {
 // speed and the rate of turn of the circle.
 func TestWay(t *testing.T) {
 	const v, radius, north, east = 1.2, 40.0, 0.1, -0.2
-	var fixes []spread.Fix
+	var fixes []manoeuvre.Fix
 	for at := 0.0; at <= 120; at += 6 {
 		a := 0.7 + v/radius*at
-		fixes = append(fixes, spread.Fix{T: 100 + at, North: radius*math.Sin(a) + north*at, East: -radius*math.Cos(a) + east*at})
+		fixes = append(fixes, manoeuvre.Fix{T: 100 + at, North: radius*math.Sin(a) + north*at, East: -radius*math.Cos(a) + east*at})
 	}
-	w, ok := spread.NewWay(fixes, north, east)
+	w, ok := manoeuvre.NewWay(fixes, north, east)
 	if !ok {
 		t.Fatal("no way")
 	}
@@ -298,8 +301,8 @@ func TestWay(t *testing.T) {
 			t.Errorf("at %g s: yaw %v, heading %v", at, p.Yaw, p.Heading)
 		}
 	}
-	for _, bad := range [][]spread.Fix{nil, {{T: 0}, {T: 1}, {T: 2}}, {{T: 0}, {T: 20}, {T: 10}, {T: 30}}} {
-		if _, ok := spread.NewWay(bad, 0, 0); ok {
+	for _, bad := range [][]manoeuvre.Fix{nil, {{T: 0}, {T: 1}, {T: 2}}, {{T: 0}, {T: 20}, {T: 10}, {T: 30}}} {
+		if _, ok := manoeuvre.NewWay(bad, 0, 0); ok {
 			t.Errorf("a way through %v", bad)
 		}
 	}
@@ -308,10 +311,10 @@ func TestWay(t *testing.T) {
 // TestTurnShapes asks for shapes to draw: they begin at the tip and end where the lure is, in
 // the boat's frame, and are small.
 func TestTurnShapes(t *testing.T) {
-	m := load(t, "../examples/summer.yaml")
-	mv := spread.ManoeuvreOf(m.Scenario)
+	m := exampletest.File(t, "../examples/summer.yaml")
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
 	mv.Before, mv.After, mv.Angle = 5, 5, math.Pi/2
-	turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{Every: 0.5, Shapes: true})
+	turn, err := manoeuvre.Turn(context.Background(), m, mv, spread.Options{}, manoeuvre.TurnOptions{Every: 0.5, Shapes: true})
 	if err != nil {
 		t.Fatal(err)
 	}

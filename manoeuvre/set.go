@@ -1,4 +1,4 @@
-package spread
+package manoeuvre
 
 import (
 	"cmp"
@@ -67,7 +67,7 @@ func (h *hand) wait(s float64) { h.t += s * h.pace }
 
 // feed lets a line out at its upper end, or takes it in.
 func (h *hand) feed(line int, rate float64) {
-	length := h.g.sol.Length[line] - stub
+	length := h.g.Sol.Length[line] - stub
 	if length <= 0 {
 		return
 	}
@@ -80,7 +80,7 @@ func (h *hand) feed(line int, rate float64) {
 func (h *hand) rig(node int, on bool) {
 	h.add(func(v *mover) {
 		if on {
-			v.run.SetBodies(node, v.g.sys.Nodes[node].Bodies)
+			v.run.SetBodies(node, v.g.Sys.Nodes[node].Bodies)
 		} else {
 			v.run.SetBodies(node, nil)
 		}
@@ -88,14 +88,14 @@ func (h *hand) rig(node int, on bool) {
 }
 
 // long reports whether a line is let out rather than put over by hand.
-func (h *hand) long(line int) bool { return h.g.sol.Length[line] > byHand }
+func (h *hand) long(line int) bool { return h.g.Sol.Length[line] > byHand }
 
 // rotaOf plans setting or clearing the spread's lines in an order of rods; where that says
-// nothing of a rod it goes by the practice of crews: outside and shallow first. People are
+// nothing of a rod it goes by the practice of crews: outside and spread.Shallow first. People are
 // who is aboard: one steers. What moves begins at the given time.
-func (s *Spread) rotaOf(e *Event, fan *sternfan.Fan, begin float64) *rota {
+func (s *Helm) rotaOf(e *Event, fan *sternfan.Fan, begin float64) *rota {
 	rods := s.model.Scenario.Rods
-	r := &rota{clear: e.Kind == "clear", steps: make([][]handling, len(s.groups)), groups: make([][]span, len(s.groups)),
+	r := &rota{clear: e.Kind == "clear", steps: make([][]handling, len(s.model.Groups)), groups: make([][]span, len(s.model.Groups)),
 		rods: make([]span, len(rods)), until: begin}
 	for i := range r.rods {
 		r.rods[i] = span{math.Inf(1), math.Inf(1)}
@@ -141,7 +141,7 @@ func (s *Spread) rotaOf(e *Event, fan *sternfan.Fan, begin float64) *rota {
 		}
 		at[gi]++
 		pending := queue[gi][at[gi]:]
-		h := &hand{g: &s.groups[gi], ref: &s.model.Groups[gi], pace: pace}
+		h := &hand{g: &group{s.System(gi)}, ref: &s.model.Groups[gi], pace: pace}
 		h.piece = h.segment()
 		if r.clear {
 			s.takeIn(h, rod, e, done, len(pending))
@@ -172,12 +172,12 @@ func (s *Spread) rotaOf(e *Event, fan *sternfan.Fan, begin float64) *rota {
 
 // handOrder returns the rods that can be set, in the order given, the rest after them by
 // practice.
-func (s *Spread) handOrder(given []string, fan *sternfan.Fan) []int {
+func (s *Helm) handOrder(given []string, fan *sternfan.Fan) []int {
 	rods := s.model.Scenario.Rods
 	var out, rest []int
 	can := func(i int) bool {
 		gi := s.model.Rods[i].Group
-		return gi >= 0 && s.groups[gi].sol != nil && s.groups[gi].sol.Status == tow.Converged
+		return gi >= 0 && s.rests(gi)
 	}
 	for _, id := range given {
 		if i := slices.IndexFunc(rods, func(r sternfan.Rod) bool { return r.ID == id }); i >= 0 && can(i) && !slices.Contains(out, i) {
@@ -206,8 +206,8 @@ func (s *Spread) handOrder(given []string, fan *sternfan.Fan) []int {
 // segment returns how long the segments are in which a rig's lines go out, m.
 func (h *hand) segment() float64 {
 	longest := 0.0
-	for n := range h.g.sys.Nodes {
-		if h.g.sys.Nodes[n].Kind != tow.Fixed {
+	for n := range h.g.Sys.Nodes {
+		if h.g.Sys.Nodes[n].Kind != tow.Fixed {
 			longest = math.Max(longest, h.g.above(n))
 		}
 	}
@@ -217,21 +217,21 @@ func (h *hand) segment() float64 {
 // above returns the length of line from a node to the root, m.
 func (g *group) above(node int) float64 {
 	sum := 0.0
-	for hops := 0; node != g.sys.Root && hops < len(g.sys.Lines); hops++ {
+	for hops := 0; node != g.Sys.Root && hops < len(g.Sys.Lines); hops++ {
 		l := g.upFrom(node)
-		sum += g.sol.Length[l]
-		node = g.sys.Lines[l].To
+		sum += g.Sol.Length[l]
+		node = g.Sys.Lines[l].To
 	}
 	return sum
 }
 
 // upFrom returns the line that leads from a node toward the root.
 func (g *group) upFrom(node int) int {
-	return slices.IndexFunc(g.sys.Lines, func(l tow.Line) bool { return l.From == node })
+	return slices.IndexFunc(g.Sys.Lines, func(l tow.Line) bool { return l.From == node })
 }
 
 // clip returns the node at which a rod is clipped to a device's line, -1: none.
-func (s *Spread) clip(rod int) int {
+func (s *Helm) clip(rod int) int {
 	for _, t := range s.model.Rods[rod].Trips {
 		if t.Kind == sternfan.PartRelease {
 			return t.Node
@@ -241,34 +241,34 @@ func (s *Spread) clip(rod int) int {
 }
 
 // clipPlace orders the rods of a device by their releases, the seaward one first.
-func (s *Spread) clipPlace(rod int) int {
+func (s *Helm) clipPlace(rod int) int {
 	gi := s.model.Rods[rod].Group
-	return slices.Index(s.groups[gi].device(), s.clip(rod))
+	return slices.Index((&group{s.System(gi)}).device(), s.clip(rod))
 }
 
 // device returns the nodes of a device's line from its end up, without the root.
 func (g *group) device() []int {
 	var out []int
-	for at := g.sys.Main; at != g.sys.Root && len(out) < len(g.sys.Nodes); {
+	for at := g.Sys.Main; at != g.Sys.Root && len(out) < len(g.Sys.Nodes); {
 		out = append(out, at)
-		at = g.sys.Lines[g.upFrom(at)].To
+		at = g.Sys.Lines[g.upFrom(at)].To
 	}
 	return out
 }
 
 // trailing returns the lines of a rod that go out over its tip or trail from its release,
 // the far one first.
-func (s *Spread) trailing(g *group, rod int) []int {
-	ref := &s.model.Groups[g.index]
+func (s *Helm) trailing(g *group, rod int) []int {
+	ref := &s.model.Groups[g.Index]
 	from := s.clip(rod)
 	if from < 0 {
-		from = g.sys.Root
+		from = g.Sys.Root
 	}
 	var out []int
-	for hops := 0; hops < len(g.sys.Lines); hops++ {
+	for hops := 0; hops < len(g.Sys.Lines); hops++ {
 		next := -1
-		for i := range g.sys.Lines {
-			if x := &g.sys.Lines[i]; x.To == from && ref.Lines[i].Rod == rod && !s.fromTip(g, i) {
+		for i := range g.Sys.Lines {
+			if x := &g.Sys.Lines[i]; x.To == from && ref.Lines[i].Rod == rod && !g.FromTip(i) {
 				next = i
 			}
 		}
@@ -276,20 +276,20 @@ func (s *Spread) trailing(g *group, rod int) []int {
 			break
 		}
 		out = append(out, next)
-		from = g.sys.Lines[next].From
+		from = g.Sys.Lines[next].From
 	}
 	slices.Reverse(out)
 	return out
 }
 
 // own returns the line of a clipped rod at its tip.
-func (s *Spread) own(g *group, rod int) int {
-	ref := &s.model.Groups[g.index]
-	return s.tipLine(g, ref, rod)
+func (s *Helm) own(g *group, rod int) int {
+	ref := &s.model.Groups[g.Index]
+	return g.TipLine(ref, rod)
 }
 
 // tie returns how long it takes to clip on what is at a node, s.
-func (s *Spread) tie(rod, node int) float64 {
+func (s *Helm) tie(rod, node int) float64 {
 	for _, t := range s.model.Rods[rod].Trips {
 		if t.Node == node && t.Kind == sternfan.PartBoard {
 			return boardOn
@@ -300,7 +300,7 @@ func (s *Spread) tie(rod, node int) float64 {
 
 // over lets out the lines of a rod one after another, what is clipped between them put on
 // when it comes to it; or takes them in the other way.
-func (s *Spread) over(h *hand, rod int, rate float64) {
+func (s *Helm) over(h *hand, rod int, rate float64) {
 	lines := s.trailing(h.g, rod)
 	if rate < 0 {
 		for k := len(lines) - 1; k >= 0; k-- {
@@ -308,7 +308,7 @@ func (s *Spread) over(h *hand, rod int, rate float64) {
 			if h.long(l) {
 				h.feed(l, rate)
 			}
-			if node := h.g.sys.Lines[l].From; k > 0 && len(h.g.sys.Nodes[node].Bodies) > 0 && s.anyLong(h, lines[:k]) {
+			if node := h.g.Sys.Lines[l].From; k > 0 && len(h.g.Sys.Nodes[node].Bodies) > 0 && s.anyLong(h, lines[:k]) {
 				h.wait(s.tie(rod, node))
 				h.rig(node, false)
 			}
@@ -316,7 +316,7 @@ func (s *Spread) over(h *hand, rod int, rate float64) {
 		return
 	}
 	for k, l := range lines {
-		if node := h.g.sys.Lines[l].From; k > 0 && len(h.g.sys.Nodes[node].Bodies) > 0 && s.anyLong(h, lines[:k]) {
+		if node := h.g.Sys.Lines[l].From; k > 0 && len(h.g.Sys.Nodes[node].Bodies) > 0 && s.anyLong(h, lines[:k]) {
 			h.wait(s.tie(rod, node))
 			h.rig(node, true)
 		}
@@ -326,10 +326,10 @@ func (s *Spread) over(h *hand, rod int, rate float64) {
 	}
 }
 
-func (s *Spread) anyLong(h *hand, lines []int) bool { return slices.ContainsFunc(lines, h.long) }
+func (s *Helm) anyLong(h *hand, lines []int) bool { return slices.ContainsFunc(lines, h.long) }
 
 // letOut is the work of setting a rod; pending are those of its device that go out later.
-func (s *Spread) letOut(h *hand, rod int, e *Event, first bool, pending []int) {
+func (s *Helm) letOut(h *hand, rod int, e *Event, first bool, pending []int) {
 	if first {
 		h.add(func(v *mover) { v.hang(s) })
 	}
@@ -379,7 +379,7 @@ func (s *Spread) letOut(h *hand, rod int, e *Event, first bool, pending []int) {
 
 // takeIn is the work of clearing a rod; done is the rod of its device that came in before
 // it, -1: none, and left how many come after it.
-func (s *Spread) takeIn(h *hand, rod int, e *Event, done, left int) {
+func (s *Helm) takeIn(h *hand, rod int, e *Event, done, left int) {
 	h.wait(bait)
 	clip := s.clip(rod)
 	if clip >= 0 {
@@ -418,8 +418,8 @@ func (s *Spread) takeIn(h *hand, rod int, e *Event, done, left int) {
 
 // setLoad returns the pull that the rod at the beginning of a line keeps, N.
 func (g *group) setLoad(line int) float64 {
-	if from := g.sys.Lines[line].From; from < len(g.sys.Pull) {
-		return g.sys.Pull[from]
+	if from := g.Sys.Lines[line].From; from < len(g.Sys.Pull) {
+		return g.Sys.Pull[from]
 	}
 	return 0
 }

@@ -1,4 +1,4 @@
-package spread
+package clearance
 
 import (
 	"math"
@@ -114,7 +114,7 @@ func newCourse(c *Course, chains []Chain) *Course {
 // Reset gives the party other points on as many chains, in the memory it has.
 func (c *Course) Reset(chains []Chain) {
 	if len(chains) != len(c.chains) {
-		panic("spread: a course keeps its number of chains")
+		panic("clearance: a course keeps its number of chains")
 	}
 	longest, clip := 0.0, 0.0 // length of line to its end and to its release
 	for i := range chains {
@@ -263,9 +263,9 @@ func (c *Course) girth(h *chain) geom.Girth {
 	return geom.Girth{Along: h.along, Reach: c.Reach, From: c.Wide, Band: c.Band}
 }
 
-// dive works out the parts of the party under water once for all that it will be compared
+// Dive works out the parts of the party under water once for all that it will be compared
 // with.
-func (c *Course) dive() {
+func (c *Course) Dive() {
 	for i := range c.chains {
 		h := &c.chains[i]
 		if !h.dived {
@@ -300,4 +300,32 @@ func (h *chain) part(segment int) string {
 		return h.Parts[segment]
 	}
 	return ""
+}
+
+// Fixed reports whether the party is a part of the boat.
+func (c *Course) Fixed() bool { return c.fixed }
+
+// With returns a party like this one with other lines, which it keeps.
+func (c *Course) With(chains []Chain) *Course {
+	other := *c
+	return newCourse(&other, chains)
+}
+
+// Points visits every point of the party's lines.
+func (c *Course) Points(visit func(geom.Vec)) {
+	for i := range c.chains {
+		for _, p := range c.chains[i].Points {
+			visit(p)
+		}
+	}
+}
+
+// Shrink asks of a line that is partly out the margins of as much of it as is out, until
+// the party is reset.
+func (c *Course) Shrink(share float64) {
+	for i := range c.chains {
+		for k := range c.chains[i].along {
+			c.chains[i].along[k] *= share
+		}
+	}
 }

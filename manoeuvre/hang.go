@@ -1,9 +1,10 @@
-package spread
+package manoeuvre
 
 import (
 	"math"
 	"slices"
 
+	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/tow"
 	"sternfan/tow/dynamics"
@@ -12,22 +13,22 @@ import (
 // hang starts a system with its lines hanging from the tips as they do before they go out:
 // what is put over by hand at its length, of the rest a stub, and nothing clipped on yet
 // that comes to the tip later.
-func (v *mover) hang(s *Spread) {
+func (v *mover) hang(s *Helm) {
 	g := v.g
-	v.sys = g.sys
-	v.sys.Nodes, v.sys.Lines = slices.Clone(g.sys.Nodes), slices.Clone(g.sys.Lines)
+	v.sys = g.Sys
+	v.sys.Nodes, v.sys.Lines = slices.Clone(g.Sys.Nodes), slices.Clone(g.Sys.Lines)
 	h := &hand{g: g}
-	for _, rod := range s.model.Groups[g.index].Rods {
+	for _, rod := range s.model.Groups[g.Index].Rods {
 		lines := s.trailing(g, rod)
 		for k := 1; k < len(lines); k++ {
 			if s.anyLong(h, lines[:k]) {
-				v.sys.Nodes[g.sys.Lines[lines[k]].From].Bodies = nil
+				v.sys.Nodes[g.Sys.Lines[lines[k]].From].Bodies = nil
 			}
 		}
 	}
-	sol := &tow.Solution{Status: tow.Converged, Nodes: make([]geom.Vec, len(g.sys.Nodes)), Length: make([]float64, len(g.sys.Lines)),
-		Samples: make([][]tow.Sample, len(g.sys.Lines))}
-	placed := make([]bool, len(g.sys.Nodes))
+	sol := &tow.Solution{Status: tow.Converged, Nodes: make([]geom.Vec, len(g.Sys.Nodes)), Length: make([]float64, len(g.Sys.Lines)),
+		Samples: make([][]tow.Sample, len(g.Sys.Lines))}
+	placed := make([]bool, len(g.Sys.Nodes))
 	for n := range v.sys.Nodes {
 		if v.sys.Nodes[n].Kind == tow.Fixed {
 			sol.Nodes[n], placed[n] = v.sys.Nodes[n].At, true
@@ -36,8 +37,8 @@ func (v *mover) hang(s *Spread) {
 		}
 	}
 	deepest, whole, now, most := 0.0, 0.0, 0.0, 0.0
-	for range g.sys.Lines {
-		for l := range g.sys.Lines {
+	for range g.Sys.Lines {
+		for l := range g.Sys.Lines {
 			line := &v.sys.Lines[l]
 			line.Open = false
 			from, to := line.From, line.To
@@ -46,11 +47,11 @@ func (v *mover) hang(s *Spread) {
 			}
 			if up := g.fromBoat(l); up >= 0 {
 				// A slider goes down by the release.
-				toward := v.sys.Nodes[g.sys.Lines[up].From].At.Sub(sol.Nodes[to])
+				toward := v.sys.Nodes[g.Sys.Lines[up].From].At.Sub(sol.Nodes[to])
 				sol.Length[l] = math.Min(stub, toward.Norm()/2)
 				sol.Nodes[from] = sol.Nodes[to].AddScaled(sol.Length[l], toward.Unit())
 			} else {
-				sol.Length[l] = g.sol.Length[l]
+				sol.Length[l] = g.Sol.Length[l]
 				if h.long(l) {
 					sol.Length[l] = stub
 				}
@@ -59,10 +60,10 @@ func (v *mover) hang(s *Spread) {
 			placed[from] = true
 		}
 	}
-	for l := range g.sys.Lines {
+	for l := range g.Sys.Lines {
 		line := &v.sys.Lines[l]
 		a, b := sol.Nodes[line.From], sol.Nodes[line.To]
-		for _, p := range g.sol.Samples[l] {
+		for _, p := range g.Sol.Samples[l] {
 			most = math.Max(most, p.F.Norm())
 		}
 		pull := g.weightBelow(&v.sys, line.From)
@@ -73,9 +74,9 @@ func (v *mover) hang(s *Spread) {
 		line.Length = sol.Length[l]
 		f := b.Sub(a).Unit().Scale(pull)
 		sol.Samples[l] = []tow.Sample{{R: a, F: f}, {S: sol.Length[l], R: b, F: f}}
-		whole, now = whole+g.sol.Length[l], now+sol.Length[l]
+		whole, now = whole+g.Sol.Length[l], now+sol.Length[l]
 	}
-	for _, p := range g.sol.Nodes {
+	for _, p := range g.Sol.Nodes {
 		deepest = math.Max(deepest, p.Z)
 	}
 	nodes := max(fewNodes, int(fullNodes*now/whole))
@@ -108,8 +109,8 @@ func (g *group) weightBelow(sys *tow.System, node int) float64 {
 
 // fromBoat returns the line from a rod's tip that goes on in this one over a slider, -1: none.
 func (g *group) fromBoat(line int) int {
-	return slices.IndexFunc(g.sys.Lines, func(l tow.Line) bool {
-		return l.To == g.sys.Lines[line].From && g.sys.Nodes[l.From].Kind == tow.Fixed
+	return slices.IndexFunc(g.Sys.Lines, func(l tow.Line) bool {
+		return l.To == g.Sys.Lines[line].From && g.Sys.Nodes[l.From].Kind == tow.Fixed
 	})
 }
 
@@ -118,7 +119,7 @@ func (r *rota) phase(f *fleet, p *party, t float64) (out, moving bool) {
 	if p.mover < 0 {
 		return true, false
 	}
-	gi := f.movers[p.mover].g.index
+	gi := f.movers[p.mover].g.Index
 	for _, x := range r.groups[gi] {
 		to := x.to
 		if !r.clear {
@@ -139,20 +140,20 @@ func (r *rota) phase(f *fleet, p *party, t float64) (out, moving bool) {
 }
 
 // atRest notes how near every two parties run with everything out.
-func (f *fleet) atRest(margins Margins) {
+func (f *fleet) atRest(margins clearance.Margins) {
 	sc := f.s.model.Scenario
-	courses := make([]*Course, len(f.parties))
+	courses := make([]*clearance.Course, len(f.parties))
 	for i := range f.parties {
 		p := &f.parties[i]
 		switch {
 		case p.mover < 0:
 			courses[i] = p.course
 		case p.rod >= 0:
-			courses[i] = CourseOf(sc, &f.fan.Rods[p.rod], p.rod)
+			courses[i] = clearance.CourseOf(sc, &f.fan.Rods[p.rod], p.rod)
 		default:
 			for k := range f.fan.Devices {
 				if f.fan.Devices[k].Rod == p.course.ID {
-					courses[i] = CourseOf(sc, &f.fan.Devices[k], -1)
+					courses[i] = clearance.CourseOf(sc, &f.fan.Devices[k], -1)
 				}
 			}
 		}

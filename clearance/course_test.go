@@ -1,6 +1,9 @@
-package spread
+package clearance
 
 import (
+	"sternfan/internal/exampletest"
+	"sternfan/spread"
+
 	"context"
 	"math"
 	"os"
@@ -126,7 +129,7 @@ func TestHullAndPropeller(t *testing.T) {
 	if g, ok := hard[1].Gap(under, plainMargins, math.Inf(1)); !ok || math.Abs(g.Ratio-0.8) > 1e-9 {
 		t.Errorf("to the propeller: %+v", g)
 	}
-	// Twenty pieces, the wheel over the third: 3/20 of half its interval of 2 m more.
+	// Twenty Pieces, the wheel over the third: 3/20 of half its interval of 2 m more.
 	p := make([]geom.Vec, 21)
 	for i := range p {
 		p[i] = geom.Vec{X: 5.5 - 2*float64(i), Z: 1}
@@ -140,28 +143,11 @@ func TestHullAndPropeller(t *testing.T) {
 	}
 }
 
-func example(t *testing.T, name string) *tackle.Model {
-	t.Helper()
-	data, err := os.ReadFile("../examples/" + name + ".yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	sc, _, err := scenario.DecodeWith(name, data, scenario.Options{Known: tackle.Known, List: tackle.Names})
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, faults := tackle.Resolve(sc)
-	if len(faults) > 0 {
-		t.Fatal(faults)
-	}
-	return m
-}
-
 // The demonstration spread: what is clipped together is not compared where it runs
 // together, a slider hangs from its own line, and every place found is on its line.
 func TestClearancesOfASolvedSpread(t *testing.T) {
-	m := example(t, "summer")
-	fan, err := Solve(context.Background(), m, Options{Intervals: true})
+	m := exampletest.Load(t, "summer")
+	fan, err := spread.Solve(context.Background(), m, spread.Options{Intervals: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,7 +194,7 @@ func BenchmarkClearances(b *testing.B) {
 		b.Fatal(err)
 	}
 	m, _ := tackle.Resolve(sc)
-	fan, err := Solve(context.Background(), m, Options{})
+	fan, err := spread.Solve(context.Background(), m, spread.Options{})
 	if err != nil {
 		b.Fatal(err)
 	}

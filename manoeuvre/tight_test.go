@@ -1,12 +1,16 @@
-package spread_test
+package manoeuvre_test
 
 import (
+	"sternfan/internal/exampletest"
+
 	"context"
 	"math"
 	"slices"
 	"testing"
 
 	"sternfan"
+	"sternfan/clearance"
+	"sternfan/manoeuvre"
 	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/unit"
@@ -16,10 +20,10 @@ import (
 // keeps the margins, the second breaks them between the two that are said to give first.
 func TestTightestIsTheLimit(t *testing.T) {
 	m := twoRods(t, false)
-	s := spread.New(m, spread.Options{Intervals: true})
-	mv := spread.ManoeuvreOf(m.Scenario)
+	s := manoeuvre.New(m, spread.Options{Intervals: true})
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
 	mv.Before, mv.After = 4, 60
-	rows, err := s.Tightest(context.Background(), mv, spread.TurnOptions{})
+	rows, err := s.Tightest(context.Background(), mv, manoeuvre.TurnOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,7 +42,7 @@ func TestTightestIsTheLimit(t *testing.T) {
 			if err != nil || len(lost) > 0 {
 				t.Fatal(lost, err)
 			}
-			return slices.DeleteFunc(near, func(p sternfan.TurnPair) bool { return !spread.Worsened(&p) })
+			return slices.DeleteFunc(near, func(p sternfan.TurnPair) bool { return !manoeuvre.Worsened(&p) })
 		}
 		if r.Radius == 0 || len(worsened(r.Radius)) > 0 {
 			t.Errorf("to %v: %g m does not keep the margins", r.To, r.Radius)
@@ -61,13 +65,13 @@ func TestTightestIsTheLimit(t *testing.T) {
 // TestWiderTurnKeepsTheMargins asks what a turn that breaks margins would have to be like: at the
 // radius said it keeps them, much tighter it does not; and a turn that keeps them is not asked.
 func TestWiderTurnKeepsTheMargins(t *testing.T) {
-	m := load(t, "../examples/class.yaml")
-	s := spread.New(m, spread.Options{Intervals: true})
-	mv := spread.ManoeuvreOf(m.Scenario)
+	m := exampletest.File(t, "../examples/class.yaml")
+	s := manoeuvre.New(m, spread.Options{Intervals: true})
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
 	mv.To, mv.Before, mv.After = sternfan.Starboard, 2, 60
 	turn := func(radius float64) *sternfan.Turn {
 		mv.Radius = radius
-		got, err := s.Turn(context.Background(), mv, spread.TurnOptions{OneSide: true, Wider: true})
+		got, err := s.Turn(context.Background(), mv, manoeuvre.TurnOptions{OneSide: true, Wider: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -77,10 +81,10 @@ func TestWiderTurnKeepsTheMargins(t *testing.T) {
 	if least == nil || least.Radius <= 12 || math.Abs(least.Time*turn(12).Manoeuvre.Speed/(math.Pi*least.Radius)-1) > 0.1 {
 		t.Fatalf("from 12 m: %+v", least)
 	}
-	if got := turn(least.Radius); got.Least != nil || spread.Worsened(&got.Pairs[0]) {
+	if got := turn(least.Radius); got.Least != nil || manoeuvre.Worsened(&got.Pairs[0]) {
 		t.Errorf("at %g m: %+v, nearest %+v", least.Radius, got.Least, got.Pairs[0])
 	}
-	if got := turn(least.Radius / 1.2); got.Least == nil || !spread.Worsened(&got.Pairs[0]) {
+	if got := turn(least.Radius / 1.2); got.Least == nil || !manoeuvre.Worsened(&got.Pairs[0]) {
 		t.Errorf("at %g m: %+v, nearest %+v", least.Radius/1.2, got.Least, got.Pairs[0])
 	}
 }
@@ -96,9 +100,9 @@ func TestTheNearestPairIsAlwaysSaid(t *testing.T) {
 		if len(faults) > 0 {
 			t.Fatal(faults)
 		}
-		mv := spread.ManoeuvreOf(m.Scenario)
+		mv := manoeuvre.ManoeuvreOf(m.Scenario)
 		mv.Radius, mv.Before, mv.After = 40, 4, 30
-		got, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{})
+		got, err := manoeuvre.Turn(context.Background(), m, mv, spread.Options{}, manoeuvre.TurnOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -121,20 +125,20 @@ func TestTheNearestPairIsAlwaysSaid(t *testing.T) {
 // TestTurnsBeginAsTheSpreadLies holds how near lines are when a turn begins, with the
 // segments that the dynamics have, to how near they lie in straight water.
 func TestTurnsBeginAsTheSpreadLies(t *testing.T) {
-	for name, m := range examples(t) {
-		s := spread.New(m, spread.Options{Intervals: true})
+	for name, m := range exampletest.All(t) {
+		s := manoeuvre.New(m, spread.Options{Intervals: true})
 		fan, err := s.Fan(context.Background())
 		if err != nil {
 			t.Fatal(err)
 		}
-		mv := spread.ManoeuvreOf(m.Scenario)
+		mv := manoeuvre.ManoeuvreOf(m.Scenario)
 		mv.Radius, mv.Before, mv.After, mv.Angle = 60, 2, 2, 0.2
 		near, _, err := s.Passes(context.Background(), fan, mv)
 		if err != nil {
 			t.Fatal(err)
 		}
 		lie := map[[2]string]float64{}
-		for _, g := range spread.Clearances(m.Scenario, fan, spread.MarginsOf(&m.Scenario.Wants)) {
+		for _, g := range clearance.Clearances(m.Scenario, fan, clearance.MarginsOf(&m.Scenario.Wants)) {
 			for _, key := range [][2]string{{g.A, g.B}, {g.B, g.A}} {
 				if r, ok := lie[key]; !ok || g.Ratio < r {
 					lie[key] = g.Ratio
@@ -143,7 +147,7 @@ func TestTurnsBeginAsTheSpreadLies(t *testing.T) {
 		}
 		for _, p := range near {
 			want, ok := lie[[2]string{p.A, p.B}]
-			// Both cut their lines into forty pieces; where these fall moves the margin by a few
+			// Both cut their lines into forty clearance.Pieces; where these fall moves the margin by a few
 			// hundredths.
 			if !ok || math.Abs(p.First-want) > 0.05*want+0.02 {
 				t.Errorf("%s: %s and %s lie at %.3f of the margin, at %.3f when the turn begins", name, p.A, p.B, want, p.First)

@@ -1,10 +1,11 @@
-package spread
+package manoeuvre
 
 import (
 	"context"
 	"math"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/tow/dynamics"
 )
@@ -14,26 +15,22 @@ import (
 type Wake struct {
 	ID   string
 	t    []float64
-	at   []*Course // one alone: it does not move
-	wide []box2    // of each, from above
-	wet  []box2    // of what is under water
+	at   []*clearance.Course // one alone: it does not move
+	wide []box2              // of each, from above
+	wet  []box2              // of what is under water
 }
 
 // Still returns the wake of a party that does not move: a part of the boat.
-func Still(c *Course) *Wake {
-	w := &Wake{ID: c.ID, at: []*Course{c}, wide: make([]box2, 1)}
+func Still(c *clearance.Course) *Wake {
+	w := &Wake{ID: c.ID, at: []*clearance.Course{c}, wide: make([]box2, 1)}
 	w.wide[0].reset()
-	for i := range c.chains {
-		for _, q := range c.chains[i].Points {
-			w.wide[0].take(q)
-		}
-	}
+	c.Points(w.wide[0].take)
 	w.wet = w.wide
 	return w
 }
 
 // As makes the wake that of another party with the same lines.
-func (w *Wake) As(c *Course) {
+func (w *Wake) As(c *clearance.Course) {
 	w.ID = c.ID
 	for _, at := range w.at {
 		at.ID, at.Device, at.Band = c.ID, c.Device, c.Band
@@ -42,7 +39,7 @@ func (w *Wake) As(c *Course) {
 
 // Nearest returns how near two parties come in the same manoeuvre; ok is false when they
 // are not compared, nowhere nearer than the ratio below, or one has no wake.
-func (w *Wake) Nearest(v *Wake, m Margins, below float64) (near sternfan.TurnPair, ok bool) {
+func (w *Wake) Nearest(v *Wake, m clearance.Margins, below float64) (near sternfan.TurnPair, ok bool) {
 	n := max(len(w.t), len(v.t))
 	for _, x := range []*Wake{w, v} {
 		if len(x.t) > 0 {
@@ -55,7 +52,7 @@ func (w *Wake) Nearest(v *Wake, m Margins, below float64) (near sternfan.TurnPai
 		i, j := min(k, len(w.at)-1), min(k, len(v.at)-1)
 		a, b := w.at[i], v.at[j]
 		reach := a.Reach + b.Reach
-		if a.fixed || b.fixed {
+		if a.Fixed() || b.Fixed() {
 			if w.wet[i].apart(&v.wet[j]) > below*(m.Hull+reach+a.Band+b.Band) {
 				continue
 			}
@@ -83,9 +80,9 @@ func (w *Wake) Nearest(v *Wake, m Margins, below float64) (near sternfan.TurnPai
 
 // Wakes takes the spread through a manoeuvre, nominal, without asking how near lines come,
 // and returns where its rods and devices are every so many seconds, at least those between
-// looks of [Spread.Turn]. A party whose way is not known to its end has no wake. The fan is
-// one that [Spread.Fan] returned; the error is ctx's.
-func (s *Spread) Wakes(ctx context.Context, fan *sternfan.Fan, m Manoeuvre, every float64) ([]*Wake, error) {
+// looks of [Helm.Turn]. A party whose way is not known to its end has no wake. The fan is
+// one that [Helm.Fan] returned; the error is ctx's.
+func (s *Helm) Wakes(ctx context.Context, fan *sternfan.Fan, m Manoeuvre, every float64) ([]*Wake, error) {
 	f := s.fleet(fan, 0)
 	f.near = nil
 	wakes := make([]*Wake, len(f.parties))
@@ -102,7 +99,7 @@ func (s *Spread) Wakes(ctx context.Context, fan *sternfan.Fan, m Manoeuvre, ever
 			}
 		}
 	}
-	if err := f.run(ctx, &m, &s.nominal, math.Max(every, compareEvery), MarginsOf(&s.model.Scenario.Wants), nil); err != nil {
+	if err := f.run(ctx, &m, s.Nominal(), math.Max(every, compareEvery), clearance.MarginsOf(&s.model.Scenario.Wants), nil); err != nil {
 		return nil, err
 	}
 	out := wakes[:0]

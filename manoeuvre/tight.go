@@ -1,14 +1,16 @@
-package spread
+package manoeuvre
 
 import (
 	"context"
 	"math"
 	"slices"
 
+	"sternfan/clearance"
+
 	"sternfan"
 )
 
-// The radii between which [Spread.Tightest] looks, m, and how finely: the last bracket is
+// The radii between which [Helm.Tightest] looks, m, and how finely: the last bracket is
 // no wider than tightFine, and narrower, to tightFinest, while two pairs break in it.
 const (
 	tightStart  = 100.0
@@ -34,10 +36,10 @@ func Worsened(p *sternfan.TurnPair) bool {
 
 // tightSearch looks for the smallest radius to one side.
 type tightSearch struct {
-	s       *Spread
+	s       *Helm
 	f       *fleet
 	m       Manoeuvre
-	margins Margins
+	margins clearance.Margins
 	gives   []sternfan.TurnPair // that broke at the widest radius that did not keep
 }
 
@@ -47,7 +49,7 @@ func (t *tightSearch) keeps(ctx context.Context, radius float64, all bool) (bool
 	t.m.Radius = radius
 	t.f.forget()
 	t.f.stop = !all
-	if err := t.f.run(ctx, &t.m, &t.s.nominal, compareEvery, t.margins, nil); err != nil {
+	if err := t.f.run(ctx, &t.m, t.s.Nominal(), compareEvery, t.margins, nil); err != nil {
 		return false, err
 	}
 	broken := slices.DeleteFunc(t.f.pairs(), func(p sternfan.TurnPair) bool { return !Worsened(&p) })
@@ -123,17 +125,17 @@ const (
 
 // wider returns about the smallest radius above that of a manoeuvre which brings no two inside
 // their margin, nil when none up to the widest tried is one.
-func (s *Spread) wider(ctx context.Context, m Manoeuvre, fan *sternfan.Fan, nodes int) (*sternfan.TurnLeast, error) {
-	bad := m.plan(&s.nominal).Radius
+func (s *Helm) wider(ctx context.Context, m Manoeuvre, fan *sternfan.Fan, nodes int) (*sternfan.TurnLeast, error) {
+	bad := m.plan(s.Nominal()).Radius
 	m.Rate, m.Before = 0, math.Min(m.Before, tightBefore)
-	t := &tightSearch{s: s, f: s.fleet(fan, nodes), m: m, margins: MarginsOf(&s.model.Scenario.Wants)}
+	t := &tightSearch{s: s, f: s.fleet(fan, nodes), m: m, margins: clearance.MarginsOf(&s.model.Scenario.Wants)}
 	t.f.care = 1
 	for good := 0.0; ; {
 		r := math.Sqrt(good * bad)
 		switch {
 		case good > 0 && good <= widest*bad:
 			t.m.Radius = good
-			p := t.m.plan(&s.nominal)
+			p := t.m.plan(s.Nominal())
 			return &sternfan.TurnLeast{Radius: good, Time: p.End - p.Begin}, nil
 		case good == 0 && bad >= tightMost:
 			return nil, nil
@@ -155,7 +157,7 @@ func (s *Spread) wider(ctx context.Context, m Manoeuvre, fan *sternfan.Fan, node
 // Tightest returns for each side the smallest radius at which a turn keeps the margins,
 // grown by the intervals, and what comes inside first when it is tighter. With worlds
 // asked for, the radius found is run in them once.
-func (s *Spread) Tightest(ctx context.Context, m Manoeuvre, opt TurnOptions) ([]sternfan.Tightest, error) {
+func (s *Helm) Tightest(ctx context.Context, m Manoeuvre, opt TurnOptions) ([]sternfan.Tightest, error) {
 	fan, err := s.Fan(ctx)
 	if err != nil {
 		return nil, err
@@ -167,7 +169,7 @@ func (s *Spread) Tightest(ctx context.Context, m Manoeuvre, opt TurnOptions) ([]
 	var out []sternfan.Tightest
 	for _, side := range []sternfan.Side{sternfan.Port, sternfan.Starboard} {
 		m.To = side
-		t := &tightSearch{s: s, f: f, m: m, margins: MarginsOf(&s.model.Scenario.Wants)}
+		t := &tightSearch{s: s, f: f, m: m, margins: clearance.MarginsOf(&s.model.Scenario.Wants)}
 		row := sternfan.Tightest{To: side, Angle: m.Angle}
 		if row.Radius, err = t.find(ctx); err != nil {
 			return nil, err
@@ -177,7 +179,7 @@ func (s *Spread) Tightest(ctx context.Context, m Manoeuvre, opt TurnOptions) ([]
 		}
 		if row.Radius > 0 {
 			t.m.Radius = row.Radius
-			p := t.m.plan(&s.nominal)
+			p := t.m.plan(s.Nominal())
 			row.Time = p.End - p.Begin
 			if opt.Worlds > 0 {
 				if _, err := t.keeps(ctx, row.Radius, true); err != nil {

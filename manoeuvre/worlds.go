@@ -1,4 +1,4 @@
-package spread
+package manoeuvre
 
 import (
 	"context"
@@ -7,7 +7,8 @@ import (
 	"sync"
 
 	"sternfan"
-	"sternfan/tow"
+	"sternfan/clearance"
+	"sternfan/spread"
 )
 
 // Wilson returns the share k of n, with the interval of Wilson 1927 (J. Am. Stat. Assoc.
@@ -40,12 +41,12 @@ type verdict []bool
 // turnWorlds runs the manoeuvre in sampled worlds and puts the risks into the result.
 // World k is drawn from the seed and k alone, so that the number of workers does not
 // matter.
-func (s *Spread) turnWorlds(ctx context.Context, m *Manoeuvre, fan *sternfan.Fan, margins Margins, opt TurnOptions, out *sternfan.Turn) error {
+func (s *Helm) turnWorlds(ctx context.Context, m *Manoeuvre, fan *sternfan.Fan, margins clearance.Margins, opt TurnOptions, out *sternfan.Turn) error {
 	all := make([]int, len(s.model.Registry))
 	for i := range all {
 		all[i] = i
 	}
-	mix := mixing(s.model.Registry, all)
+	mix := spread.Mixing(s.model.Registry, all)
 	workers := max(1, min(opt.Workers, opt.Worlds))
 	verdicts := make([]verdict, opt.Worlds)
 	var (
@@ -59,12 +60,7 @@ func (s *Spread) turnWorlds(ctx context.Context, m *Manoeuvre, fan *sternfan.Fan
 		wait.Add(1)
 		go func() {
 			defer wait.Done()
-			one := New(s.model, s.opt)
-			one.probe = s.probe
-			one.nominal = s.model.EnvAt(nil, one.probe)
-			for i := range one.groups {
-				one.solveFirst(ctx, &one.groups[i], &one.nominal)
-			}
+			one := s.again(ctx)
 			f := one.fleet(fan, opt.Nodes)
 			f.care, f.first = 1, true
 			for i := range f.parties {
@@ -155,12 +151,10 @@ func drawWorld(mix []float64, seed uint64, k int, x, world []float64) {
 }
 
 // world runs the manoeuvre in one world.
-func (f *fleet) world(ctx context.Context, m *Manoeuvre, world []float64, margins Margins) verdict {
-	env := f.s.model.EnvAt(world, f.s.probe)
+func (f *fleet) world(ctx context.Context, m *Manoeuvre, world []float64, margins clearance.Margins) verdict {
+	env := f.s.Env(world)
 	for i := range f.movers {
-		g := f.movers[i].g
-		f.s.solve(ctx, g, world, &env)
-		if g.sol.Status != tow.Converged {
+		if !f.s.In(ctx, f.movers[i].g.System, world, &env) {
 			return nil
 		}
 	}

@@ -1,4 +1,4 @@
-package spread
+package manoeuvre
 
 import (
 	"context"
@@ -46,7 +46,7 @@ func newScript(f *fleet, m *Manoeuvre, begin float64) *script {
 func (c *script) next(v *mover) float64 {
 	if c.rota != nil {
 		for i := range c.f.movers {
-			if steps := c.rota.steps[v.g.index]; &c.f.movers[i] == v && c.had[i] < len(steps) {
+			if steps := c.rota.steps[v.g.Index]; &c.f.movers[i] == v && c.had[i] < len(steps) {
 				return steps[c.had[i]].t
 			}
 		}
@@ -77,7 +77,7 @@ func (c *script) watch(t float64) {
 func (c *script) handle(ctx context.Context, t float64) error {
 	for i := range c.f.movers {
 		v := &c.f.movers[i]
-		steps := c.rota.steps[v.g.index]
+		steps := c.rota.steps[v.g.Index]
 		for ; c.had[i] < len(steps) && steps[c.had[i]].t <= t; c.had[i]++ {
 			v.now = steps[c.had[i]].t
 			if v.out() {
@@ -122,7 +122,7 @@ func (c *script) before(ctx context.Context, t float64) error {
 }
 
 // EventFault says why an event cannot happen to a rod, nil when it can.
-func (s *Spread) EventFault(e *Event) error {
+func (s *Helm) EventFault(e *Event) error {
 	switch e.Kind {
 	case "stop", "set", "clear":
 		return nil
@@ -151,7 +151,7 @@ func (c *script) happen(ctx context.Context) error {
 	rod := slices.IndexFunc(s.model.Scenario.Rods, func(r sternfan.Rod) bool { return r.ID == c.event.Rod })
 	info := &s.model.Rods[rod]
 	for i := range c.f.movers {
-		if c.f.movers[i].g.index == info.Group {
+		if c.f.movers[i].g.Index == info.Group {
 			c.mover = i
 		}
 	}
@@ -163,7 +163,7 @@ func (c *script) happen(ctx context.Context) error {
 		return ctx.Err()
 	}
 	ref := &s.model.Groups[info.Group]
-	sys := &v.g.sys
+	sys := &v.g.Sys
 	c.line = info.Lines[0]
 	switch c.event.Kind {
 	case "let-out":

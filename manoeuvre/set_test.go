@@ -1,12 +1,15 @@
-package spread_test
+package manoeuvre_test
 
 import (
+	"sternfan/internal/exampletest"
+
 	"context"
 	"math"
 	"slices"
 	"testing"
 
 	"sternfan"
+	"sternfan/manoeuvre"
 	"sternfan/spread"
 	"sternfan/tackle"
 )
@@ -14,14 +17,14 @@ import (
 const footPerSecond = 0.3048
 
 // handle sets or clears a spread.
-func handle(t testing.TB, m *tackle.Model, e spread.Event, every float64) *sternfan.Turn {
+func handle(t testing.TB, m *tackle.Model, e manoeuvre.Event, every float64) *sternfan.Turn {
 	t.Helper()
-	mv := spread.ManoeuvreOf(m.Scenario)
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
 	if e.Pay == 0 {
 		e.Pay = 2 * footPerSecond
 	}
 	mv.Event, mv.Before, mv.After = &e, 10, 300
-	turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{Every: every})
+	turn, err := manoeuvre.Turn(context.Background(), m, mv, spread.Options{}, manoeuvre.TurnOptions{Every: every})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -31,12 +34,12 @@ func handle(t testing.TB, m *tackle.Model, e spread.Event, every float64) *stern
 // TestSetEndsAtRest sets every demo spread: five minutes after the last line went out every
 // lure runs as deep as the statics have it, within 1 % of the deepest of its rig or 5 cm.
 func TestSetEndsAtRest(t *testing.T) {
-	for name, m := range examples(t) {
+	for name, m := range exampletest.All(t) {
 		fan, err := spread.Solve(context.Background(), m, spread.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		turn := handle(t, m, spread.Event{Kind: "set"}, 10)
+		turn := handle(t, m, manoeuvre.Event{Kind: "set"}, 10)
 		worst := 0.0
 		for i := range turn.Tracks {
 			tr := &turn.Tracks[i]
@@ -71,8 +74,8 @@ func TestSetEndsAtRest(t *testing.T) {
 
 // TestClearComesIn clears every demo spread: at its end every lure is in.
 func TestClearComesIn(t *testing.T) {
-	for name, m := range examples(t) {
-		turn := handle(t, m, spread.Event{Kind: "clear", People: 3}, 10)
+	for name, m := range exampletest.All(t) {
+		turn := handle(t, m, manoeuvre.Event{Kind: "clear", People: 3}, 10)
 		for i := range turn.Tracks {
 			tr := &turn.Tracks[i]
 			if tr.Stopped != nil {
@@ -90,11 +93,11 @@ func TestClearComesIn(t *testing.T) {
 // TestTasks holds who does what when: each rod once, those on one side one after another,
 // in the order given, clearing in the other, and no more hands than there are.
 func TestTasks(t *testing.T) {
-	m := load(t, "../examples/summer.yaml")
+	m := exampletest.File(t, "../examples/summer.yaml")
 	order := []string{"s-board", "p-board", "p-stack", "p-rigger", "chute"}
 	for _, people := range []int{1, 2, 6} {
-		set := handle(t, m, spread.Event{Kind: "set", Order: order, People: people}, 30)
-		clear := handle(t, m, spread.Event{Kind: "clear", Order: order, People: people}, 30)
+		set := handle(t, m, manoeuvre.Event{Kind: "set", Order: order, People: people}, 30)
+		clear := handle(t, m, manoeuvre.Event{Kind: "clear", Order: order, People: people}, 30)
 		if len(set.Tasks) != 12 || len(clear.Tasks) != 12 {
 			t.Fatalf("%d and %d tasks", len(set.Tasks), len(clear.Tasks))
 		}
@@ -136,8 +139,8 @@ func TestTasks(t *testing.T) {
 
 // TestSetMirrored sets the mirrored spread.
 func TestSetMirrored(t *testing.T) {
-	a := handle(t, twoRods(t, false), spread.Event{Kind: "set"}, 5)
-	b := handle(t, twoRods(t, true), spread.Event{Kind: "set"}, 5)
+	a := handle(t, twoRods(t, false), manoeuvre.Event{Kind: "set"}, 5)
+	b := handle(t, twoRods(t, true), manoeuvre.Event{Kind: "set"}, 5)
 	for i := range a.Tracks {
 		for k := range a.Tracks[i].Points {
 			p, q := a.Tracks[i].Points[k], b.Tracks[i].Points[k]
@@ -157,17 +160,17 @@ func TestSetMirrored(t *testing.T) {
 // with the same fan.
 func TestSetWhileTurning(t *testing.T) {
 	m := twoRods(t, false)
-	mv := spread.ManoeuvreOf(m.Scenario)
-	mv.Event = &spread.Event{Kind: "set", Pay: 2 * footPerSecond, Turn: true}
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
+	mv.Event = &manoeuvre.Event{Kind: "set", Pay: 2 * footPerSecond, Turn: true}
 	mv.Before, mv.After, mv.Angle = 10, 300, math.Pi/2
-	turn, err := spread.Turn(context.Background(), m, mv, spread.Options{}, spread.TurnOptions{Every: 5})
+	turn, err := manoeuvre.Turn(context.Background(), m, mv, spread.Options{}, manoeuvre.TurnOptions{Every: 5})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if h := turn.Boat[len(turn.Boat)-1].Heading; math.Abs(h+math.Pi/2) > 1e-6 {
 		t.Errorf("heading %v", h)
 	}
-	straight := handle(t, m, spread.Event{Kind: "set"}, 5)
+	straight := handle(t, m, manoeuvre.Event{Kind: "set"}, 5)
 	for i := range turn.Tracks {
 		p, q := &turn.Tracks[i].Points[len(turn.Tracks[i].Points)-1], &straight.Tracks[i].Points[len(straight.Tracks[i].Points)-1]
 		if a, b := p.At[len(p.At)-1][2], q.At[len(q.At)-1][2]; math.Abs(a-b) > 0.005*b {
@@ -178,12 +181,12 @@ func TestSetWhileTurning(t *testing.T) {
 
 // TestSetCancels ends at once when told to.
 func TestSetCancels(t *testing.T) {
-	m := load(t, "../examples/summer.yaml")
-	mv := spread.ManoeuvreOf(m.Scenario)
-	mv.Event = &spread.Event{Kind: "set", Pay: 2 * footPerSecond}
+	m := exampletest.File(t, "../examples/summer.yaml")
+	mv := manoeuvre.ManoeuvreOf(m.Scenario)
+	mv.Event = &manoeuvre.Event{Kind: "set", Pay: 2 * footPerSecond}
 	ctx, cancel := context.WithCancel(context.Background())
 	steps, last := 0, 0
-	_, err := spread.Turn(ctx, m, mv, spread.Options{}, spread.TurnOptions{Every: 5, Step: func(done, of int) {
+	_, err := manoeuvre.Turn(ctx, m, mv, spread.Options{}, manoeuvre.TurnOptions{Every: 5, Step: func(done, of int) {
 		if steps++; steps == 20 {
 			cancel()
 		}

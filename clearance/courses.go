@@ -1,4 +1,4 @@
-package spread
+package clearance
 
 import (
 	"math"
@@ -110,9 +110,9 @@ func CourseOf(sc *sternfan.Scenario, t *sternfan.Track, rod int) *Course {
 	return c
 }
 
-// pieces is how many segments a party's whole length has at least: the margin within a
+// Pieces is how many segments a party's whole length has at least: the margin within a
 // segment is that at its lower end, and a straight line in the air is one long sample.
-const pieces = 40
+const Pieces = 40
 
 // subdivide cuts segments so that none is longer than its share of the party.
 func subdivide(chains []Chain) {
@@ -124,19 +124,19 @@ func subdivide(chains []Chain) {
 		}
 		longest = math.Max(longest, s)
 	}
-	most := longest / pieces
+	most := longest / Pieces
 	if most == 0 {
 		return
 	}
 	for i := range chains {
 		h := &chains[i]
-		h.Points, h.Parts = h.cut(most, nil, nil)
+		h.Points, h.Parts = h.Cut(most, nil, nil)
 	}
 }
 
-// cut appends the chain's points and parts with its segments cut so that none is longer
+// Cut appends the chain's points and parts with its segments cut so that none is longer
 // than most.
-func (h *Chain) cut(most float64, points []geom.Vec, parts []string) ([]geom.Vec, []string) {
+func (h *Chain) Cut(most float64, points []geom.Vec, parts []string) ([]geom.Vec, []string) {
 	if len(h.Points) == 0 {
 		return points, parts
 	}

@@ -1,15 +1,16 @@
-package spread
+package manoeuvre
 
 import (
 	"math"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
 )
 
 // compare looks how near every two parties are now. It reports whether two were brought
 // inside their margin.
-func (f *fleet) compare(t float64, margins Margins) (broken bool) {
+func (f *fleet) compare(t float64, margins clearance.Margins) (broken bool) {
 	least := math.Inf(1)
 	for i := range f.near {
 		if f.near[i].ok {
@@ -22,7 +23,7 @@ func (f *fleet) compare(t float64, margins Margins) (broken bool) {
 		if a.mover >= 0 && !f.movers[a.mover].out() || b.mover >= 0 && !f.movers[b.mover].out() {
 			continue
 		}
-		if f.hands && (a.in || b.in || !a.moves && !b.moves || a.course.ID == hullID || b.course.ID == hullID) {
+		if f.hands && (a.in || b.in || !a.moves && !b.moves || a.course.ID == clearance.Hull || b.course.ID == clearance.Hull) {
 			continue // hands lead a line past the boat's side
 		}
 		if f.only != "" && a.course.ID != f.only && b.course.ID != f.only {
@@ -46,9 +47,9 @@ func (f *fleet) compare(t float64, margins Margins) (broken bool) {
 		}
 		n.seen, n.at = true, [2]float64{a.moved, b.moved}
 		if a.mover < 0 {
-			b.course.dive()
+			b.course.Dive()
 		} else if b.mover < 0 {
-			a.course.dive()
+			a.course.Dive()
 		}
 		gap, ok := a.course.Gap(b.course, margins, below)
 		if !ok {
