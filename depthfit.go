@@ -144,11 +144,14 @@ type SavedNumber struct {
 	Off    bool    `json:"off,omitempty"`
 	// With the other numbers saved.
 	Corr []Correlation `json:"correlation,omitempty"`
+	// What it rests on, the same for all that are saved.
+	Mark     string   `json:"-"`
+	Readings []string `json:"-"`
 }
 
 // Calibration returns the entry of the scenario.
 func (s *SavedNumber) Calibration() Calibration {
-	c := Calibration{Name: s.Name, Scale: s.Scale, Shift: s.Shift, Dated: s.Dated, Source: s.Source, Off: s.Off, Corr: s.Corr, Spread: Abs(s.SD)}
+	c := Calibration{Name: s.Name, Scale: s.Scale, Shift: s.Shift, Dated: s.Dated, Source: s.Source, Off: s.Off, Corr: s.Corr, Spread: Abs(s.SD), Mark: s.Mark, Readings: s.Readings}
 	if s.Kind == LogNormal.String() {
 		c.Spread = Rel(s.SD)
 	}

@@ -134,6 +134,7 @@ type PathTick struct {
 	LureFan
 	TipPull float64 `json:"tip_pull_n"`
 	Status  Status  `json:"status"`
+	Why     string  `json:"why,omitempty"` // it has no place there
 }
 
 // SpeedTable answers which speed over ground to hold on each heading.

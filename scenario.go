@@ -348,4 +348,8 @@ type Calibration struct {
 	Source string
 	Off    bool
 	Corr   []Correlation // of its score with those of other calibrations in use
+	// Of what was measured, for a calibration that was learnt from it: its mark, and the
+	// entries of the log that were among it.
+	Mark     string
+	Readings []string
 }

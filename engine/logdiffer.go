@@ -6,10 +6,10 @@ import (
 	"maps"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"sternfan/event"
+	"sternfan/setting"
 
 	"sternfan"
 	"sternfan/unit"
@@ -31,59 +31,21 @@ func differences(logged, shown *event.Line, u unit.System) []string {
 		}
 		out = append(out, what+" "+is+", logged "+was)
 	}
-	number := func(what string, is, was *float64, show func(float64) string) {
-		if is == nil && was == nil || is != nil && was != nil && math.Abs(*is-*was) <= near {
-			return
+	counted := setting.Counted(u)
+	for r := range setting.Rows {
+		if is, was := r.Logged(&shown.Settings), r.Logged(&logged.Settings); !r.Is(is, was, near) {
+			say(r.Name, r.Text(is, counted), r.Text(was, counted))
 		}
-		text := func(v *float64) string {
-			if v == nil {
-				return ""
-			}
-			return show(*v)
-		}
-		say(what, text(is), text(was))
 	}
-	length := func(m float64) string { return u.Depth(unit.Length(m)) }
-	plain := func(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
-	force := func(n float64) string { return u.Force(unit.Force(n)) }
-	s, w := &shown.Settings, &logged.Settings
-	number("line out", s.LineOut, w.LineOut, length)
-	number("cable out", s.CableOut, w.CableOut, length)
-	number("colors", s.Colors, w.Colors, plain)
-	number("section", s.Section, w.Section, length)
-	number("lead", s.Lead, w.Lead, length)
-	number("dial", s.Dial, w.Dial, plain)
-	number("above the ball", s.AboveBall, w.AboveBall, length)
-	number("along", s.Along, w.Along, length)
-	number("set load", s.SetLoad, w.SetLoad, force)
-	number("trip load", s.TripLoad, w.TripLoad, force)
 	word := func(what, is, was string) {
 		if is != was {
 			say(what, is, was)
 		}
 	}
-	word("ring", onOff(s.Ring), onOff(w.Ring))
-	word("to", s.Side, w.Side)
-	if s.Tripped != w.Tripped {
-		word("diver", tripped(s.Tripped), tripped(w.Tripped))
-	}
+	length := func(m float64) string { return u.Depth(unit.Length(m)) }
 	word("holder", shown.Holder, logged.Holder)
 	word("reel", shown.Reel, logged.Reel)
 	return append(out, partsDiffer(logged.Parts, shown.Parts, length)...)
-}
-
-func onOff(on *bool) string {
-	if on != nil && *on {
-		return "on"
-	}
-	return "off"
-}
-
-func tripped(is bool) string {
-	if is {
-		return "tripped"
-	}
-	return "set"
 }
 
 func partsDiffer(logged, shown []event.Part, length func(float64) string) []string {

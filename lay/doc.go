@@ -6,7 +6,7 @@
 // as an option (table.go). A search picks an option for every rod, or none (search.go);
 // it sees options, what they take from the inventory, and what any two of them do to each
 // other, and knows nothing of water. What it picks is refined in the real steps of the
-// settings and solved again whole and exactly (polish.go): only what passes the hard rules
+// settings and solved again whole and exactly (stand.go): only what passes the hard rules
 // there is a plan. docs/planning.md tells the objective, the rules and how the search
 // works.
 //

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
@@ -155,8 +156,14 @@ func handSteps(sc *sternfan.Scenario, t *sternfan.Track, u unit.System) []string
 		return strings.Split(clean(t.Settings), ", ")
 	}
 	var out []string
-	step := func(words string, args ...any) { out = append(out, fmt.Sprintf(words, args...)) }
-	s := &r.Settings
+	step := func(words string) { out = append(out, words) }
+	on := setting.Of(sc, r)
+	set := func(id string) {
+		if row, _ := setting.Find(id); row.Get(on).Given {
+			step(row.Card(on, setting.Counted(u)))
+		}
+	}
+	s := on.Settings
 	has := func(kinds ...sternfan.PartKind) bool {
 		return slices.ContainsFunc(r.Rig.Parts, func(p sternfan.Part) bool { return slices.Contains(kinds, p.Kind) })
 	}
@@ -164,31 +171,16 @@ func handSteps(sc *sternfan.Scenario, t *sternfan.Track, u unit.System) []string
 	board := r.Rig.Board != "" || has(sternfan.PartBoard)
 	slide := r.Rig.Kind == sternfan.RigSlideThrough || slides(sc, r)
 	if diver && !slide {
-		if s.Dial.Given {
-			side := ""
-			if s.Dial.Value > 0 {
-				side = " " + s.Side.String()
-			}
-			step("dial %s", strings.TrimRight(strconv.FormatFloat(s.Dial.SI(), 'f', -1, 64)+side, " "))
-		}
-		if s.Ring.Given {
-			step("ring %s", map[bool]string{true: "on", false: "off"}[s.Ring.Value == 1])
-		}
+		set("dial")
+		set("ring")
 	}
-	if s.Tripped {
-		step("diver tripped")
+	set("tripped")
+	set("section")
+	if s.Colors.Given {
+		set("colors")
+	} else {
+		set("lead")
 	}
-	if s.Section.Given {
-		step("%s of sinking line out", paced(s.Section.Value, u))
-	}
-	switch {
-	case s.Colors.Given:
-		n := strconv.FormatFloat(math.Round(s.Colors.SI()*10)/10, 'f', -1, 64)
-		step("%s color%s out", n, map[bool]string{true: "", false: "s"}[n == "1"])
-	case s.Lead.Given:
-		step("lead %s", paced(s.Lead.Value, u))
-	}
-	on := r.Device()
 	switch {
 	case diver && slide:
 		step("clamp diver")
@@ -197,42 +189,33 @@ func handSteps(sc *sternfan.Scenario, t *sternfan.Track, u unit.System) []string
 		if int(s.Side) != t.Side { // else the row says it
 			side = ", to " + s.Side.String()
 		}
-		step("clip board%s", side)
+		step("clip board" + side)
 	}
-	if on == "" {
-		if s.LineOut.Given {
-			from := ""
-			if s.CountFrom == "water" {
-				from = " from the water"
-			}
-			step("count %s%s", paced(s.LineOut.Value, u), from)
-		}
+	if r.Device() == "" {
+		set("line_out")
 		return out
 	}
-	for _, d := range sc.Downriggers {
-		if d.ID == on {
-			if s.AboveBall.SI() > 0 {
-				step("clip %s above ball", paced(s.AboveBall.Value, u))
-			} else {
-				step("clip")
-			}
-			out := d.CableOut.Value
-			if stack := stackOn(sc, on); stack[len(stack)-1] != r.ID {
-				// Only to where the next release goes on.
-				next := rodOf(sc, stack[slices.Index(stack, r.ID)+1])
-				out = min(out, next.Settings.AboveBall.Value)
-			}
-			step("cable to %s", paced(out, u))
-		}
-	}
-	for _, b := range sc.MastBoards {
-		if b.ID == on {
+	if d := on.Downrigger; d != nil {
+		if s.AboveBall.SI() > 0 {
+			set("above_ball")
+		} else {
 			step("clip")
-			step("slide %s along", paced(s.Along.Value, u))
 		}
+		if stack := stackOn(sc, d.ID); stack[len(stack)-1] != r.ID {
+			// Only to where the next release goes on.
+			next := rodOf(sc, stack[slices.Index(stack, r.ID)+1])
+			short := *d
+			short.CableOut.Value = min(d.CableOut.Value, next.Settings.AboveBall.Value)
+			on.Downrigger = &short
+		}
+		set("cable_out")
+	}
+	if on.MastBoard != nil {
+		step("clip")
+		set("along")
 	}
 	if believed(t) {
-		step("reel to %s", strings.Replace(u.Force(unit.Force(t.TipPull)), ".0 ", " ", 1))
+		step("reel to " + strings.Replace(u.Force(unit.Force(t.TipPull)), ".0 ", " ", 1))
 	}
 	if len(r.Rig.Slider) > 0 || has(sternfan.PartSlider) {
 		step("add slider")
@@ -250,15 +233,6 @@ func slides(sc *sternfan.Scenario, r *sternfan.Rod) bool {
 		}
 	}
 	return false
-}
-
-// paced returns a length as it is counted: whole feet, halves of short ones.
-func paced(x unit.Length, u unit.System) string {
-	ft := float64(x / unit.Foot)
-	if half := math.Round(ft*2) / 2; u == unit.US && ft < 10 && half != math.Trunc(half) {
-		return strconv.FormatFloat(half, 'f', 1, 64) + " ft"
-	}
-	return u.Depth(x)
 }
 
 // cardRow is what the card says of one rod.

@@ -2,12 +2,14 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"sternfan/event"
 
 	"sternfan"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
@@ -140,31 +142,13 @@ func FishLength(m float64, u unit.System) string {
 	return fmt.Sprintf("%.3g in", m/float64(unit.Inch))
 }
 
-// LineWords says how a line is set: what is out, the marks, the lures.
+// LineWords says how a line is set, in the order of hands, and its lures. Of a line without
+// parts, as a stranger's table has it, all is said that it is set to.
 func LineWords(l *event.Line, u unit.System) string {
-	var words []string
-	s := &l.Settings
-	if s.LineOut != nil {
-		words = append(words, u.Depth(unit.Length(*s.LineOut))+" out")
+	has := func(kind sternfan.PartKind) bool {
+		return len(l.Parts) == 0 && kind == sternfan.PartDiver || slices.ContainsFunc(l.Parts, func(p event.Part) bool { return p.Kind == kind })
 	}
-	if s.Colors != nil {
-		words = append(words, fmt.Sprintf("%g colors", *s.Colors))
-	}
-	if s.Section != nil {
-		words = append(words, u.Depth(unit.Length(*s.Section))+" of sinking line")
-	}
-	if s.CableOut != nil {
-		words = append(words, u.Depth(unit.Length(*s.CableOut))+" of cable")
-	}
-	if s.Lead != nil {
-		words = append(words, u.Depth(unit.Length(*s.Lead))+" lead")
-	}
-	if s.Dial != nil {
-		words = append(words, fmt.Sprintf("dial %g", *s.Dial))
-	}
-	if s.Ring != nil && *s.Ring {
-		words = append(words, "ring on")
-	}
+	words := setting.Words(l.Settings.Model(), has, setting.Counted(u))
 	for _, p := range luresOf(l.Parts) {
 		name := p.Gear
 		if color := p.Attributes["color"]; color != "" {

@@ -35,6 +35,9 @@ func PathsTable(w io.Writer, paths *sternfan.Paths, opt Options) error {
 			out, _ := u.Split(unit.DepthStyle, t.Count)
 			wrong, _ := statusWords(t.Status)
 			if t.Status == sternfan.StatusNotConverged || t.Status == sternfan.StatusRefused {
+				if t.Why != "" {
+					wrong += ": " + clean(t.Why)
+				}
 				rows = append(rows, []string{out, "", "", "", "", "", wrong})
 				continue
 			}

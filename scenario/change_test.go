@@ -26,11 +26,11 @@ func TestChangeRod(t *testing.T) {
 	sc := spreadToChange()
 	parts := sc.Rods[1].Rig.Parts
 	for _, change := range []string{"line_out=120 ft", "section = 50ft", "ring=on", "side=port", "lure=plug-deep"} {
-		if err := scenario.ChangeRod(sc, 1, change); err != nil {
+		if err := scenario.ChangeRod(sc, &sc.Rods[1], change); err != nil {
 			t.Fatal(change, err)
 		}
 	}
-	if err := scenario.ChangeRod(sc, 0, "cable_out=21 m"); err != nil {
+	if err := scenario.ChangeRod(sc, &sc.Rods[0], "cable_out=21 m"); err != nil {
 		t.Fatal(err)
 	}
 	want := sternfan.Settings{
@@ -59,7 +59,7 @@ func TestChangeRodRefuses(t *testing.T) {
 		"dial=2.3": "out-of-range", "side=up": "unknown-value", "cable_out=50 ft": "conflict", "lure=../x": "bad-id", "line_out=-4 ft": "out-of-range",
 	} {
 		sc := spreadToChange()
-		err := scenario.ChangeRod(sc, 1, change)
+		err := scenario.ChangeRod(sc, &sc.Rods[1], change)
 		faults, ok := err.(sternfan.Faults)
 		if !ok || len(faults) != 1 || faults[0].Code != code || !strings.HasPrefix(change, faults[0].File) {
 			t.Errorf("%q: %v, want one fault %s that names the change", change, err, code)

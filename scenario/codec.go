@@ -44,6 +44,14 @@ func need[S, T any](name, doc string, c codec[T], get func(*S) *T) field[S] {
 	return f
 }
 
+// needed returns the fields as such that must be given.
+func needed[S any](fields []field[S]) []field[S] {
+	for i := range fields {
+		fields[i].required = true
+	}
+	return fields
+}
+
 // object is a map with the keys of its fields.
 type object[S any] struct {
 	name, doc string

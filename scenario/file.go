@@ -2,9 +2,11 @@ package scenario
 
 import (
 	"errors"
+	"slices"
 
 	"sternfan"
 	"sternfan/geom"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
@@ -221,32 +223,30 @@ var speedOf = object[sternfan.Speed]{
 	},
 }
 
-var bottomIntended = choice[string]{"intended"}
-
 var downrigger = object[sternfan.Downrigger]{
 	name: "downrigger",
 	doc:  "One cable with its ball.",
-	fields: []field[sternfan.Downrigger]{
+	fields: slices.Concat([]field[sternfan.Downrigger]{
 		need("id", "Name that rods refer to.", ident{}, func(r *sternfan.Downrigger) *string { return &r.ID }),
 		need("boom", "Boom that it runs over.", ident{}, func(r *sternfan.Downrigger) *string { return &r.Boom }),
 		key("cable", "Line used as the cable (gear.lines).", ident{}, func(r *sternfan.Downrigger) *string { return &r.Cable }),
 		need("ball", "The ball (gear.balls).", ident{}, func(r *sternfan.Downrigger) *string { return &r.Ball }),
-		need("cable_out", "Cable out from the boom's end.", lineLength(), func(r *sternfan.Downrigger) *sternfan.Q[unit.Length] { return &r.CableOut }),
-		key("bottom", "The ball is meant to tick the bottom.", bottomIntended, func(r *sternfan.Downrigger) *string { return &r.Bottom }),
-	},
+	}, needed(settingFields(setting.Downrigger, func(r *sternfan.Downrigger) setting.On { return setting.On{Downrigger: r} })), []field[sternfan.Downrigger]{
+		key("bottom", "The ball is meant to tick the bottom.", choice[string]{"intended"}, func(r *sternfan.Downrigger) *string { return &r.Bottom }),
+	}),
 }
 
 var mastBoard = object[sternfan.MastBoard]{
 	name: "mast board",
 	doc:  "One board towed from a mast.",
-	fields: []field[sternfan.MastBoard]{
+	fields: slices.Concat([]field[sternfan.MastBoard]{
 		need("id", "Name that rods refer to.", ident{}, func(m *sternfan.MastBoard) *string { return &m.ID }),
 		need("mast", "Mast that it is towed from.", ident{}, func(m *sternfan.MastBoard) *string { return &m.Mast }),
 		need("board", "The board (gear.boards).", ident{}, func(m *sternfan.MastBoard) *string { return &m.Board }),
 		need("line", "Its tow line (gear.lines).", ident{}, func(m *sternfan.MastBoard) *string { return &m.Line }),
-		need("line_out", "Tow line out from the mast's top.", lineLengthAbove(), func(m *sternfan.MastBoard) *sternfan.Q[unit.Length] { return &m.LineOut }),
+	}, needed(settingFields(setting.MastBoard, func(m *sternfan.MastBoard) setting.On { return setting.On{MastBoard: m} })), []field[sternfan.MastBoard]{
 		need("side", "The side it runs to.", side{}, func(m *sternfan.MastBoard) *sternfan.Side { return &m.Side }),
-	},
+	}),
 }
 
 var wants = object[sternfan.Wants]{
@@ -400,6 +400,8 @@ var calibration = object[sternfan.Calibration]{
 		key("source", "How it was measured.", words[string]{}, func(c *sternfan.Calibration) *string { return &c.Source }),
 		key("off", "Keep it, but do not use it.", yesNo{}, func(c *sternfan.Calibration) *bool { return &c.Off }),
 		key("correlation", "How it goes together with other calibrations in use.", list[sternfan.Correlation]{elem: correlation, max: 100}, func(c *sternfan.Calibration) *[]sternfan.Correlation { return &c.Corr }),
+		key("mark", "Of the measurements that it was learnt from.", words[string]{}, func(c *sternfan.Calibration) *string { return &c.Mark }),
+		key("readings", "The entries of the log that are among those measurements.", list[string]{elem: words[string]{}, max: 10_000}, func(c *sternfan.Calibration) *[]string { return &c.Readings }),
 	}, spreadKeys(func(c *sternfan.Calibration) *sternfan.Spread { return &c.Spread })...),
 	check: func(d *decoder, n *node, path string, c *sternfan.Calibration) { registrySpread(d, n, path, &c.Spread) },
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
@@ -89,56 +90,58 @@ func checkRod(d *decoder, n *node, path string, r *sternfan.Rod) {
 	if at == nil {
 		at = n
 	}
-	ask := func(hint string, names ...string) {
-		for _, name := range names {
-			if at.child(name) != nil {
-				return
-			}
+	for row := range setting.Rows {
+		use := row.Uses[r.Rig.Kind]
+		if use.Ask == "" || at.child(row.Key) != nil || use.Or != "" && at.child(use.Or) != nil {
+			continue
 		}
-		d.at(at, join(path, "settings."+names[0]), sternfan.Fault{Code: "missing",
-			Text: "a rig of kind " + string(r.Rig.Kind) + " needs the setting " + names[0], Hint: hint})
-	}
-	const lineOut = "line_out: the line counted out through the tip, as in 120 ft"
-	switch r.Rig.Kind {
-	case sternfan.RigDiver:
-		ask(lineOut, "line_out")
-		ask("dial: the diver's mark, 0 to 4 in halves", "dial")
-		ask("side: port or starboard", "side")
-	case sternfan.RigSlideThrough:
-		ask(lineOut, "line_out")
-		ask("lead: from the diver back to the lure, as in 20 ft", "lead")
-	case sternfan.RigDownrigger:
-		ask("lead: from the release back to the lure, as in 15 ft", "lead", "above_ball")
-	case sternfan.RigFlat:
-		ask(lineOut, "line_out")
-	case sternfan.RigWeighted:
-		ask("give line_out, or colors of lead core in the water", "line_out", "colors")
-	case sternfan.RigBoard:
-		ask("line_out: from the tip to the board", "line_out")
-	case sternfan.RigMastBoard:
-		ask("along: from the mast to the release, along the board's line", "along")
+		d.at(at, join(path, "settings."+row.Key), sternfan.Fault{Code: "missing",
+			Text: "a rig of kind " + string(r.Rig.Kind) + " needs the setting " + row.Key, Hint: use.Ask})
 	}
 }
 
 var settings = object[sternfan.Settings]{
-	name: "settings",
-	doc:  "What a hand can change without retying. What each means by kind of rig is in docs/scenario.md.",
-	fields: []field[sternfan.Settings]{
-		key("line_out", "Line counted out through the tip.", lineLength(), func(s *sternfan.Settings) *sternfan.Q[unit.Length] { return &s.LineOut }),
-		key("count_from", "Where the counter's zero is; tip when not given.", choice[string]{"tip", "water"}, func(s *sternfan.Settings) *string { return &s.CountFrom }),
-		key("colors", "Colors of lead core out (30 ft each).", ratio(0, 200), func(s *sternfan.Settings) *sternfan.Q[float64] { return &s.Colors }),
-		key("section", "Length of the sinking line (copper, weighted steel) that goes out whole; what is more of the lead or line out is backing.", lineLength(), func(s *sternfan.Settings) *sternfan.Q[unit.Length] { return &s.Section }),
-		key("lead", "From the device back to the lure.", lineLength(), func(s *sternfan.Settings) *sternfan.Q[unit.Length] { return &s.Lead }),
-		key("dial", "The diver's mark, 0 to 4 in halves.", dial{}, func(s *sternfan.Settings) *sternfan.Q[float64] { return &s.Dial }),
-		key("side", "Side that the diver is dialed to or the board runs to.", side{}, func(s *sternfan.Settings) *sternfan.Side { return &s.Side }),
-		key("ring", "The diver's ring is on.", yesNoQ{}, func(s *sternfan.Settings) *sternfan.Q[float64] { return &s.Ring }),
-		key("tripped", "The diver's arm is open.", yesNo{}, func(s *sternfan.Settings) *bool { return &s.Tripped }),
-		key("above_ball", "Release above the ball.", lineLength(), func(s *sternfan.Settings) *sternfan.Q[unit.Length] { return &s.AboveBall }),
-		key("along", "Release along a mast board's line, from the mast.", lineLength(), func(s *sternfan.Settings) *sternfan.Q[unit.Length] { return &s.Along }),
-		key("set_load", "Pull at the tip of a rod clipped to a release.", force(), func(s *sternfan.Settings) *sternfan.Q[unit.Force] { return &s.SetLoad }),
-		key("trip_load", "Pull at which the device or release is adjusted to let go.", force(), func(s *sternfan.Settings) *sternfan.Q[unit.Force] { return &s.TripLoad }),
-		key("bottom", "The lure is meant to tick the bottom.", bottomIntended, func(s *sternfan.Settings) *string { return &s.Bottom }),
-	},
+	name:   "settings",
+	doc:    "What a hand can change without retying. What each means by kind of rig is in docs/scenario.md.",
+	fields: settingFields(setting.Rod, func(s *sternfan.Settings) setting.On { return setting.On{Settings: s} }),
+}
+
+// settingFields are the fields of an owner that are settings of a rod.
+func settingFields[S any](owner setting.Owner, on func(*S) setting.On) []field[S] {
+	var out []field[S]
+	for r := range setting.Rows {
+		if r.Owner == owner {
+			out = append(out, settingField(r, on))
+		}
+	}
+	return out
+}
+
+func settingField[S any](r *setting.Row, on func(*S) setting.On) field[S] {
+	switch r.Kind {
+	case setting.Length:
+		return key(r.Key, r.Doc, quantity[unit.Length]{dim: lengths, in: "ft", lo: r.Lo, hi: r.Hi, above: r.Above}, in[S, sternfan.Q[unit.Length]](r, on))
+	case setting.Force:
+		return key(r.Key, r.Doc, quantity[unit.Force]{dim: forces, in: "lb", lo: r.Lo, hi: r.Hi, above: r.Above}, in[S, sternfan.Q[unit.Force]](r, on))
+	case setting.Colors:
+		return key(r.Key, r.Doc, ratio(r.Lo, r.Hi), in[S, sternfan.Q[float64]](r, on))
+	case setting.Mark:
+		return key(r.Key, r.Doc, dial{}, in[S, sternfan.Q[float64]](r, on))
+	case setting.Switch:
+		return key(r.Key, r.Doc, yesNoQ{}, in[S, sternfan.Q[float64]](r, on))
+	case setting.Side:
+		return key(r.Key, r.Doc, side{}, in[S, sternfan.Side](r, on))
+	case setting.Flag:
+		return key(r.Key, r.Doc, yesNo{}, in[S, bool](r, on))
+	case setting.Word:
+		return key(r.Key, r.Doc, choice[string](r.Words), in[S, string](r, on))
+	}
+	panic("scenario: no codec for the setting " + r.ID)
+}
+
+// in returns where a setting is in what it is on.
+func in[S, T any](r *setting.Row, on func(*S) setting.On) func(*S) *T {
+	return func(s *S) *T { return r.In(on(s)).(*T) }
 }
 
 // dial is a diver's mark: 0 to 4 in halves.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/setting"
 )
 
 // set applies one flag of the form KEY=VALUE to the tree. What the new value must be is
@@ -94,18 +95,16 @@ func (n *node) put(name string, value *node) {
 
 // ChangeRod gives one thing of a rod what a person wrote as "line_out=180ft", "lure=spoon-light"
 // or "cable_out=60 ft": a setting, the gear of its first part of a kind, or a setting of
-// the downrigger that it is clipped to. What was said of the old value's uncertainty stays.
+// the device that it is clipped to. What was said of the old value's uncertainty stays.
 // Errors are [sternfan.Faults], which name the change. The parts that it changes are
 // copied; that the gear exists is not checked.
-func ChangeRod(sc *sternfan.Scenario, rod int, change string) error {
+func ChangeRod(sc *sternfan.Scenario, r *sternfan.Rod, change string) error {
 	name, text, _ := strings.Cut(change, "=")
 	name, text = strings.TrimSpace(name), strings.TrimSpace(text)
 	d := &decoder{}
 	value := &node{kind: kindScalar, text: text, flag: clip(change)}
-	r := &sc.Rods[rod]
 	path := "rods." + r.ID + "."
 	parts := r.Rig.Parts
-	on := slices.IndexFunc(parts, func(p sternfan.Part) bool { return p.On != "" })
 	switch i := slices.IndexFunc(parts, func(p sternfan.Part) bool { return string(p.Kind) == name }); {
 	case text == "":
 		d.at(value, path+name, sternfan.Fault{Code: "bad-flag", Text: "this changes nothing", Found: show(change), Hint: "write KEY=VALUE, as in line_out=180ft"})
@@ -114,35 +113,24 @@ func ChangeRod(sc *sternfan.Scenario, rod int, change string) error {
 		p := sternfan.Part{}
 		part{}.decode(d, &node{kind: kindMap, keys: []entry{{name: name, value: value}}}, path+"rig.parts", &p)
 		r.Rig.Parts[i].Gear, r.Rig.Parts[i].On = p.Gear, p.On
-	case changeField(settings, d, path+"settings.", name, value, &r.Settings):
-	case name != "cable_out":
-		allowed := []string{"cable_out"}
-		for _, f := range settings.fields {
-			allowed = append(allowed, f.name)
-		}
-		d.at(value, path+name, sternfan.Fault{Code: "unknown-key", Text: fmt.Sprintf("%s has nothing called %q to change", r.ID, clip(name)), Allowed: allowed,
-			Hint: sternfan.DidYouMean(name, allowed, "gear is named by its part, as in lure=spoon-light")})
 	default:
-		i := slices.IndexFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return on >= 0 && d.ID == parts[on].On })
-		if i < 0 {
-			d.at(value, path+name, sternfan.Fault{Code: "conflict", Text: r.ID + " is on no downrigger, so it has no " + name})
+		row, ok := setting.Find(name)
+		if !ok {
+			d.at(value, path+name, sternfan.Fault{Code: "unknown-key", Text: fmt.Sprintf("%s has nothing called %q to change", r.ID, clip(name)), Allowed: setting.IDs(),
+				Hint: sternfan.DidYouMean(name, setting.IDs(), "gear is named by its part, as in lure=spoon-light")})
 			break
 		}
-		changeField(downrigger, d, "downriggers."+sc.Downriggers[i].ID+".", name, value, &sc.Downriggers[i])
+		on := setting.Of(sc, r)
+		if row.In(on) == nil {
+			d.at(value, path+name, sternfan.Fault{Code: "conflict", Text: fmt.Sprintf("%s is on no %s, so it has no %s", r.ID, row.Owner, name)})
+			break
+		}
+		f := settingField(row, func(on *setting.On) setting.On { return *on })
+		if was := f.encode(&on); was != nil && was.child("value") != nil {
+			was.put("value", value)
+			value = was
+		}
+		f.decode(d, value, path+"settings."+name, &on)
 	}
 	return d.done()
-}
-
-// changeField reads one field of a map anew; false means that there is no such field.
-func changeField[S any](o object[S], d *decoder, path, name string, value *node, into *S) bool {
-	i := slices.IndexFunc(o.fields, func(f field[S]) bool { return f.name == name })
-	if i < 0 {
-		return false
-	}
-	if was := o.fields[i].encode(into); was != nil && was.child("value") != nil {
-		was.put("value", value)
-		value = was
-	}
-	o.fields[i].decode(d, value, path+name, into)
-	return true
 }

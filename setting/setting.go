@@ -50,32 +50,18 @@ type On struct {
 	MastBoard  *sternfan.MastBoard
 }
 
-// Of returns where the settings of a scenario's rod are.
-func Of(sc *sternfan.Scenario, rod int) On {
-	r := &sc.Rods[rod]
-	on := On{Settings: &r.Settings}
-	find := func(id string) {
-		for i := range sc.Downriggers {
-			if sc.Downriggers[i].ID == id {
-				on.Downrigger = &sc.Downriggers[i]
-			}
-		}
-		for i := range sc.MastBoards {
-			if sc.MastBoards[i].ID == id {
-				on.MastBoard = &sc.MastBoards[i]
-			}
+// Of returns where the settings of a rod are, its device among those of the scenario.
+func Of(sc *sternfan.Scenario, rod *sternfan.Rod) On {
+	on, device := On{Settings: &rod.Settings}, rod.Device()
+	for i := range sc.Downriggers {
+		if sc.Downriggers[i].ID == device {
+			on.Downrigger = &sc.Downriggers[i]
 		}
 	}
-	for _, p := range r.Rig.Parts {
-		if p.On != "" {
-			find(p.On)
+	for i := range sc.MastBoards {
+		if sc.MastBoards[i].ID == device {
+			on.MastBoard = &sc.MastBoards[i]
 		}
-	}
-	if r.Rig.Downrigger != "" {
-		find(r.Rig.Downrigger)
-	}
-	if r.Rig.MastBoard != "" {
-		find(r.Rig.MastBoard)
 	}
 	return on
 }

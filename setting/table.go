@@ -53,7 +53,7 @@ var rows = [...]Row{
 		logged: func(l *Logged) any { return &l.CountFrom },
 	},
 	{
-		ID: "colors", Key: "colors", Kind: Colors, Hi: maxColors, Name: "colors out", Doc: "Colors of lead core out (30 ft each).",
+		ID: "colors", Key: "colors", Kind: Colors, Hi: maxColors, Name: "lead core out", Doc: "Colors of lead core out (30 ft each).",
 		Uses: map[sternfan.RigKind]Use{"": {Is: "of lead core, 30 ft each"}},
 		Most: 20 * unit.Color, said: "%s", card: "%s out", turn: 7,
 		in:     func(on On) any { return &on.Settings.Colors },

@@ -24,7 +24,14 @@ func Paths(ctx context.Context, m *tackle.Model, rodID string, opt Options) (*st
 		}
 		return nil, sternfan.Faults{f}
 	}
-	base := alone(m.Scenario, at)
+	whole := *m.Scenario
+	if sp := &whole.Speed; sp.Given == sternfan.SpeedProbe && sp.Ball != "" {
+		// The ball with the probe hangs as it does in the whole boat.
+		s := New(m, opt)
+		s.findProbe(ctx)
+		sp.Depth = sternfan.Of(unit.Length(s.probe))
+	}
+	base := alone(&whole, at)
 	vary, marks := "setting", []float64{0}
 	if base.Rods[0].Settings.Dial.Given {
 		vary = "dial"
@@ -37,7 +44,7 @@ func Paths(ctx context.Context, m *tackle.Model, rodID string, opt Options) (*st
 	out := &sternfan.Paths{Rod: rodID, Vary: vary}
 	for _, mark := range marks {
 		p := sternfan.Path{Mark: mark, Label: "as set"}
-		sc := alone(m.Scenario, at)
+		sc := alone(&whole, at)
 		if vary == "dial" {
 			sc.Rods[0].Settings.Dial = sternfan.Of(mark)
 			p.Label = fmt.Sprintf("dial %g", mark)
@@ -47,10 +54,7 @@ func Paths(ctx context.Context, m *tackle.Model, rodID string, opt Options) (*st
 			if err != nil {
 				return nil, err
 			}
-			if tick == nil {
-				continue
-			}
-			p.Ticks = append(p.Ticks, *tick)
+			p.Ticks = append(p.Ticks, tick)
 			if tick.Status == sternfan.StatusBottom || tick.Status == sternfan.StatusOverStrength {
 				break
 			}
@@ -103,6 +107,14 @@ func alone(sc *sternfan.Scenario, rod int) *sternfan.Scenario {
 			c.MastBoards = append(c.MastBoards, b)
 		}
 	}
+	if sp := &c.Speed; sp.Ball != "" {
+		if slices.Contains(on, sp.Ball) {
+			sp.Depth = sc.Speed.Depth
+			sp.Depth.Given = false // the rod's own ball moves, and the probe on it
+		} else {
+			sp.Ball = ""
+		}
+	}
 	return &c
 }
 
@@ -143,8 +155,8 @@ func counts(sc *sternfan.Scenario) []float64 {
 	return out
 }
 
-// one solves the rod alone with the count n; nil when it has no answer there.
-func one(ctx context.Context, sc *sternfan.Scenario, n float64, opt Options) (*sternfan.PathTick, error) {
+// one solves the rod alone with the count n, and says why where it has no answer there.
+func one(ctx context.Context, sc *sternfan.Scenario, n float64, opt Options) (sternfan.PathTick, error) {
 	c := *sc
 	c.Rods = slices.Clone(sc.Rods)
 	c.Downriggers = slices.Clone(sc.Downriggers)
@@ -163,19 +175,27 @@ func one(ctx context.Context, sc *sternfan.Scenario, n float64, opt Options) (*s
 	default:
 		set.LineOut = q
 	}
+	tick := sternfan.PathTick{Count: n, Status: sternfan.StatusRefused}
 	m, faults := tackle.Resolve(&c)
-	if len(faults) > 0 || len(m.Refused) > 0 {
-		return nil, ctx.Err()
+	switch {
+	case len(faults) > 0:
+		tick.Why = faults[0].Text
+		return tick, ctx.Err()
+	case len(m.Refused) > 0:
+		tick.Why = m.Refused[0].Warning.Text
+		return tick, ctx.Err()
 	}
 	fan, err := Solve(ctx, m, opt)
 	if err != nil {
-		return nil, err
+		return tick, err
 	}
 	t := &fan.Rods[0]
-	if t.Status == sternfan.StatusNotConverged || len(t.Lures) == 0 {
-		return nil, nil
+	if tick.Status = t.Status; t.Status == sternfan.StatusNotConverged || len(t.Lures) == 0 {
+		tick.Why = "no resting place is found"
+		return tick, nil
 	}
-	return &sternfan.PathTick{Count: n, LureFan: t.Lures[len(t.Lures)-1], TipPull: t.TipPull, Status: t.Status}, nil
+	tick.LureFan, tick.TipPull = t.Lures[len(t.Lures)-1], t.TipPull
+	return tick, nil
 }
 
 // headingStep is the spacing of the rows of a speed table, degrees.

@@ -2,9 +2,11 @@ package tackle
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"sternfan"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
@@ -12,78 +14,10 @@ import (
 // hands: "15 ft lead, dial 2 port, ring on, 180 ft out".
 func (m *Model) SettingsText(rod int, u unit.System) string {
 	r := &m.Scenario.Rods[rod]
-	s := &r.Settings
-	var out []string
 	has := func(kind sternfan.PartKind) bool {
-		for i := range r.Rig.Parts {
-			if r.Rig.Parts[i].Kind == kind {
-				return true
-			}
-		}
-		return false
+		return slices.ContainsFunc(r.Rig.Parts, func(p sternfan.Part) bool { return p.Kind == kind })
 	}
-	clipped := has(sternfan.PartRelease)
-	if s.Lead.Given {
-		out = append(out, counted(s.Lead.Value, u)+" lead")
-	}
-	if s.Dial.Given && has(sternfan.PartDiver) {
-		words := "dial " + number(float64(s.Dial.Value))
-		if s.Dial.Value > 0 && s.Side != sternfan.Amidships {
-			words += " " + s.Side.String()
-		}
-		out = append(out, words)
-	}
-	if s.Ring.Given && has(sternfan.PartDiver) {
-		if s.Ring.Value == 1 {
-			out = append(out, "ring on")
-		} else {
-			out = append(out, "ring off")
-		}
-	}
-	if s.Tripped {
-		out = append(out, "tripped")
-	}
-	if has(sternfan.PartBoard) && s.Side != sternfan.Amidships {
-		out = append(out, "board to "+s.Side.String())
-	}
-	if s.Colors.Given {
-		words := number(math.Round(float64(s.Colors.Value)*10)/10) + " color"
-		if s.Colors.Value != 1 {
-			words += "s"
-		}
-		out = append(out, words)
-	}
-	if s.Section.Given {
-		out = append(out, counted(s.Section.Value, u)+" of sinking line")
-	}
-	if clipped {
-		if s.AboveBall.Given {
-			out = append(out, "release "+counted(s.AboveBall.Value, u)+" above the ball")
-		}
-		if s.Along.Given {
-			out = append(out, "release "+counted(s.Along.Value, u)+" along the tow line")
-		}
-	} else if s.LineOut.Given {
-		words := counted(s.LineOut.Value, u) + " out"
-		if s.CountFrom == "water" {
-			words += " from the water"
-		}
-		out = append(out, words)
-	}
-	return strings.Join(out, ", ")
-}
-
-// counted returns a length as it is counted or paced off: whole feet, halves of short
-// ones; tenths of a meter.
-func counted(v unit.Length, u unit.System) string {
-	if u == unit.SI {
-		return number(math.Round(float64(v)*10)/10) + " m"
-	}
-	x := float64(v / unit.Foot)
-	if x < 10 {
-		return number(math.Round(x*2)/2) + " ft"
-	}
-	return number(math.Round(x)) + " ft"
+	return strings.Join(setting.Words(setting.On{Settings: &r.Settings}, has, setting.Counted(u)), ", ")
 }
 
 // both returns a length in feet and meters, for faults: they are read beside a file that

@@ -138,6 +138,8 @@ const (
 
 // integrate carries (f, r) along length metres of the line and appends samples after
 // the first to out. It reports false when the step count ran out or the numbers failed.
+//
+// long: the stages of one step of the method, component by component, in the innermost loop.
 func (w *Solver) integrate(props *hydro.Line, length float64, f, r geom.Vec, hint *float64, out []Sample) (geom.Vec, geom.Vec, []Sample, bool) {
 	out = append(out, Sample{R: r, F: f})
 	if length <= 0 {

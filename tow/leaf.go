@@ -69,6 +69,8 @@ func (w *Solver) bound(b *branch) {
 const depthClear = 0.3
 
 // solveLeaf finds the depth of a free leaf at which its branch ends at depth target.
+//
+// long: one search for a root whose cases (floating, landed, kept from before) share its bracket.
 func (w *Solver) solveLeaf(bi int, target float64, main bool) Status {
 	b := &w.plan.branches[bi]
 	reach := 0.0

@@ -12,6 +12,8 @@ import (
 // outer solves for the pulls at further fixed ends and the open lengths by Newton's
 // method with a difference Jacobian, kept up by Broyden's update (Broyden 1965, Math.
 // Comp. 19:577) and shortened steps.
+//
+// long: one iteration with its ways back, which share the matrix, the step and what was tried.
 func (w *Solver) outer(ctx context.Context) Status {
 	n := w.plan.unknowns
 	if !w.warm {

@@ -46,6 +46,8 @@ type plan struct {
 }
 
 // build checks the tree and orders it. Faulty trees are programmer mistakes and panic.
+//
+// long: each check stands where the tree is walked anyway, each with its own message.
 func (p *plan) build(sys *System) {
 	n := len(sys.Nodes)
 	p.up, p.down, p.owned = anew(p.up, n), anew(p.down, n), anew(p.owned, n)

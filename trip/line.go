@@ -21,12 +21,10 @@ func LineOf(sc, resolved *sternfan.Scenario, rodID string) (event.Line, bool) {
 	if given == nil || rod == nil || len(rod.Rig.Parts) == 0 {
 		return event.Line{}, false
 	}
-	expanded := *sc
-	expanded.Rods = []sternfan.Rod{*rod}
 	l := event.Line{
 		Rig: given.Rig.Kind, Holder: rod.Holder, Reel: rod.Reel,
 		Parts:    logParts(rod.Rig.Parts, &resolved.Gear),
-		Settings: setting.Log(setting.Of(&expanded, 0)),
+		Settings: setting.Log(setting.Of(sc, rod)),
 	}
 	if h := sc.Boat.Holder(rod.Holder); h != nil {
 		l.Position, l.Side = h.Position, h.Side().String()

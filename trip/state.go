@@ -71,7 +71,7 @@ func Scenario(base *sternfan.Scenario, s *State) *sternfan.Scenario {
 	slices.SortStableFunc(byTime, func(a, b Out) int { return cmp.Or(cmp.Compare(a.Moved, b.Moved), a.Set.Compare(b.Set)) })
 	for i := range byTime {
 		o := &byTime[i]
-		on := setting.Of(&sc, slices.IndexFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == o.Rod }))
+		on := setting.Of(&sc, sc.Rod(o.Rod))
 		for r := range setting.Rows {
 			if v := r.Logged(&o.Line.Settings); v.Given && r.Owner != setting.Rod {
 				r.Set(on, v)

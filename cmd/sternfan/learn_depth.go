@@ -137,8 +137,8 @@ func (c *depthCmd) query(ctx context.Context, w *world, sc *sternfan.Scenario, w
 			}
 			return with(set)
 		}
-		sum := l.mark()
-		q.Mark, c.from = hex.EncodeToString(sum[:4]), "the log to "+l.last.String()
+		sum := sha256.Sum256([]byte(strings.Join(l.ids, "")))
+		q.Mark, q.Readings, c.from = hex.EncodeToString(sum[:4]), l.ids, "the log to "+slices.Max(l.ids)
 		return q, nil
 	}
 	table, err := readTable(ctx, w, c.Measured)
@@ -186,7 +186,7 @@ func (c *depthCmd) change(w *world, sc *sternfan.Scenario, name string, data []b
 		}
 		count := 0
 		for i := range all {
-			if all[i].Name == which || strings.Contains(all[i].Source+",", "mark "+which+",") {
+			if depth.Named(&all[i], which) {
 				all[i].Off = off
 				count++
 			}

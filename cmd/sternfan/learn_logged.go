@@ -2,11 +2,9 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
 	"fmt"
 	"math"
 	"reflect"
-	"regexp"
 	"strings"
 	"time"
 
@@ -34,30 +32,17 @@ type logged struct {
 	measured []sternfan.Measurement
 	scenes   map[string]*sternfan.Scenario // by the one setting of a measurement
 	said     []string                      // for the person
-	last     event.ID
-	ids      strings.Builder
+	ids      []string                      // of the readings
 }
-
-func (l *logged) mark() [sha256.Size]byte { return sha256.Sum256([]byte(l.ids.String())) }
 
 // scenePrefix begins the one setting of a measurement from the log: the spread as it
 // fished then.
 const scenePrefix = "log="
 
-// fromLog is how a calibration says which readings it rests on.
-var fromLog = regexp.MustCompile(`from the log to ([0-9A-Z]{26})`)
-
 // readLog returns the log's measurements of a boat that no calibration in use rests on.
 func (c *loggedFlags) readLog(ctx context.Context, base *sternfan.Scenario) (*logged, error) {
 	out := &logged{scenes: map[string]*sternfan.Scenario{}}
-	var from event.ID
-	for i := range base.Calibrations {
-		if m := fromLog.FindStringSubmatch(base.Calibrations[i].Source); m != nil && !base.Calibrations[i].Off {
-			if id, err := event.ParseID(m[1]); err == nil && id.Compare(from) > 0 {
-				from = id
-			}
-		}
-	}
+	counted := depth.Counted(base.Calibrations)
 	transducer, err := parseTransducer(c.Transducer)
 	if err != nil {
 		return nil, err
@@ -80,7 +65,7 @@ func (c *loggedFlags) readLog(ctx context.Context, base *sternfan.Scenario) (*lo
 				m := &readings[i]
 				switch day := m.At.Time().Format(time.DateOnly); {
 				case c.Since != "" && day < c.Since:
-				case m.ID.Compare(from) <= 0:
+				case counted(m.ID.String()):
 					before++
 				default:
 					if err := out.take(m, base, day, transducer); err != nil {
@@ -95,7 +80,7 @@ func (c *loggedFlags) readLog(ctx context.Context, base *sternfan.Scenario) (*lo
 		return nil, err
 	}
 	if before > 0 {
-		out.said = append(out.said, fmt.Sprintf("%s of the log: calibrations in use rest on what was logged before.", left(before)))
+		out.said = append(out.said, fmt.Sprintf("%s of the log: calibrations in use rest on %s.", left(before), map[bool]string{true: "it", false: "them"}[before == 1]))
 	}
 	if len(out.measured) == 0 {
 		hint := "log them with sternfan log add measured ROD depth 62ft"
@@ -188,10 +173,7 @@ func (l *logged) take(m *trip.Measured, base *sternfan.Scenario, day string, tra
 		out.Settings = set
 	}
 	l.measured = append(l.measured, out)
-	l.ids.WriteString(m.ID.String())
-	if m.ID.Compare(l.last) > 0 {
-		l.last = m.ID
-	}
+	l.ids = append(l.ids, m.ID.String())
 	return nil
 }
 

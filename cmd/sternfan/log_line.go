@@ -11,6 +11,7 @@ import (
 
 	"sternfan"
 	"sternfan/scenario"
+	"sternfan/setting"
 	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/trip"
@@ -94,8 +95,7 @@ func (e *entry) lineUp(file, rod string, changes []string) (*event.Line, *event.
 	}
 	var faults sternfan.Faults
 	for _, change := range changes {
-		at := slices.IndexFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == rod })
-		if err := scenario.ChangeRod(sc, at, change); err != nil {
+		if err := scenario.ChangeRod(sc, sc.Rod(rod), change); err != nil {
 			faults = append(faults, err.(sternfan.Faults)...)
 		}
 	}
@@ -240,8 +240,8 @@ func (c *logChangeCmd) Run(ctx ctxArg, w *world) error {
 			return noScenario(err)
 		}
 		events := []event.Event{e.make(c.Rod, event.LineChanged{Line: *line, Fan: fan})}
-		for _, rod := range onSameCable(state, c.Rod, c.Changes) {
-			other, fan, err := e.lineUp("", rod, cableOnly(c.Changes))
+		for _, rod := range onSameDevice(state, c.Rod, c.Changes) {
+			other, fan, err := e.lineUp("", rod, ofDevice(c.Changes))
 			if err != nil {
 				return err
 			}
@@ -251,30 +251,27 @@ func (c *logChangeCmd) Run(ctx ctxArg, w *world) error {
 	})
 }
 
-// onSameCable returns the other rods that move when a rod's downrigger is raised or
-// lowered.
-func onSameCable(state *trip.State, rod string, changes []string) []string {
-	if len(cableOnly(changes)) == 0 {
+// onSameDevice returns the other rods that move when the line of a rod's device is
+// changed.
+func onSameDevice(state *trip.State, rod string, changes []string) []string {
+	if len(ofDevice(changes)) == 0 {
 		return nil
-	}
-	on := func(l *event.Line) string {
-		for _, p := range l.Parts {
-			if p.On != "" {
-				return p.On
-			}
-		}
-		return ""
 	}
 	o, _ := state.Line(rod)
 	var out []string
 	for i := range state.Lines {
-		if l := &state.Lines[i]; l.Rod != rod && on(&l.Line) == on(&o.Line) {
+		if l := &state.Lines[i]; l.Rod != rod && l.Device() == o.Device() {
 			out = append(out, l.Rod)
 		}
 	}
 	return out
 }
 
-func cableOnly(changes []string) []string {
-	return slices.DeleteFunc(slices.Clone(changes), func(c string) bool { return !strings.HasPrefix(c, "cable_out=") })
+// ofDevice returns the changes of what a rod is clipped to.
+func ofDevice(changes []string) []string {
+	return slices.DeleteFunc(slices.Clone(changes), func(c string) bool {
+		name, _, _ := strings.Cut(c, "=")
+		row, ok := setting.Find(strings.TrimSpace(name))
+		return !ok || row.Owner == setting.Rod
+	})
 }

@@ -6,6 +6,9 @@ package archtest
 
 import (
 	"fmt"
+	"go/token"
+	"io/fs"
+	"regexp"
 	"sort"
 	"strings"
 )
@@ -163,3 +166,46 @@ func (t Table) cycle() []string {
 	}
 	return nil
 }
+
+// Rows holds the table and the table of packages in ARCHITECTURE.md, whose text is given,
+// against the packages there are and against one another.
+func Rows(fsys fs.FS, t Table, architecture string) ([]Fault, error) {
+	const imports, described = "internal/archtest/imports.txt", "ARCHITECTURE.md"
+	pkgs, faults, err := read(fsys, token.NewFileSet())
+	if err != nil {
+		return nil, err
+	}
+	kinds := map[string]Kind{}
+	for i, line := range strings.Split(architecture, "\n") {
+		m := packageLine.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		name := m[1]
+		if name == "sternfan" {
+			name = "."
+		}
+		kinds[name] = Kind(m[2])
+		if r, ok := t.Find(name); !ok || len(pkgs[name]) == 0 && !r.Tree {
+			faults = append(faults, Fault{described, i + 1, fmt.Sprintf("there is no package %s, or it has no row in %s", name, imports)})
+		} else if r.Kind != kinds[name] {
+			faults = append(faults, Fault{described, i + 1, fmt.Sprintf("package %s is %s here and %s in %s", name, kinds[name], r.Kind, imports)})
+		}
+	}
+	for _, r := range t.Rows {
+		there := len(pkgs[r.Package]) > 0
+		for dir := range pkgs {
+			there = there || r.Tree && strings.HasPrefix(dir, r.Package+"/")
+		}
+		if !there {
+			faults = append(faults, Fault{imports, 0, fmt.Sprintf("package %s has a row and no Go file", r.Package)})
+		}
+		if kinds[r.Package] == "" {
+			faults = append(faults, Fault{described, 0, fmt.Sprintf("the table of packages has no line for %s", r.Package)})
+		}
+	}
+	return faults, nil
+}
+
+// packageLine is a line of ARCHITECTURE.md about a package.
+var packageLine = regexp.MustCompile("^\\| `([\\w/-]+)`[^|]*\\| (pure|edge|tests) \\|")

@@ -28,6 +28,8 @@ func Vec(v scipy.Vector) geom.Vec { return geom.Vec{X: v[0], Y: v[1], Z: v[2]} }
 
 // FromCase builds the general system of a fixture without regard to which family it is of.
 // In motion what floats needs a mass: heavy gives it one, with the same weight under water.
+//
+// long: a case for each kind of load, line and end that a fixture can have.
 func FromCase(t testing.TB, c *scipy.Case, heavy bool) Rig {
 	t.Helper()
 	b := Rig{ID: c.ID, Sys: &tow.System{}, Node: map[string]int{}, Lines: map[string][]int{}}

@@ -21,9 +21,10 @@ type Query struct {
 	Scenario *sternfan.Scenario     // as it is, earlier calibrations in use
 	Measured []sternfan.Measurement // that no earlier calibration rests on
 	// With returns the scenario with settings changed, in the form of Measurement.Settings.
-	With func(set []string) (*sternfan.Scenario, error)
-	Mark string // of the measurements; "" to have none
-	File string // of the measurements, for faults
+	With     func(set []string) (*sternfan.Scenario, error)
+	Mark     string   // of the measurements; "" to have none
+	Readings []string // the entries of the log among the measurements
+	File     string   // of the measurements, for faults
 }
 
 // Learn fits the registry's entries to what was measured: their scores start standard
@@ -40,7 +41,7 @@ func Learn(ctx context.Context, q Query) (*sternfan.DepthFit, error) {
 		if !c.Off {
 			out.Earlier++
 		}
-		if q.Mark != "" && !c.Off && markOf(c.Source) == q.Mark {
+		if q.Mark != "" && !c.Off && markOf(&c) == q.Mark {
 			return nil, sternfan.Faults{{Code: "refused", File: q.File, Text: "these measurements are already in the scenario's calibrations and would count twice",
 				Found: c.Name + ", " + c.Source, Hint: "undo them first, or give only what was measured since"}}
 		}
@@ -251,7 +252,7 @@ func (w *workshop) numbers(out *sternfan.DepthFit, f *fit) {
 	}
 	source := strconv.Itoa(len(w.q.Measured)) + " measured"
 	if w.q.Mark != "" {
-		source += ", " + markWord + w.q.Mark
+		source += ", mark " + w.q.Mark
 	}
 	var shown, kept []int
 	for c := range w.boat.columns {
@@ -273,7 +274,7 @@ func (w *workshop) numbers(out *sternfan.DepthFit, f *fit) {
 		if sd < shrunk || math.Abs(x) > movedBy {
 			num.Saved = true
 			s := saved(e, x*col.part, math.Sqrt(sd*sd*col.part*col.part+math.Max(0, 1-col.part*col.part)))
-			s.Dated, s.Source = out.Dated, source
+			s.Dated, s.Source, s.Mark, s.Readings = out.Dated, source, w.q.Mark, w.q.Readings
 			if ofDay {
 				s.Dated, s.Source = col.day, "that day's only, off until switched on; "+source
 				s.Off = true
@@ -344,40 +345,4 @@ func sixDigits(v float64) float64 {
 		panic("depth: a number does not read back")
 	}
 	return short
-}
-
-const markWord = "mark "
-
-// markOf returns the mark in a calibration's source, "" without one.
-func markOf(source string) string {
-	for i := 0; i+len(markWord) <= len(source); i++ {
-		if source[i:i+len(markWord)] == markWord && (i == 0 || source[i-1] == ' ') {
-			end := i + len(markWord)
-			for end < len(source) && source[end] != ' ' && source[end] != ',' {
-				end++
-			}
-			return source[i+len(markWord) : end]
-		}
-	}
-	return ""
-}
-
-// Undo returns the calibrations without those of the mark, "" for the latest mark, and
-// that mark with how many went; 0 when there are none.
-func Undo(all []sternfan.Calibration, mark string) (left []sternfan.Calibration, gone string, count int) {
-	if mark == "" {
-		for i := range all {
-			if m := markOf(all[i].Source); m != "" {
-				mark = m
-			}
-		}
-	}
-	for _, c := range all {
-		if mark != "" && markOf(c.Source) == mark {
-			count++
-			continue
-		}
-		left = append(left, c)
-	}
-	return left, mark, count
 }

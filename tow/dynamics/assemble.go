@@ -60,6 +60,8 @@ type part struct {
 }
 
 // pull adds a segment's tension, load and water inertia to its ends.
+//
+// long: the entries of the matrix written out, in the innermost loop.
 func (d *Run) pull(i int, full bool) {
 	s := &d.segs[i]
 	up := int(s.up)

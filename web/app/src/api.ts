@@ -561,6 +561,8 @@ export interface PathTick extends LureFan {
   line_out_m: number
   tip_pull_n: number
   status: Status
+  /** it has no place there */
+  why?: string
 }
 
 /** SpeedsAsk asks which speed to hold. */
