@@ -109,32 +109,8 @@ func turnWords(t *sternfan.Turn, opt Options) (out, ran []string) {
 		out = append(out, fmt.Sprintf("It brings any two inside their margin in %d of %d sampled worlds (%s).",
 			t.Risk.Broken, t.Risk.Of, riskSpan(t.Risk)))
 	}
-	if o := t.Other; o != nil && o.Near != nil {
-		s := "To " + sideName(o.To) + ": "
-		if o.Near.Ratio >= 1 {
-			s += "all keep their margins; the nearest, "
-		}
-		s += passWords(t, o.Near, opt)
-		here := math.Inf(1)
-		if len(t.Pairs) > 0 {
-			here = t.Pairs[0].Ratio
-		}
-		switch {
-		case math.Min(o.Near.Ratio, here) > roomToSpare:
-			s += ". Both sides leave room to spare"
-		case len(t.Pairs) > 0 && crosses(&t.Pairs[0]) && crosses(o.Near):
-			s += ". Lines cross to either side"
-		case o.Near.Ratio > 1.1*here:
-			s += ". With traffic and sea clear, " + sideName(o.To) + " keeps lines farther apart"
-		case here > 1.1*o.Near.Ratio:
-			s += ". With traffic and sea clear, " + sideName(t.Manoeuvre.To) + " keeps lines farther apart"
-		default:
-			s += ". Neither side is much better"
-		}
-		if l := t.Least; l != nil {
-			s += "; to " + sideName(t.Manoeuvre.To) + ", take at least " + spell(l.Time) + " (radius " + opt.Units.Depth(unit.Length(l.Radius)) + ")"
-		}
-		out = append(out, s+".")
+	if s := otherWords(t, opt); s != "" {
+		out = append(out, s)
 	}
 	if t.Manoeuvre.Event == "strike" {
 		out = append(out, strikeWords(t)...)
@@ -157,6 +133,39 @@ func turnWords(t *sternfan.Turn, opt Options) (out, ran []string) {
 		ran = []string{s + "."}
 	}
 	return out, ran
+}
+
+// otherWords compares the turn to the other side; "" where that was not run.
+func otherWords(t *sternfan.Turn, opt Options) string {
+	o := t.Other
+	if o == nil || o.Near == nil {
+		return ""
+	}
+	s := "To " + sideName(o.To) + ": "
+	if o.Near.Ratio >= 1 {
+		s += "all keep their margins; the nearest, "
+	}
+	s += passWords(t, o.Near, opt)
+	here := math.Inf(1)
+	if len(t.Pairs) > 0 {
+		here = t.Pairs[0].Ratio
+	}
+	switch {
+	case math.Min(o.Near.Ratio, here) > roomToSpare:
+		s += ". Both sides leave room to spare"
+	case len(t.Pairs) > 0 && crosses(&t.Pairs[0]) && crosses(o.Near):
+		s += ". Lines cross to either side"
+	case o.Near.Ratio > 1.1*here:
+		s += ". With traffic and sea clear, " + sideName(o.To) + " keeps lines farther apart"
+	case here > 1.1*o.Near.Ratio:
+		s += ". With traffic and sea clear, " + sideName(t.Manoeuvre.To) + " keeps lines farther apart"
+	default:
+		s += ". Neither side is much better"
+	}
+	if l := t.Least; l != nil {
+		s += "; to " + sideName(t.Manoeuvre.To) + ", take at least " + spell(l.Time) + " (radius " + opt.Units.Depth(unit.Length(l.Radius)) + ")"
+	}
+	return s + "."
 }
 
 // strikeWords says which line to clear first for a fish and which way a slow wide circle

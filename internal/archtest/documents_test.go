@@ -138,8 +138,7 @@ var stillLong = []string{
 	"aim.bench.modes", "aim.bench.tracks", "aim.listen",
 	"cmd/sternfan.logFixCmd.body",
 	"lay.planner.why",
-	"learn/depth.workshop.ahead",
-	"report.EventWords", "report.TurnPage", "report.TurnWords",
+	"report.EventWords", "report.TurnPage",
 	"scenario.decoder.bounded", "scenario.decoder.change", "scenario.decoder.set",
 	"tackle.resolver.spool",
 }
