@@ -18,7 +18,7 @@ export STERNFAN_TIER ?= test
 
 # What runs concurrently: these packages' tests of that name, again under the race detector;
 # by the deeper tiers, server and log whole.
-RACE_PKGS ?= ./learn ./spread ./web ./logbook
+RACE_PKGS ?= ./learn ./manoeuvre ./web ./logbook
 RACE_RUN  ?= Workers|Phones|Pairing|Events|Stops|InUse|Arrival
 # Fuzzing: the time of the two named targets, and what the others share, by tier.
 FUZZTIME  ?= $(if $(filter proof,$(STERNFAN_TIER)),1200s,60s)

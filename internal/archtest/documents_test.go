@@ -132,6 +132,25 @@ func TestRowsBite(t *testing.T) {
 	}
 }
 
+func TestRandomInputsAreSeeded(t *testing.T) {
+	root := filepath.Join("..", "..")
+	faults, err := Seeded(os.DirFS(root), moduleName(t, root))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range faults {
+		t.Error(f)
+	}
+	tree := fstest.MapFS{
+		"a/a_test.go": {Data: []byte("package a\nimport _ \"pgregory.net/rapid\"\n")},
+		"b/a_test.go": {Data: []byte("package b\nimport _ \"pgregory.net/rapid\"\n")},
+		"b/b_test.go": {Data: []byte("package b_test\nimport _ \"m/internal/tier\"\n")},
+	}
+	if faults, err = Seeded(tree, "m"); err != nil || len(faults) != 1 || faults[0].File != "a" {
+		t.Errorf("got %v, %v; want a fault of a alone", faults, err)
+	}
+}
+
 // stillLong are the functions that may still be long without a reason. The list only
 // shrinks: who splits one takes its name out.
 var stillLong = []string{

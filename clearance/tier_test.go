@@ -1,3 +1,3 @@
-package spread_test
+package clearance_test
 
 import _ "sternfan/internal/tier" // the same random inputs every day
