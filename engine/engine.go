@@ -123,8 +123,8 @@ type Engine struct {
 
 // logged is the events that were read last.
 type logged struct {
-	text   string
-	events []event.Event
+	text  string
+	batch *event.Batch
 }
 
 // maxAsk bounds a request: a scenario of the greatest size, escaped, and room for the rest.

@@ -41,10 +41,10 @@ type TripNow struct {
 	Rods            []RodNow         `json:"rods"` // the open scenario's, then those that only the log knows
 	Catches         []CatchNow       `json:"catches"`
 	Entries         []EntryNow       `json:"entries"` // as they stand after corrections, in order of time; then those taken back
-	Conditions      wire.Raw         `json:"conditions" ts:"Conditions"`
+	Conditions      wire.Raw         `json:"conditions" ts:"LogConditions"`
 	ConditionsWords string           `json:"conditions_words"`
-	Shown           wire.Raw         `json:"shown,omitempty" ts:"Conditions"` // as the open scenario has them
-	ShownDiffers    string           `json:"shown_differs,omitempty"`         // where those are not the ones logged, in words
+	Shown           wire.Raw         `json:"shown,omitempty" ts:"LogConditions"` // as the open scenario has them
+	ShownDiffers    string           `json:"shown_differs,omitempty"`            // where those are not the ones logged, in words
 	Notices         []LogNotice      `json:"notices"`
 	Fired           []string         `json:"fired"` // what the last strikes share, a sentence each, strongest evidence first
 	Shares          *sternfan.Fired  `json:"shares,omitempty"`
@@ -106,28 +106,22 @@ type LogNotice struct {
 	Text string `json:"text"` // one sentence with the next step
 }
 
-func (e *Engine) eventsOf(text string) ([]event.Event, error) {
-	if e.logged.events != nil && e.logged.text == text {
-		return e.logged.events, nil
+// eventsOf returns the events of a text; those that are refused do not hold up the others.
+func (e *Engine) eventsOf(text string) *event.Batch {
+	if e.logged.batch == nil || e.logged.text != text {
+		b := event.DecodeAll("events", []byte(text))
+		e.logged = logged{text, &b}
 	}
-	events, err := event.DecodeAll("events", []byte(text))
-	if err != nil {
-		return nil, err
-	}
-	e.logged = logged{text, events}
-	return events, nil
+	return e.logged.batch
 }
 
 func (e *Engine) trip(_ *Call, ask *TripAsk) (*TripNow, error) {
-	events, err := e.eventsOf(ask.Events)
-	if err != nil {
-		return nil, err
-	}
+	read := e.eventsOf(ask.Events)
 	id, err := event.ParseID(ask.Trip)
 	if err != nil {
 		return nil, &BadAsk{err}
 	}
-	settled := trip.Settle(events)
+	settled := trip.Settle(read.Events)
 	until(settled, id, ask.At)
 	o := trip.ProjectSettled(id, settled)
 	if o.Events == 0 {
@@ -152,12 +146,15 @@ func (e *Engine) trip(_ *Call, ask *TripAsk) (*TripNow, error) {
 	for i := range o.Catches {
 		out.Catches = append(out.Catches, catchNow(&o.Catches[i], names, u))
 	}
-	for _, all := range [][]trip.Entry{settled.Entries, settled.Voided} {
+	for _, all := range [][]trip.Entry{settled.Entries, settled.Unknown, settled.Voided} {
 		for i := range all {
 			if of := &all[i]; (of.Trip == id || of.ID == id) && !of.ID.IsZero() {
 				out.Entries = append(out.Entries, entryNow(of, u))
 			}
 		}
+	}
+	if n := read.Refused; n > 0 {
+		out.Notices = append(out.Notices, LogNotice{"refused", fmt.Sprintf("%d of the entries cannot be read and count in nothing: %v", n, read.Faults[0])})
 	}
 	for _, n := range o.Notices {
 		text := n.Text
@@ -211,7 +208,7 @@ func catchNow(c *trip.Catch, names map[string]string, u unit.System) CatchNow {
 
 func entryNow(e *trip.Entry, u unit.System) EntryNow {
 	at := event.Instant{Milli: e.Time, Offset: e.At.Offset}
-	out := EntryNow{ID: e.ID.String(), At: e.Time, Time: at.Time().Format("15:04"), Kind: e.Body.Kind(), Rod: e.Rod, By: e.By,
+	out := EntryNow{ID: e.ID.String(), At: e.Time, Time: at.Time().Format("15:04"), Kind: e.Kind(), Rod: e.Rod, By: e.By,
 		Words: report.EventWords(&e.Event, u), Void: e.Void}
 	for _, f := range e.Fixes {
 		out.Fixes = append(out.Fixes, f.String())
@@ -324,11 +321,7 @@ type DayAnswer struct {
 }
 
 func (e *Engine) day(_ *Call, ask *DayAsk) (*DayAnswer, error) {
-	events, err := e.eventsOf(ask.Events)
-	if err != nil {
-		return nil, err
-	}
-	return &DayAnswer{raw(trip.Sheet(ask.Day, outings(events)))}, nil
+	return &DayAnswer{raw(trip.Sheet(ask.Day, outings(e.eventsOf(ask.Events).Events)))}, nil
 }
 
 // outings works out every trip that began in the events.
@@ -352,31 +345,35 @@ type TakeInAsk struct {
 	Mapping     string `json:"mapping,omitempty"`
 }
 
-// TakeInAnswer is the events, all of them well formed.
+// TakeInAnswer is the events that are well formed, as they stand in the file.
 type TakeInAnswer struct {
-	Events string `json:"events"` // a line of JSON each
-	Count  int    `json:"count"`
+	Events  string           `json:"events"` // a line of JSON each
+	Count   int              `json:"count"`
+	Refused int              `json:"refused"`          // that are not among them
+	Faults  []sternfan.Fault `json:"faults,omitempty"` // why, by line
 }
 
 func (e *Engine) takein(_ *Call, ask *TakeInAsk) (*TakeInAnswer, error) {
-	var events []event.Event
-	var err error
+	var read event.Batch
 	if ask.Mapping != "" {
-		var m *exchange.Mapping
-		if m, err = exchange.DecodeMapping(ask.MappingName, []byte(ask.Mapping)); err == nil {
-			events, err = exchange.ReadCSV(ask.Name, []byte(ask.Text), m)
+		m, err := exchange.DecodeMapping(ask.MappingName, []byte(ask.Mapping))
+		if err == nil {
+			read.Events, err = exchange.ReadCSV(ask.Name, []byte(ask.Text), m)
+		}
+		if err != nil {
+			return nil, err
 		}
 	} else {
-		events, err = event.DecodeAll(ask.Name, []byte(ask.Text))
+		read = event.DecodeAll(ask.Name, []byte(ask.Text))
 	}
+	if len(read.Events) == 0 && read.Refused > 0 {
+		return nil, read.Faults
+	}
+	text, err := event.EncodeAll(read.Events)
 	if err != nil {
 		return nil, err
 	}
-	text, err := event.EncodeAll(events)
-	if err != nil {
-		return nil, err
-	}
-	return &TakeInAnswer{string(text), len(events)}, nil
+	return &TakeInAnswer{string(text), len(read.Events), read.Refused, read.Faults}, nil
 }
 
 // HandOnAsk asks for what a log says in a form for others.
@@ -393,14 +390,11 @@ type HandOnAnswer struct {
 }
 
 func (e *Engine) handon(_ *Call, ask *HandOnAsk) (*HandOnAnswer, error) {
-	events, err := e.eventsOf(ask.Events)
-	if err != nil {
-		return nil, err
-	}
 	u := (&Given{Units: ask.Units}).system()
-	all := outings(events)
+	all := outings(e.eventsOf(ask.Events).Events)
 	out := &HandOnAnswer{}
 	var b strings.Builder
+	var err error
 	switch ask.Format {
 	case "strikes":
 		err = exchange.StrikesCSV(&b, all, u)
@@ -422,7 +416,7 @@ func logOps() []Op {
 	return []Op{
 		op("trip", "How a trip stands by its events: what is out, since when, effort, strikes, and where the open scenario differs from what was logged.", (*Engine).trip),
 		op("day", "A day's sheet: hours, anglers, kept and released by species.", (*Engine).day),
-		op("takein", "The events of a file, all of them or every fault.", (*Engine).takein),
+		op("takein", "The events of a file, and what is wrong with those that are not taken.", (*Engine).takein),
 		op("handon", "Strikes or effort as a file for others.", (*Engine).handon),
 	}
 }

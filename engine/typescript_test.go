@@ -13,6 +13,7 @@ import (
 
 	"sternfan"
 	"sternfan/engine"
+	"sternfan/event"
 	"sternfan/internal/tsgen"
 	"sternfan/trip"
 )
@@ -37,6 +38,8 @@ export interface LogEvent<K extends keyof LogBodies = keyof LogBodies> {
   trip?: string
   rod?: string
   where?: Place
+  /** of the log, that its reader needs; absent for the first */
+  version?: number
   body: LogBodies[K]
 }
 `
@@ -75,6 +78,11 @@ func typescript(t *testing.T) string {
 		fmt.Fprintf(&ops, "  %q: Log%s\n", kind, reflect.TypeOf(bodies[i]).Name())
 	}
 	ops.WriteString("}\n" + tsEvent)
+	ops.WriteString("\n/** The members of bodies that came after the first version, each with the version that it came with. */\nexport const LOG_NEWER: readonly [member: string, version: number][] = [\n")
+	for _, m := range event.Newer {
+		fmt.Fprintf(&ops, "  [%q, %d],\n", m.Member, m.Version)
+	}
+	ops.WriteString("]\n")
 	w.Add(reflect.TypeFor[sternfan.Place]())
 	w.Add(reflect.TypeFor[trip.DaySheet]())
 	w.Add(reflect.TypeFor[engine.Progress]())

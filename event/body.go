@@ -164,9 +164,13 @@ type Fix struct {
 	At   *Instant       `json:"at,omitempty"`
 	Trip *ID            `json:"trip,omitempty"` // the zero id: of no trip
 	Rod  *string        `json:"rod,omitzero"`
-	To   Kind           `json:"to,omitzero"`   // the kind that Body is of; may differ from what it was
-	Body jsontext.Value `json:"body,omitzero"` // the whole body
-	Why  string         `json:"why,omitzero"`
+	To   Kind           `json:"to,omitzero"`   // the kind that it becomes with Change or Body; may be what it was
+	Body jsontext.Value `json:"body,omitzero"` // the whole body, as the first version corrected it
+
+	// The members of the body that change: a JSON merge patch (RFC 7386), in which null
+	// takes a member away. What it does not name stays, known or not.
+	Change jsontext.Value `json:"change,omitzero"`
+	Why    string         `json:"why,omitzero"`
 }
 
 // Clock says that a device's clock was wrong. Within the event's trip, or in every trip
@@ -183,56 +187,6 @@ type Solved struct {
 	Fan Fan `json:"fan"`
 }
 
-// Kind methods.
-
-// Kind returns [KindTripBegins].
-func (TripBegins) Kind() Kind { return KindTripBegins }
-
-// Kind returns [KindTripEnds].
-func (TripEnds) Kind() Kind { return KindTripEnds }
-
-// Kind returns [KindLineSet].
-func (LineSet) Kind() Kind { return KindLineSet }
-
-// Kind returns [KindLineChanged].
-func (LineChanged) Kind() Kind { return KindLineChanged }
-
-// Kind returns [KindLineChecked].
-func (LineChecked) Kind() Kind { return KindLineChecked }
-
-// Kind returns [KindLineFouled].
-func (LineFouled) Kind() Kind { return KindLineFouled }
-
-// Kind returns [KindLineIn].
-func (LineIn) Kind() Kind { return KindLineIn }
-
-// Kind returns [KindStrike].
-func (Strike) Kind() Kind { return KindStrike }
-
-// Kind returns [KindLanded].
-func (Landed) Kind() Kind { return KindLanded }
-
-// Kind returns [KindLost].
-func (Lost) Kind() Kind { return KindLost }
-
-// Kind returns [KindConditions].
-func (Conditions) Kind() Kind { return KindConditions }
-
-// Kind returns [KindMeasured].
-func (Reading) Kind() Kind { return KindMeasured }
-
-// Kind returns [KindNote].
-func (Note) Kind() Kind { return KindNote }
-
-// Kind returns [KindFix].
-func (Fix) Kind() Kind { return KindFix }
-
-// Kind returns [KindClock].
-func (Clock) Kind() Kind { return KindClock }
-
-// Kind returns [KindSolved].
-func (Solved) Kind() Kind { return KindSolved }
-
 // Line is a rod's line as it fishes: the rig expanded to parts with the attributes of
 // each, and the settings. SI.
 type Line struct {
@@ -243,6 +197,21 @@ type Line struct {
 	Reel     string           `json:"reel,omitzero"`
 	Parts    []Part           `json:"parts,omitempty"`
 	Settings Settings         `json:"settings,omitzero"`
+}
+
+// Lures returns the lures by part id, the main one first and those of what hangs on the
+// line after it.
+func (l *Line) Lures() []*Part { return luresOf(l.Parts) }
+
+func luresOf(parts []Part) []*Part {
+	var main, more []*Part
+	for i := range parts {
+		if parts[i].Kind == sternfan.PartLure {
+			main = append(main, &parts[i])
+		}
+		more = append(more, luresOf(parts[i].Parts)...)
+	}
+	return append(main, more...)
 }
 
 // Part is one part, from the tip down.

@@ -48,7 +48,7 @@ func Check(e *Event) sternfan.Faults {
 		c.fault("body", "missing", "an event needs a kind and a body", "", "")
 		return c.faults
 	}
-	kind := e.Body.Kind()
+	kind := e.Kind()
 	if e.Rod == "" && kind.OfRod() {
 		c.fault("rod", "missing", "this kind of event is about a rod", string(kind), "name the rod")
 	}
@@ -58,23 +58,6 @@ func Check(e *Event) sternfan.Faults {
 	c.in = "body."
 	e.Body.check(&c)
 	return c.faults
-}
-
-// OfRod reports whether events of the kind are about a rod.
-func (k Kind) OfRod() bool {
-	switch k {
-	case KindLineSet, KindLineChanged, KindLineChecked, KindLineFouled, KindLineIn, KindStrike, KindLanded, KindLost:
-		return true
-	}
-	return false
-}
-
-// Kinds returns every kind of event, in the order of a day.
-func Kinds() []Kind {
-	return []Kind{
-		KindTripBegins, KindTripEnds, KindLineSet, KindLineChanged, KindLineChecked, KindLineFouled, KindLineIn,
-		KindStrike, KindLanded, KindLost, KindConditions, KindMeasured, KindNote, KindFix, KindClock, KindSolved,
-	}
 }
 
 // bodyCheck collects the faults of an event.
@@ -257,33 +240,44 @@ func (b Fix) check(c *bodyCheck) {
 	if b.Of.IsZero() {
 		c.fault("of", "missing", "a correction names the event that it corrects", "", "")
 	}
-	if !b.Void && b.At == nil && b.Trip == nil && b.Rod == nil && b.To == "" {
-		c.fault("", "missing", "this corrects nothing", "", "give void, at, trip, rod, or to with body")
+	if !b.Void && b.At == nil && b.Trip == nil && b.Rod == nil && b.To == "" && len(b.Body)+len(b.Change) == 0 {
+		c.fault("", "missing", "this corrects nothing", "", "give void, at, trip, rod, or to with change")
 	}
 	if b.Rod != nil {
 		c.name("rod", *b.Rod, false)
 	}
 	c.text("why", b.Why, maxNote)
-	switch {
-	case (b.To == "") != (len(b.Body) == 0):
-		c.fault("body", "missing", "to and body go together", "", "give the kind in to and the whole body")
+	c.text("to", string(b.To), maxName)
+	switch whole := len(b.Body) > 0; {
+	case (b.To == "") != (!whole && len(b.Change) == 0), whole && len(b.Change) > 0:
+		c.fault("body", "missing", "to goes with change, or with body", "", "give the kind in to and what changes in change")
 	case b.To == KindFix || b.To == KindClock || b.To == KindSolved:
 		c.fault("to", "refused", "an event is not turned into this kind", string(b.To), "void it and write another")
-	case b.To != "":
+	case !b.To.Known():
+	case whole:
 		if _, err := DecodeBody(b.To, b.Body); err != nil {
-			c.nested("body", err)
+			c.nested("body", err, "")
+		}
+	default:
+		if b.Change.Kind() != '{' {
+			c.fault("change", "wrong-type", "what changes is an object", "", "")
+		} else if _, err := DecodeBody(b.To, b.Change); err != nil {
+			c.nested("change", err, "missing") // that may stand in what is corrected
 		}
 	}
 }
 
-// nested adds the faults of a decoded member under a path.
-func (c *bodyCheck) nested(path string, err error) {
+// nested adds the faults of a decoded member under a path, but for those of a code.
+func (c *bodyCheck) nested(path string, err error, but string) {
 	faults, ok := err.(sternfan.Faults)
 	if !ok {
 		c.fault(path, "bad-json", err.Error(), "", "")
 		return
 	}
 	for _, f := range faults {
+		if f.Code == but {
+			continue
+		}
 		f.Path = strings.TrimSuffix(c.in+path+"."+strings.TrimPrefix(f.Path, "body."), ".")
 		c.faults = append(c.faults, f)
 	}

@@ -22,36 +22,14 @@ type Event struct {
 	Rod   string          // the rod it is about; "" for the boat
 	Where *sternfan.Place // where the boat was, if that is known
 	Body  Body            // what happened
+
+	kept *kept // nil for one that was made here
 }
 
-// Body is what happened: one of the types of this package that name a kind.
+// Body is what happened: one of the types of this package that [Kinds] lists, or [Unknown].
 type Body interface {
-	Kind() Kind
 	check(*bodyCheck)
 }
-
-// Kind names what happened.
-type Kind string
-
-// The kinds of event.
-const (
-	KindTripBegins  Kind = "trip-begins"
-	KindTripEnds    Kind = "trip-ends"
-	KindLineSet     Kind = "line-set"     // a line goes into the water
-	KindLineChanged Kind = "line-changed" // other settings without reeling in
-	KindLineChecked Kind = "line-checked" // seen to run free
-	KindLineFouled  Kind = "line-fouled"  // found fouled: it has not fished since it was last checked
-	KindLineIn      Kind = "line-in"      // reeled in
-	KindStrike      Kind = "strike"
-	KindLanded      Kind = "landed"
-	KindLost        Kind = "lost"
-	KindConditions  Kind = "conditions"
-	KindMeasured    Kind = "measured"
-	KindNote        Kind = "note"
-	KindFix         Kind = "fix"    // corrects an event
-	KindClock       Kind = "clock"  // a device's clock was wrong by so much
-	KindSolved      Kind = "solved" // where the lures of an event ran, worked out afterwards
-)
 
 // ID is a ULID: 48 bits of milliseconds since 1970, then 80 bits of chance. Compared
 // as bytes, ids follow time.

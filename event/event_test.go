@@ -3,6 +3,7 @@ package event_test
 import (
 	"bytes"
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -111,18 +112,18 @@ func TestEventsReadBack(t *testing.T) {
 		"lines": text,
 		"list":  []byte("[" + strings.ReplaceAll(strings.TrimSpace(string(text)), "\n", ",\n") + "]\n"),
 	} {
-		got, err := event.DecodeAll("log", form)
-		if err != nil {
-			t.Fatalf("%s: %v", name, err)
+		got := event.DecodeAll("log", form)
+		if got.Refused != 0 || len(got.Faults) != 0 {
+			t.Fatalf("%s: %v", name, got.Faults)
 		}
-		again, err := event.EncodeAll(got)
+		again, err := event.EncodeAll(got.Events)
 		if err != nil || !bytes.Equal(again, text) {
 			t.Fatalf("%s: the events read back otherwise: %v", name, err)
 		}
 	}
 	kinds := map[event.Kind]bool{}
 	for _, e := range events {
-		kinds[e.Body.Kind()] = true
+		kinds[e.Kind()] = true
 	}
 	for _, k := range event.Kinds() {
 		if !kinds[k] {
@@ -135,9 +136,9 @@ func TestFaultyEvents(t *testing.T) {
 	const head = `{"id":"01ARZ3NDEKTSV4RRFFQ69G5FAV","at":"2026-07-04T06:12:03.120-04:00","by":"helm",`
 	for _, tt := range []struct{ text, code, path string }{
 		{head + `"kind":"strike","body":{}}`, "missing", "rod"},
-		{head + `"kind":"strike","rod":"p1","body":{"lenght_m":1}}`, "unknown-key", "body.lenght_m"},
 		{head + `"kind":"strike","kind":"strike","rod":"p1","body":{}}`, "duplicate-key", "kind"},
-		{head + `"kind":"jump","body":{}}`, "unknown-kind", "kind"},
+		{head + `"kind":"","body":{}}`, "missing", "kind"},
+		{head + `"kind":"ju\u0000mp","body":{}}`, "bad-text", "kind"},
 		{head + `"kind":"landed","rod":"p1","body":{"length_m":"long"}}`, "wrong-type", "body.length_m"},
 		{head + `"kind":"landed","rod":"p1","body":{"length_m":-1}}`, "out-of-range", "body.length_m"},
 		{head + `"kind":"landed","rod":"p1","body":{"length_m":1e999}}`, "wrong-type", "body.length_m"},
@@ -165,19 +166,37 @@ func TestFaultyEvents(t *testing.T) {
 	}
 }
 
-// The line of the faulty event is named, and nothing comes back of the others.
+// The line of the faulty event is named, and the others are taken.
 func TestFaultyEventInALog(t *testing.T) {
 	events := logtest.NewMaker("helm", 1783159200000, 1).Day("invented", 2, 4)
 	text, err := event.EncodeAll(events)
 	if err != nil {
 		t.Fatal(err)
 	}
-	lines := strings.SplitAfter(string(text), "\n")
-	lines[3] = strings.Replace(lines[3], `"kind":"`, `"kind":"un`, 1)
-	got, err := event.DecodeAll("day.jsonl", []byte(strings.Join(lines, "")))
-	var faults sternfan.Faults
-	if !errors.As(err, &faults) || len(faults) != 1 || faults[0].File != "day.jsonl" || faults[0].Line != 4 || got != nil {
-		t.Errorf("%d events, %v", len(got), err)
+	whole := strings.SplitAfter(strings.TrimSpace(string(text))+"\n", "\n")
+	whole = whole[:len(whole)-1]
+	for name, spoil := range map[string]func(string) string{
+		"a faulty value": func(s string) string { return strings.Replace(s, `"by":"helm"`, `"by":""`, 1) },
+		"a key twice":    func(s string) string { return strings.Replace(s, `"by":"helm"`, `"by":"helm","by":"helm"`, 1) },
+		"cut short":      func(s string) string { return s[:len(s)/2] + "\n" },
+		"no JSON":        func(string) string { return "garbled\n" },
+	} {
+		for _, k := range []int{0, 3, len(whole) - 1} {
+			lines := slices.Clone(whole)
+			lines[k] = spoil(lines[k])
+			got := event.DecodeAll("day.jsonl", []byte(strings.Join(lines, "")))
+			if got.Refused != 1 || len(got.Events) != len(events)-1 {
+				t.Errorf("%s in line %d: %d taken of %d, %d refused: %v", name, k+1, len(got.Events), len(events), got.Refused, got.Faults)
+				continue
+			}
+			if f := got.Faults[0]; f.File != "day.jsonl" || f.Line != k+1 {
+				t.Errorf("%s in line %d: %v", name, k+1, got.Faults)
+			}
+			rest, err := event.EncodeAll(got.Events)
+			if want := strings.Join(slices.Delete(slices.Clone(whole), k, k+1), ""); err != nil || string(rest) != want {
+				t.Errorf("%s in line %d: the others are not as they were: %v", name, k+1, err)
+			}
+		}
 	}
 }
 
@@ -192,29 +211,34 @@ func FuzzDecodeEvents(f *testing.F) {
 		f.Add(line)
 	}
 	f.Add([]byte(`[{"id":"01ARZ3NDEKTSV4RRFFQ69G5FAV","at":"2026-07-04T06:12:03Z","by":"b","kind":"fix","body":{"of":"01ARZ3NDEKTSV4RRFFQ69G5FAV","to":"note","body":{"text":"x"}}}]`))
+	f.Add([]byte(`{"id":"01ARZ3NDEKTSV4RRFFQ69G5FAV","at":"2026-07-04T06:12:03Z","by":"b","kind":"fix","body":{"of":"01ARZ3NDEKTSV4RRFFQ69G5FAV","to":"landed","change":{"mass_kg":null,"girth_m":{"by":[1,"tape"]}}}}`))
+	f.Add([]byte(`{"id":"01ARZ3NDEKTSV4RRFFQ69G5FAV","at":"2026-07-04T06:12:03Z","by":"b","version":9,"kind":"line-set","rod":"r","mood":{"a":[]},"body":{"line":{"settings":{"shim_m":1e3},"parts":[{"kind":"lure","eyes":2}]}}}`))
+	f.Add([]byte(`{"id":"01ARZ3NDEKTSV4RRFFQ69G5FAV","at":"2026-07-04T06:12:03Z","by":"b","kind":"weighed","body":[{"any":null}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		events, err := event.DecodeAll("fuzz", data)
-		if err != nil {
-			var faults sternfan.Faults
-			if !errors.As(err, &faults) || len(faults) == 0 {
-				t.Fatalf("not a list of faults: %v", err)
-			}
-			if events != nil {
-				t.Fatal("events beside faults")
-			}
-			return
+		got := event.DecodeAll("fuzz", data)
+		if (got.Refused > 0) != (len(got.Faults) > 0) {
+			t.Fatalf("%d refused with %d faults", got.Refused, len(got.Faults))
 		}
-		first, err := event.EncodeAll(events)
+		first, err := event.EncodeAll(got.Events)
 		if err != nil {
 			t.Fatal(err)
 		}
-		again, err := event.DecodeAll("again", first)
-		if err != nil {
-			t.Fatalf("what was taken is refused when written back: %v\n%s", err, first)
+		again := event.DecodeAll("again", first)
+		if again.Refused > 0 || len(again.Events) != len(got.Events) {
+			t.Fatalf("what was taken is refused when written back: %v\n%s", again.Faults, first)
 		}
-		second, err := event.EncodeAll(again)
+		second, err := event.EncodeAll(again.Events)
 		if err != nil || !bytes.Equal(first, second) {
 			t.Fatalf("another text the second time: %v\n%s\n%s", err, first, second)
+		}
+		for i := range got.Events {
+			// Written anew it is the same event still.
+			e := again.Events[i]
+			e.Changed()
+			anew, err := event.Decode([]byte(e.Text()))
+			if err != nil || !event.Same(&anew, &got.Events[i]) {
+				t.Fatalf("another event when written anew: %v\n%s\n%s", err, got.Events[i].Text(), e.Text())
+			}
 		}
 	})
 }

@@ -6,6 +6,7 @@ import (
 	"encoding/json/v2"
 	"errors"
 	"fmt"
+	"reflect"
 	"strconv"
 	"strings"
 
@@ -20,24 +21,50 @@ const (
 
 // wireEvent is the JSON of an event.
 type wireEvent struct {
-	ID    ID              `json:"id"`
-	At    Instant         `json:"at"`
-	By    string          `json:"by"`
-	Kind  Kind            `json:"kind"`
-	Trip  ID              `json:"trip,omitzero"`
-	Rod   string          `json:"rod,omitzero"`
-	Where *sternfan.Place `json:"where,omitzero"`
-	Body  jsontext.Value  `json:"body"`
+	ID      ID              `json:"id"`
+	At      Instant         `json:"at"`
+	By      string          `json:"by"`
+	Kind    Kind            `json:"kind"`
+	Trip    ID              `json:"trip,omitzero"`
+	Rod     string          `json:"rod,omitzero"`
+	Where   *sternfan.Place `json:"where,omitzero"`
+	Version int             `json:"version,omitzero"`
+	Body    jsontext.Value  `json:"body"`
 }
 
 var (
 	encodeOptions = json.JoinOptions(json.Deterministic(true))
-	decodeOptions = json.JoinOptions(json.RejectUnknownMembers(true))
+	onlyKnown     = json.JoinOptions(json.RejectUnknownMembers(true))
+	anyMember     = json.JoinOptions()
 )
 
-// MarshalJSON returns the one JSON text of the event: members in order, no space. The
-// same event gives the same bytes on every device.
+func isUnknownName(err error) bool { return errors.Is(err, json.ErrUnknownName) }
+
+// MarshalJSON returns the JSON text of the event: as it was received, or for one that was
+// made or changed here members in order and no space, so that the same event gives the
+// same bytes on every device.
 func (e Event) MarshalJSON() ([]byte, error) {
+	if e.kept != nil && e.kept.text != "" {
+		return []byte(e.kept.text), nil
+	}
+	return e.encode()
+}
+
+// Text returns the JSON of an event. It panics on an event that has none, which is one
+// without a body.
+func (e *Event) Text() string {
+	if e.kept != nil && e.kept.text != "" {
+		return e.kept.text
+	}
+	text, err := e.encode()
+	if err != nil {
+		panic("event: " + err.Error())
+	}
+	return string(text)
+}
+
+// encode writes what is known of the event, with what is not.
+func (e *Event) encode() ([]byte, error) {
 	if e.Body == nil {
 		return nil, errors.New("event: an event without a body has no JSON")
 	}
@@ -45,7 +72,15 @@ func (e Event) MarshalJSON() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return json.Marshal(wireEvent{e.ID, e.At, e.By, e.Body.Kind(), e.Trip, e.Rod, e.Where, body}, encodeOptions)
+	w := wireEvent{e.ID, e.At, e.By, e.Kind(), e.Trip, e.Rod, e.Where, versionOf(e.Body), body}
+	if e.kept != nil {
+		w.Version = max(w.Version, e.kept.version)
+	}
+	text, err := json.Marshal(w, encodeOptions)
+	if err == nil && e.kept != nil && len(e.kept.more) > 0 {
+		return graft(text, e.kept.more)
+	}
+	return text, err
 }
 
 // UnmarshalJSON reads one event as [Decode] does.
@@ -57,184 +92,160 @@ func (e *Event) UnmarshalJSON(data []byte) error {
 	return err
 }
 
-// Decode reads and checks one event. Unknown and repeated keys, values out of range
-// and text that cannot be shown are faults; the error is a [sternfan.Faults] with the path of
-// each.
+// Decode reads and checks one event. Members and kinds that this version does not know are
+// kept with its text. Repeated keys, values out of range and text that cannot be shown are
+// faults; the error is a [sternfan.Faults] with the path of each.
 func Decode(data []byte) (Event, error) {
 	if len(data) > MaxBytes {
 		return Event{}, sternfan.Faults{{Code: "too-long", Text: "this event is too long", Found: strconv.Itoa(len(data)) + " bytes", Allowed: []string{fmt.Sprintf("up to %d bytes", MaxBytes)}}}
 	}
 	var w wireEvent
-	if err := json.Unmarshal(data, &w, decodeOptions); err != nil {
+	err := json.Unmarshal(data, &w, onlyKnown)
+	grown := isUnknownName(err)
+	if grown {
+		w = wireEvent{}
+		err = json.Unmarshal(data, &w, anyMember)
+	}
+	if err != nil {
 		return Event{}, jsonFaults("", err)
 	}
-	e := Event{ID: w.ID, At: w.At, By: w.By, Trip: w.Trip, Rod: w.Rod, Where: w.Where}
+	e := Event{ID: w.ID, At: w.At, By: w.By, Trip: w.Trip, Rod: w.Rod, Where: w.Where, kept: &kept{version: w.Version}}
 	if w.Kind == "" {
 		return e, sternfan.Faults{{Code: "missing", Path: "kind", Text: "an event needs a kind", Allowed: kindNames()}}
 	}
-	body, err := parseBody(w.Kind, w.Body)
-	if err != nil {
-		return Event{}, err
+	if w.Version < 0 {
+		return e, sternfan.Faults{{Code: "out-of-range", Path: "version", Text: "a version is a whole number from 1", Found: strconv.Itoa(w.Version)}}
 	}
-	e.Body = body
-	if faults := Check(&e); len(faults) > 0 {
+	g := grower{}
+	if r := rowByKind[w.Kind]; r == nil {
+		grown = true
+		g.raw = []reflect.Type{nil}
+		e.Body = Unknown{w.Kind, w.Body}
+	} else {
+		more := false
+		if e.Body, more, err = r.decode(w.Body); err != nil {
+			return Event{}, err
+		}
+		g.raw = []reflect.Type{r.body}
+		if fix, ok := e.Body.(Fix); ok && fix.To != "" {
+			more = true // its changes are kept as text, so nobody has looked at them yet
+			g.raw = append(g.raw, bodyType(fix.To))
+		}
+		grown = grown || more
+	}
+	if grown {
+		g.read(data, reflect.TypeFor[wireEvent](), "")
+		e.kept.more = g.found
+	}
+	if faults := append(g.check.faults, Check(&e)...); len(faults) > 0 {
 		return Event{}, faults
 	}
+	if bytes.ContainsAny(data, "\r\n") {
+		v := jsontext.Value(bytes.Clone(data))
+		if err := v.Compact(); err != nil { // a log has a line for each
+			return Event{}, jsonFaults("", err)
+		}
+		data = v
+	}
+	e.kept.text = string(bytes.TrimSpace(data))
 	return e, nil
 }
 
-// DecodeAll reads events one after another: a JSON text each, with or without line
-// breaks between, or in one array. It returns all of them or every fault, which names the
-// number of its event as a line of the file by that name.
-func DecodeAll(name string, data []byte) ([]Event, error) {
-	dec := jsontext.NewDecoder(bytes.NewReader(data))
-	var events []Event
-	var faults sternfan.Faults
-	list := dec.PeekKind() == '['
-	if list {
-		if _, err := dec.ReadToken(); err != nil {
-			return nil, jsonFaults("", err)
-		}
-	}
-	for len(faults) < maxEventFault {
-		kind := dec.PeekKind()
-		if list && kind == ']' {
-			if _, err := dec.ReadToken(); err != nil {
-				faults = append(faults, atEvent(name, data, dec, jsonFaults("", err))...)
-				break
-			}
-			list = false
-			if dec.PeekKind() != 0 {
-				faults = append(faults, atEvent(name, data, dec, sternfan.Faults{{Code: "bad-json", Text: "there is something after the list of events"}})...)
-			}
-			break
-		}
-		if kind == 0 && !list && len(bytes.TrimSpace(data[dec.InputOffset():])) == 0 {
-			break
-		}
-		value, err := dec.ReadValue()
-		if err != nil {
-			faults = append(faults, atEvent(name, data, dec, jsonFaults("", err))...)
-			break // where the next event begins is not known
-		}
-		e, err := Decode(value)
-		if err != nil {
-			faults = append(faults, atEvent(name, data, dec, err)...)
-			continue
-		}
-		events = append(events, e)
-	}
-	if len(faults) > 0 {
-		return nil, faults
-	}
-	return events, nil
+// Batch is what a text of many events holds.
+type Batch struct {
+	Events  []Event
+	Refused int             // that are not among them
+	Faults  sternfan.Faults // why, by the line of each; of the first hundred
 }
 
-// atEvent gives faults the line at which the decoder is.
-func atEvent(name string, data []byte, dec *jsontext.Decoder, err error) sternfan.Faults {
+// refuse notes what is wrong with an event that begins at a place in the text.
+func (b *Batch) refuse(name string, data []byte, at int, err error) {
+	b.Refused++
 	faults, ok := err.(sternfan.Faults)
 	if !ok {
 		faults = sternfan.Faults{{Code: "bad-json", Text: err.Error()}}
 	}
-	line := 1 + bytes.Count(data[:min(int(dec.InputOffset()), len(data))], []byte("\n"))
-	for i := range faults {
-		faults[i].File, faults[i].Line, faults[i].Column = name, line, 1
+	line := 1 + bytes.Count(data[:at], []byte("\n"))
+	for _, f := range faults {
+		if len(b.Faults) < maxEventFault {
+			f.File, f.Line, f.Column = name, line, 1
+			b.Faults = append(b.Faults, f)
+		}
 	}
-	return faults
+}
+
+// DecodeAll reads events one after another: a JSON text each, with or without line
+// breaks between, or in one array. One that is not as it should be is refused, with its
+// line in the file of that name, and the others are taken. After one that is no JSON the
+// next line that begins with a brace is taken to begin an event; in an array nothing is.
+func DecodeAll(name string, data []byte) Batch {
+	var b Batch
+	list := bytes.HasPrefix(bytes.TrimLeft(data, blanks), []byte("["))
+	for at := 0; ; {
+		stopped, err := b.read(name, data, at, list)
+		if err == nil {
+			return b
+		}
+		b.refuse(name, data, stopped, jsonFaults("", err))
+		next := bytes.Index(data[stopped:], []byte("\n{"))
+		if list || next < 0 {
+			return b
+		}
+		at = stopped + next
+	}
+}
+
+const blanks = " \t\r\n"
+
+// read reads events from a place on, up to one that is no JSON: it returns where that is.
+func (b *Batch) read(name string, data []byte, from int, list bool) (at int, err error) {
+	dec := jsontext.NewDecoder(bytes.NewReader(data[from:]))
+	if list {
+		if _, err := dec.ReadToken(); err != nil {
+			return 0, err
+		}
+	}
+	for {
+		kind := dec.PeekKind()
+		at = len(data) - len(bytes.TrimLeft(data[from+int(dec.InputOffset()):], blanks+","))
+		switch {
+		case list && kind == ']':
+			_, err = dec.ReadToken()
+			if err == nil && dec.PeekKind() != 0 {
+				err = sternfan.Faults{{Code: "bad-json", Text: "there is something after the list of events"}}
+			}
+			return at, err
+		case !list && at == len(data):
+			return at, nil
+		}
+		value, err := dec.ReadValue()
+		if err != nil {
+			return at, err
+		}
+		e, err := Decode(value)
+		if err != nil {
+			b.refuse(name, data, at, err)
+			continue
+		}
+		b.Events = append(b.Events, e)
+	}
 }
 
 // EncodeAll returns the events as text, one a line.
 func EncodeAll(events []Event) ([]byte, error) {
 	var out bytes.Buffer
 	for i := range events {
-		text, err := events[i].MarshalJSON()
-		if err != nil {
-			return nil, err
+		if events[i].Body == nil {
+			return nil, errors.New("event: an event without a body has no JSON")
 		}
-		out.Write(text)
+		out.WriteString(events[i].Text())
 		out.WriteByte('\n')
 	}
 	return out.Bytes(), nil
 }
 
-func kindNames() []string {
-	var names []string
-	for _, k := range Kinds() {
-		names = append(names, string(k))
-	}
-	return names
-}
-
-// DecodeBody reads and checks the body of an event of a kind by itself.
-func DecodeBody(kind Kind, data []byte) (Body, error) {
-	body, err := parseBody(kind, data)
-	if err != nil {
-		return nil, err
-	}
-	c := bodyCheck{in: "body."}
-	body.check(&c)
-	return body, c.faults.Err()
-}
-
-// parseBody reads a body without checking what it says.
-func parseBody(kind Kind, data []byte) (Body, error) {
-	var (
-		body Body
-		err  error
-	)
-	switch kind {
-	case KindTripBegins:
-		body, err = readBody[TripBegins](data)
-	case KindTripEnds:
-		body, err = readBody[TripEnds](data)
-	case KindLineSet:
-		body, err = readBody[LineSet](data)
-	case KindLineChanged:
-		body, err = readBody[LineChanged](data)
-	case KindLineChecked:
-		body, err = readBody[LineChecked](data)
-	case KindLineFouled:
-		body, err = readBody[LineFouled](data)
-	case KindLineIn:
-		body, err = readBody[LineIn](data)
-	case KindStrike:
-		body, err = readBody[Strike](data)
-	case KindLanded:
-		body, err = readBody[Landed](data)
-	case KindLost:
-		body, err = readBody[Lost](data)
-	case KindConditions:
-		body, err = readBody[Conditions](data)
-	case KindMeasured:
-		body, err = readBody[Reading](data)
-	case KindNote:
-		body, err = readBody[Note](data)
-	case KindFix:
-		body, err = readBody[Fix](data)
-	case KindClock:
-		body, err = readBody[Clock](data)
-	case KindSolved:
-		body, err = readBody[Solved](data)
-	default:
-		return nil, sternfan.Faults{{Code: "unknown-kind", Path: "kind", Text: "there is no such kind of event", Found: clipText(string(kind), 40), Allowed: kindNames()}}
-	}
-	if err != nil {
-		return nil, jsonFaults("body", err)
-	}
-	return body, nil
-}
-
-func readBody[T Body](data []byte) (Body, error) {
-	var b T
-	if len(data) == 0 {
-		return b, nil // an event may have nothing to add to its kind
-	}
-	err := json.Unmarshal(data, &b, decodeOptions)
-	return b, err
-}
-
 // jsonFaults says what a JSON error means, with the path of the place.
-func jsonFaults(in string, err error) error {
+func jsonFaults(in string, err error) sternfan.Faults {
 	f := sternfan.Fault{Code: "bad-json", Path: in, Text: "this is not a JSON text as it should be", Found: ""}
 	var (
 		syntax   *jsontext.SyntacticError
@@ -247,8 +258,6 @@ func jsonFaults(in string, err error) error {
 	case errors.As(err, &semantic):
 		f.Path = pathOf(in, semantic.JSONPointer)
 		switch {
-		case errors.Is(err, json.ErrUnknownName):
-			f.Code, f.Text = "unknown-key", "there is no such key here"
 		case semantic.Err != nil:
 			f.Code, f.Text = "wrong-type", clip(semantic.Err.Error())
 		default:

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
 	"errors"
@@ -9,7 +10,6 @@ import (
 	"sternfan/event"
 
 	"sternfan"
-	"sternfan/trip"
 )
 
 // Append adds the events that the log does not have, all of them or, with an error, none,
@@ -30,7 +30,7 @@ func (l *Log) Append(ctx context.Context, events ...event.Event) (added int, err
 			faults = append(faults, fs...)
 			continue
 		}
-		texts[i] = string(trip.Text(&events[i]))
+		texts[i] = events[i].Text()
 	}
 	if len(faults) > 0 {
 		return 0, faults
@@ -72,6 +72,7 @@ type appender struct {
 	tx     *sql.Tx
 	insert *sql.Stmt
 	moves  bool // some event was moved to another trip
+	grown  bool // some event is one that programs before events could grow do not read
 	stale  map[string]bool
 	wrote  map[[2]string]bool
 }
@@ -118,7 +119,7 @@ func about(e *event.Event) []byte {
 
 func (a *appender) add(ctx context.Context, e *event.Event, text string) (new bool, err error) {
 	of := about(e)
-	res, err := a.insert.ExecContext(ctx, e.ID[:], tripKey(e), of, string(e.Body.Kind()), text)
+	res, err := a.insert.ExecContext(ctx, e.ID[:], tripKey(e), of, string(e.Kind()), text)
 	if err != nil {
 		return false, err
 	}
@@ -135,6 +136,7 @@ func (a *appender) add(ctx context.Context, e *event.Event, text string) (new bo
 // note keeps what the event means for projections.
 func (a *appender) note(ctx context.Context, e *event.Event, of []byte) error {
 	k := tripKey(e)
+	a.grown = a.grown || e.Grown()
 	a.stale[string(k)] = true
 	if w := [2]string{e.By, string(k)}; !a.wrote[w] {
 		a.wrote[w] = true
@@ -228,13 +230,16 @@ func (a *appender) clash(ctx context.Context, e *event.Event, text string) error
 	if err := a.tx.QueryRowContext(ctx, `select json from event where id = ?`, e.ID[:]).Scan(&have); err != nil || have == text {
 		return err
 	}
+	old, err := decode(have)
+	if err != nil {
+		return err
+	}
 	loser := text
-	if text < have {
+	switch order := bytes.Compare(e.Canonical(), old.Canonical()); {
+	case order == 0:
+		return nil
+	case order < 0:
 		loser = have
-		old, err := event.Decode([]byte(have))
-		if err != nil {
-			return err
-		}
 		a.stale[string(tripKey(&old))] = true
 		if err := a.reach(ctx, old.ID[:], about(&old)); err != nil {
 			return err
@@ -242,16 +247,67 @@ func (a *appender) clash(ctx context.Context, e *event.Event, text string) error
 		if err := a.forget(ctx, &old); err != nil {
 			return err
 		}
-		of := about(e)
-		if _, err := a.tx.ExecContext(ctx, `update event set trip = ?, of = ?, kind = ?, json = ? where id = ?`,
-			tripKey(e), of, string(e.Body.Kind()), text, e.ID[:]); err != nil {
+		if _, err := a.tx.ExecContext(ctx, `update event set json = ? where id = ?`, text, e.ID[:]); err != nil {
 			return err
 		}
-		if err := a.note(ctx, e, of); err != nil {
+		if err := a.file(ctx, e); err != nil {
 			return err
 		}
 	}
-	_, err := a.tx.ExecContext(ctx, `insert or ignore into clash (id, json) values (?, ?)`, e.ID[:], loser)
+	return a.aside(ctx, e.ID, loser)
+}
+
+// file files an event that is there under what it says.
+func (a *appender) file(ctx context.Context, e *event.Event) error {
+	of := about(e)
+	if _, err := a.tx.ExecContext(ctx, `update event set trip = ?, of = ?, kind = ? where id = ?`, tripKey(e), of, string(e.Kind()), e.ID[:]); err != nil {
+		return err
+	}
+	return a.note(ctx, e, of)
+}
+
+// resettle settles anew what was kept aside.
+func (a *appender) resettle(ctx context.Context) error {
+	rows, err := a.tx.QueryContext(ctx, `delete from clash returning json`)
+	if err != nil {
+		return err
+	}
+	var texts []string
+	if err := each(rows, func(b []byte) { texts = append(texts, string(b)) }); err != nil {
+		return err
+	}
+	for _, text := range texts {
+		e, err := decode(text)
+		if err != nil {
+			return err
+		}
+		if _, err := a.add(ctx, &e, text); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// aside keeps an event that another stands before, once.
+func (a *appender) aside(ctx context.Context, id event.ID, text string) error {
+	rows, err := a.tx.QueryContext(ctx, `select json from clash where id = ?`, id[:])
+	if err != nil {
+		return err
+	}
+	var have []string
+	if err := each(rows, func(b []byte) { have = append(have, string(b)) }); err != nil {
+		return err
+	}
+	one, err := decode(text)
+	if err != nil {
+		return err
+	}
+	for _, other := range have {
+		if o, err := decode(other); err == nil && event.Same(&o, &one) {
+			return nil
+		}
+	}
+	_, err = a.tx.ExecContext(ctx, `insert or ignore into clash (id, json) values (?, ?)`, id[:], text)
 	return err
 }
 
@@ -269,8 +325,14 @@ func (a *appender) forget(ctx context.Context, e *event.Event) error {
 	return err
 }
 
-// mark writes down which projections the events have left behind.
+// mark writes down which projections the events have left behind, and what format the log
+// has by them.
 func (a *appender) mark(ctx context.Context) error {
+	if a.grown {
+		if err := raiseFormat(ctx, a.tx); err != nil {
+			return err
+		}
+	}
 	if err := a.joined(ctx); err != nil {
 		return err
 	}

@@ -3,7 +3,6 @@ package logbook
 import (
 	"context"
 	"database/sql"
-	"encoding/json/v2"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -11,8 +10,6 @@ import (
 	"path/filepath"
 
 	"sternfan/event"
-
-	"sternfan/trip"
 )
 
 // Backup writes the whole log to a new file, while it may be in use. A file that is there
@@ -114,13 +111,13 @@ func (l *Log) verifyEvents(ctx context.Context, tx *sql.Tx, r *Report) error {
 			return err
 		}
 		r.Events++
-		e, err := event.Decode(text)
+		e, err := decode(text)
 		switch {
 		case err != nil:
 			r.fault("event %d cannot be read: %v", seq, err)
-		case string(trip.Text(&e)) != string(text):
+		case e.Text() != string(text):
 			r.fault("event %d (%s) is not written as it should be", seq, e.ID)
-		case string(e.ID[:]) != string(id), string(tripKey(&e)) != string(k), string(about(&e)) != string(of), string(e.Body.Kind()) != kind:
+		case string(e.ID[:]) != string(id), string(tripKey(&e)) != string(k), string(about(&e)) != string(of), string(e.Kind()) != kind:
 			r.fault("event %d (%s) is filed under what it does not say", seq, e.ID)
 		}
 	}
@@ -173,16 +170,12 @@ func (l *Log) Rebuild(ctx context.Context) error {
 	l.mu.Lock()
 	l.setups = nil
 	l.mu.Unlock()
-	for _, q := range []string{
-		`delete from outing`, `delete from setup`, `delete from stale`, `delete from wrote`, `delete from move`, `delete from clock`,
-		`insert into stale select distinct trip from event`,
-		`insert into wrote select distinct json ->> 'by', trip from event`,
-	} {
+	for _, q := range []string{`delete from outing`, `delete from setup`, `delete from stale`} {
 		if _, err := tx.ExecContext(ctx, q); err != nil {
 			return l.explain(err)
 		}
 	}
-	if err := l.refile(ctx, tx); err != nil {
+	if err := derive(ctx, tx); err != nil {
 		return l.explain(err)
 	}
 	if err := tx.Commit(); err != nil {
@@ -191,62 +184,65 @@ func (l *Log) Rebuild(ctx context.Context) error {
 	return l.Refresh(ctx)
 }
 
-// refile notes anew which events are moved and which clocks are wrong.
-func (l *Log) refile(ctx context.Context, tx *sql.Tx) error {
-	rows, err := tx.QueryContext(ctx, `select id, kind, json -> 'trip' is not null, json -> 'body' from event where kind in ('fix', 'clock')`)
+// derive files every event anew under what this version reads in it, settles clashes, and
+// marks every trip to be worked out.
+func derive(ctx context.Context, tx *sql.Tx) error {
+	for _, q := range []string{`delete from wrote`, `delete from move`, `delete from clock`} {
+		if _, err := tx.ExecContext(ctx, q); err != nil {
+			return err
+		}
+	}
+	a, err := newAppender(ctx, tx)
+	if err != nil {
+		return err
+	}
+	var refile []event.Event // what says something of others, or is filed under what it does not say
+	rows, err := tx.QueryContext(ctx, `select id, trip, of, kind, json from event`)
 	if err != nil {
 		return err
 	}
 	defer rows.Close()
-	type found struct {
-		id    []byte
-		body  event.Body
-		ofOne bool
-	}
-	var all []found
+	wrote := map[[2]string]bool{}
 	for rows.Next() {
-		var f found
-		var kind, body string
-		if err := rows.Scan(&f.id, &kind, &f.ofOne, &body); err != nil {
+		var id, k, of, text sql.RawBytes
+		var kind string
+		if err := rows.Scan(&id, &k, &of, &kind, &text); err != nil {
 			return err
 		}
-		if kind == string(event.KindFix) {
-			var b event.Fix
-			if err := json.Unmarshal([]byte(body), &b); err != nil {
-				return err
-			}
-			f.body = b
-		} else {
-			var b event.Clock
-			if err := json.Unmarshal([]byte(body), &b); err != nil {
-				return err
-			}
-			f.body = b
+		e, err := decode(text)
+		if err != nil {
+			continue // it stays as it is: log verify says what is wrong
 		}
-		all = append(all, f)
+		a.grown = a.grown || e.Grown()
+		wrote[[2]string{e.By, string(tripKey(&e))}] = true
+		_, fix := e.Body.(event.Fix)
+		_, clock := e.Body.(event.Clock)
+		if fix || clock || string(tripKey(&e)) != string(k) || string(about(&e)) != string(of) || string(e.Kind()) != kind {
+			refile = append(refile, e)
+		}
 	}
 	if err := rows.Err(); err != nil {
 		return err
 	}
-	for _, f := range all {
-		switch b := f.body.(type) {
-		case event.Fix:
-			if b.Trip == nil {
-				continue
-			}
-			if _, err := tx.ExecContext(ctx, `insert into move (fix, of, trip) values (?, ?, ?)`, f.id, b.Of[:], key(*b.Trip)); err != nil {
-				return err
-			}
-			if _, err := tx.ExecContext(ctx, `insert or ignore into stale (trip) values (?)`, key(*b.Trip)); err != nil {
-				return err
-			}
-		case event.Clock:
-			if f.ofOne {
-				continue
-			}
-			if _, err := tx.ExecContext(ctx, `insert into clock (id, of) values (?, ?)`, f.id, b.Of); err != nil {
-				return err
-			}
+	for w := range wrote {
+		if _, err := tx.ExecContext(ctx, `insert into wrote (device, trip) values (?, ?)`, w[0], []byte(w[1])); err != nil {
+			return err
+		}
+	}
+	for i := range refile {
+		if err := a.file(ctx, &refile[i]); err != nil {
+			return err
+		}
+	}
+	if err := a.resettle(ctx); err != nil {
+		return err
+	}
+	if err := a.mark(ctx); err != nil {
+		return err
+	}
+	for _, q := range []string{`select trip from event`, `select trip from outing`, `select trip from move`} {
+		if _, err := tx.ExecContext(ctx, `insert or ignore into stale `+q); err != nil {
+			return err
 		}
 	}
 	return nil

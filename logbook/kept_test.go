@@ -5,6 +5,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"sternfan/event"
@@ -42,7 +43,38 @@ func keptEvents() []event.Event {
 		events = append(events, phone.Event(rod, b))
 	}
 	events[len(events)-4].Where = &sternfan.Place{Lat: 43.5, Lon: -77.25}
+	// What came with version 2, and what a later one may add.
+	section := m.Line(2)
+	section.Line.Settings.Section = logtest.P(45.72)
+	for _, e := range []event.Event{
+		phone.Event(rod, section),
+		phone.Event("", event.Fix{Of: events[6].ID, To: events[6].Kind(), Change: []byte(`{"note":"put right"}`)}),
+	} {
+		events = append(events, e)
+	}
+	for _, more := range []struct{ old, new string }{
+		{`"kind":"note"`, `"kind":"moon"`},
+		{`"body":{`, `"version":7,"mood":{"crew":[ "keen", 1.50 ]},"body":{"loud":true,`},
+		{`"text":`, `"tune":"\u266a","text":`},
+		{`"kind":"note"`, `"kind":"line-in","hands":2`},
+	} {
+		e := phone.Event(rod, event.Note{Text: "to be read later"})
+		text := strings.Replace(e.Text(), more.old, more.new, 1)
+		if strings.Contains(text, "line-in") {
+			text = strings.Replace(text, `"text"`, `"words"`, 1)
+		}
+		e, err := event.Decode([]byte(text))
+		if err != nil {
+			panic(err)
+		}
+		events = append(events, e)
+	}
 	return events
+}
+
+// keptCounts are the events and trips of each kept log, as log verify said when it was made.
+var keptCounts = map[string][2]int{
+	"kept-2.db": {61, 1}, "kept-2-boat.db": {80, 3}, "kept-2-backup.db": {80, 3}, "kept-3.db": {67, 1},
 }
 
 // Logs that earlier versions wrote open in this one and say what they said.
@@ -83,12 +115,27 @@ func TestKeptLogsOpen(t *testing.T) {
 			if !bytes.Equal(got, want) {
 				t.Errorf("the events are not those that were kept:\n%s", got)
 			}
-			o, err := l.Outing(t.Context(), events[0].ID)
-			if err != nil {
-				t.Fatal(err)
+			trips := 0
+			for i := range events {
+				if events[i].Kind() != event.KindTripBegins {
+					continue
+				}
+				trips++
+				id := events[i].ID
+				o, err := l.Outing(t.Context(), id)
+				if err != nil {
+					t.Fatal(err)
+				}
+				mine, err := l.TripEvents(t.Context(), id)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if g, w := text(t, o), text(t, trip.Project(id, mine)); !bytes.Equal(g, w) {
+					t.Errorf("kept\n%s\nworked out\n%s", g, w)
+				}
 			}
-			if g, w := text(t, o), text(t, trip.Project(events[0].ID, events)); !bytes.Equal(g, w) {
-				t.Errorf("kept\n%s\nworked out\n%s", g, w)
+			if want, ok := keptCounts[filepath.Base(file)]; !ok || want != [2]int{len(events), trips} {
+				t.Errorf("%d events of %d trips, want %v", len(events), trips, want)
 			}
 			// It goes on growing.
 			if _, err := l.Append(t.Context(), logtest.NewMaker("later", start+1e9, 1).Day("later", 2, 4)...); err != nil {
@@ -96,7 +143,7 @@ func TestKeptLogsOpen(t *testing.T) {
 			}
 		})
 	}
-	if format := "testdata/kept-2.db"; func() bool { _, err := os.Stat(format); return err != nil }() {
+	if format := "testdata/kept-3.db"; func() bool { _, err := os.Stat(format); return err != nil }() {
 		t.Errorf("the present format has no kept log %s: write it with go test ./logbook -run Kept -keep", format)
 	}
 }
@@ -108,7 +155,7 @@ func writeKept(t *testing.T) {
 	if err := l.Refresh(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	const name = "testdata/kept-2"
+	const name = "testdata/kept-3"
 	if err := os.MkdirAll("testdata", 0o777); err != nil {
 		t.Fatal(err)
 	}

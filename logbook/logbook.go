@@ -125,10 +125,10 @@ func (l *Log) start(ctx context.Context, opt Options) error {
 	switch last := lastMigration(); {
 	case version > last:
 		return fmt.Errorf("it was written by a newer version of this program (format %d, this one knows %d); install that version", version, last)
-	case version < last && opt.ReadOnly:
+	case version < formatGrown-1 && opt.ReadOnly:
 		return fmt.Errorf("it is of an older version (format %d); open it for writing once to bring it up to date", version)
-	case version < last:
-		if err := migrate(ctx, l.write, version); err != nil {
+	case version < formatGrown-1:
+		if err := migrate(ctx, l.write, version, formatGrown-1); err != nil {
 			return err
 		}
 	}

@@ -32,9 +32,14 @@ func migrations() []string {
 
 func lastMigration() int { return len(migrations()) }
 
-// migrate brings the database from a version to the last, each step whole or not at all.
-func migrate(ctx context.Context, db *sql.DB, version int) error {
-	for i, name := range migrations()[version:] {
+// formatGrown is that of a log with an event in it that programs of the format before do
+// not read. Nothing else is new in it, so a log is brought to it when it needs it, and
+// until then they read it.
+const formatGrown = 3
+
+// migrate brings the database from a version to another, each step whole or not at all.
+func migrate(ctx context.Context, db *sql.DB, version, to int) error {
+	for i, name := range migrations()[version:to] {
 		text, err := schema.ReadFile(name)
 		if err != nil {
 			return err
@@ -74,18 +79,35 @@ func migrateStep(ctx context.Context, db *sql.DB, to int, text string) error {
 	return tx.Commit()
 }
 
-// projectionVersion is raised whenever package trip makes something else of the same
-// events, or it is kept in another form: every trip is then worked out anew.
-const projectionVersion = "3"
-
-// outdate marks every trip as stale when another version worked them out.
-func outdate(ctx context.Context, db *sql.DB) error {
-	var have string
-	err := db.QueryRowContext(ctx, `select value from meta where key = 'projection'`).Scan(&have)
-	if err == nil && have == projectionVersion {
-		return nil
+// raiseFormat marks a log that programs of the format before do not read.
+func raiseFormat(ctx context.Context, tx *sql.Tx) error {
+	var now int
+	if err := tx.QueryRowContext(ctx, `pragma user_version`).Scan(&now); err != nil || now >= formatGrown {
+		return err
 	}
-	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+	_, err := tx.ExecContext(ctx, fmt.Sprintf(`pragma user_version = %d`, formatGrown))
+	return err
+}
+
+// derivedVersion is raised whenever another version of the program reads more in an event,
+// package trip makes something else of the same events, or that is kept in another form:
+// everything that is worked out is then worked out anew.
+const derivedVersion = "4"
+
+// outdate files every event anew and marks every trip as stale when another version of
+// the program derived what is kept of them.
+func outdate(ctx context.Context, db *sql.DB) error {
+	current := func(q interface {
+		QueryRowContext(context.Context, string, ...any) *sql.Row
+	}) (bool, error) {
+		var have string
+		err := q.QueryRowContext(ctx, `select value from meta where key = 'projection'`).Scan(&have)
+		if errors.Is(err, sql.ErrNoRows) {
+			err = nil
+		}
+		return have == derivedVersion, err
+	}
+	if is, err := current(db); is || err != nil {
 		return err
 	}
 	tx, err := db.BeginTx(ctx, nil)
@@ -93,15 +115,13 @@ func outdate(ctx context.Context, db *sql.DB) error {
 		return err
 	}
 	defer tx.Rollback()
-	for _, q := range []string{
-		`insert or ignore into stale select distinct trip from event`,
-		`insert or ignore into stale select trip from outing`,
-	} {
-		if _, err := tx.ExecContext(ctx, q); err != nil {
-			return err
-		}
+	if is, err := current(tx); is || err != nil { // another program did it meanwhile
+		return err
 	}
-	if _, err := tx.ExecContext(ctx, `insert or replace into meta (key, value) values ('projection', ?)`, projectionVersion); err != nil {
+	if err := derive(ctx, tx); err != nil {
+		return err
+	}
+	if _, err := tx.ExecContext(ctx, `insert or replace into meta (key, value) values ('projection', ?)`, derivedVersion); err != nil {
 		return err
 	}
 	return tx.Commit()

@@ -156,9 +156,20 @@ func (l *Log) queryEvents(ctx context.Context, q queryer, query string, args ...
 	return out, l.explain(rows.Err())
 }
 
-// decode reads an event that was checked when it was added.
+// decode reads an event that was checked when it was added: by an earlier version, maybe,
+// to which something was unknown that is refused by now.
+func decode[T string | []byte | sql.RawBytes](text T) (event.Event, error) {
+	e, err := event.Decode([]byte(text))
+	if err != nil {
+		if sealed, ok := event.Seal([]byte(text)); ok {
+			return sealed, nil
+		}
+	}
+	return e, err
+}
+
 func (l *Log) decode(text []byte) (event.Event, error) {
-	e, err := event.Decode(text)
+	e, err := decode(text)
 	if err != nil {
 		return e, &Error{Path: l.path, Err: ErrDamaged, Cause: err, Hint: "an event in it cannot be read: " + err.Error()}
 	}

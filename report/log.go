@@ -103,7 +103,11 @@ func EventWords(e *event.Event, u unit.System) string {
 		case b.Void:
 			add("it never happened")
 		case b.To != "":
-			if body, err := event.DecodeBody(b.To, b.Body); err == nil {
+			changed := b.Body
+			if len(changed) == 0 {
+				changed = b.Change
+			}
+			if body, _ := event.DecodeBody(b.To, changed); body != nil { // what is missing in a change stays as it is
 				add("%s", EventWords(&event.Event{Body: body}, u))
 			}
 		}
@@ -127,6 +131,19 @@ func EventWords(e *event.Event, u unit.System) string {
 	case event.Solved:
 		head += "solved " + ShortID(b.Of)
 		add("%s", FanWords(&b.Fan, "", u))
+	case event.Unknown:
+		head += "entry of kind " + string(b.Kind)
+		add("this version cannot read it; it is kept and passed on")
+	}
+	if more := e.NotUnderstood(); len(more) > 0 {
+		const most = 4
+		rest := ""
+		if n := len(more) - most; n > 0 {
+			more, rest = more[:most], fmt.Sprintf(" and %d more", n)
+		}
+		add("holds what this version does not understand: %s%s", strings.Join(more, ", "), rest)
+	} else if v := e.NewerVersion(); v > 0 {
+		add("written for version %d of the log, read as far as this one understands", v)
 	}
 	if len(words) == 0 {
 		return head
@@ -149,7 +166,7 @@ func LineWords(l *event.Line, u unit.System) string {
 		return len(l.Parts) == 0 && kind == sternfan.PartDiver || slices.ContainsFunc(l.Parts, func(p event.Part) bool { return p.Kind == kind })
 	}
 	words := setting.Words(l.Settings.Model(), has, setting.Counted(u))
-	for _, p := range luresOf(l.Parts) {
+	for _, p := range l.Lures() {
 		name := p.Gear
 		if color := p.Attributes["color"]; color != "" {
 			name += " (" + color + ")"
@@ -228,16 +245,4 @@ func FanWords(fan *event.Fan, lure string, u unit.System) string {
 		}
 	}
 	return string(fan.Status)
-}
-
-// luresOf returns the lures among parts, and those of what hangs on them.
-func luresOf(parts []event.Part) []*event.Part {
-	var main, more []*event.Part
-	for i := range parts {
-		if parts[i].Kind == sternfan.PartLure {
-			main = append(main, &parts[i])
-		}
-		more = append(more, luresOf(parts[i].Parts)...)
-	}
-	return append(main, more...)
 }

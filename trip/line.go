@@ -192,19 +192,3 @@ func setupParts(out map[string]string, in string, parts []event.Part) {
 		}
 	}
 }
-
-// Lures returns the lures of a line by part id, the main one first and a slider's after it.
-func Lures(l *event.Line) []*event.Part {
-	var main, slider []*event.Part
-	var walk func(parts []event.Part, in *[]*event.Part)
-	walk = func(parts []event.Part, in *[]*event.Part) {
-		for i := range parts {
-			if parts[i].Kind == sternfan.PartLure {
-				*in = append(*in, &parts[i])
-			}
-			walk(parts[i].Parts, &slider)
-		}
-	}
-	walk(l.Parts, &main)
-	return append(main, slider...)
-}

@@ -15,8 +15,8 @@ import (
 
 // Merge returns the union of the logs in the order of ids, each event once. It does not
 // matter in which order logs are given, or how often. Two different events under one id,
-// which only a fault can make, are settled the same way everywhere: the one whose JSON
-// comes first in byte order stands, and the other is in clashes.
+// which only a fault can make, are settled the same way everywhere: the one whose canonical
+// form comes first in byte order stands, and the other is in clashes.
 func Merge(logs ...[]event.Event) (merged, clashes []event.Event) {
 	n := 0
 	for _, l := range logs {
@@ -42,35 +42,25 @@ func Merge(logs ...[]event.Event) (merged, clashes []event.Event) {
 }
 
 // settleClash returns the event that stands of several with one id, and the others that
-// differ from it, each once, in byte order.
+// differ from it, each once, in the order of their canonical forms.
 func settleClash(same []event.Event) (first event.Event, rest []event.Event) {
-	if len(same) == 1 {
+	if !slices.ContainsFunc(same, func(e event.Event) bool { return e.Text() != same[0].Text() }) {
 		return same[0], nil
 	}
-	type encoded struct {
+	type form struct {
 		event event.Event
 		text  []byte
 	}
-	all := make([]encoded, len(same))
-	for i, e := range same {
-		all[i] = encoded{e, Text(&e)}
+	all := make([]form, len(same))
+	for i := range same {
+		all[i] = form{same[i], same[i].Canonical()}
 	}
-	slices.SortFunc(all, func(a, b encoded) int { return bytes.Compare(a.text, b.text) })
-	all = slices.CompactFunc(all, func(a, b encoded) bool { return bytes.Equal(a.text, b.text) })
+	slices.SortStableFunc(all, func(a, b form) int { return bytes.Compare(a.text, b.text) })
+	all = slices.CompactFunc(all, func(a, b form) bool { return bytes.Equal(a.text, b.text) })
 	for _, e := range all[1:] {
 		rest = append(rest, e.event)
 	}
 	return all[0].event, rest
-}
-
-// Text returns the JSON of an event. It panics on an event that has none, which is one
-// without a body.
-func Text(e *event.Event) []byte {
-	text, err := e.MarshalJSON()
-	if err != nil {
-		panic("trip: " + err.Error())
-	}
-	return text
 }
 
 // IDs makes event ids. An id is later than every id that its device has made or seen, so

@@ -29,6 +29,7 @@ type Notice struct {
 type Settled struct {
 	Entries []Entry // what happened; corrections, clocks and solutions are in it, not entries of their own
 	Voided  []Entry // what was taken back
+	Unknown []Entry // of kinds that this version does not know; they take part in nothing
 	Joined  []Joined
 	Notices []Notice
 }
@@ -49,6 +50,7 @@ type Joined struct {
 func Settle(events []event.Event) *Settled {
 	merged, clashes := Merge(events)
 	s := &Settled{}
+	s.beyond(merged)
 	for _, c := range clashes {
 		s.note("clash", c.ID, "two different events have this id; one of them is left aside", "look at what the device "+c.By+" wrote then, and add it again")
 	}
@@ -69,7 +71,7 @@ func Settle(events []event.Event) *Settled {
 		f := fixes[e.ID]
 		if f != nil {
 			entry.Fixes, entry.Void = f.by, f.void
-			f.apply(&entry.Event)
+			s.apply(f, &entry.Event)
 		}
 		entry.Time = entry.At.Milli
 		if f == nil || f.at == nil {
@@ -77,13 +79,18 @@ func Settle(events []event.Event) *Settled {
 		}
 		if fan := fans[e.ID]; fan != nil {
 			entry.Body = withFan(entry.Body, fan)
+			entry.Changed()
 		}
 		if to, ok := joined[tripOf(&entry.Event)]; ok {
 			join(&entry.Event, to)
 		}
-		if entry.Void {
+		_, unknown := entry.Body.(event.Unknown)
+		switch {
+		case entry.Void:
 			s.Voided = append(s.Voided, entry)
-		} else {
+		case unknown:
+			s.Unknown = append(s.Unknown, entry)
+		default:
 			s.Entries = append(s.Entries, entry)
 		}
 	}
@@ -91,7 +98,43 @@ func Settle(events []event.Event) *Settled {
 	s.causes()
 	order(s.Entries)
 	order(s.Voided)
+	order(s.Unknown)
 	return s
+}
+
+// beyond says what of the events this version does not understand.
+func (s *Settled) beyond(all []event.Event) {
+	var unknown, more []event.ID
+	var kinds []string
+	for i := range all {
+		e := &all[i]
+		switch b := e.Body.(type) {
+		case event.Unknown:
+			unknown = append(unknown, e.ID)
+			if !slices.Contains(kinds, string(b.Kind)) {
+				kinds = append(kinds, string(b.Kind))
+			}
+		default:
+			if len(e.NotUnderstood()) > 0 || e.NewerVersion() > 0 {
+				more = append(more, e.ID)
+			}
+		}
+	}
+	const hint = "it is kept and passed on; a newer version of the program reads it"
+	slices.Sort(kinds)
+	if n := len(unknown); n > 0 {
+		s.note("unknown-kind", unknown[0], count(n, "entry is", "entries are")+" of a kind that this version does not know ("+strings.Join(kinds, ", ")+") and count in nothing", hint)
+	}
+	if n := len(more); n > 0 {
+		s.note("unknown-member", more[0], count(n, "entry holds", "entries hold")+" something that this version does not understand", hint)
+	}
+}
+
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }
 
 func (s *Settled) note(code string, id event.ID, text, hint string) {
@@ -121,17 +164,24 @@ func rank(b event.Body) int {
 
 // fixed is what corrections say of one event.
 type fixed struct {
-	void bool
-	by   []event.ID
-	at   *event.Instant
-	trip *event.ID
-	rod  *string
-	body event.Body
+	void   bool
+	by     []event.ID
+	at     *event.Instant
+	trip   *event.ID
+	rod    *string
+	bodies []bodyFix // latest first, down to the last that gives the whole body
 
 	joinedBy event.ID // the fix that trip is from
 }
 
-func (f *fixed) apply(e *event.Event) {
+// bodyFix is a correction of an event's body.
+type bodyFix struct {
+	id  event.ID
+	fix event.Fix
+}
+
+// apply corrects an event. Corrections of its body that cannot be are noted.
+func (s *Settled) apply(f *fixed, e *event.Event) {
 	if f.at != nil {
 		e.At = *f.at
 	}
@@ -141,14 +191,18 @@ func (f *fixed) apply(e *event.Event) {
 	if f.rod != nil {
 		e.Rod = *f.rod
 	}
-	if f.body == nil {
-		return
+	if f.at != nil || f.trip != nil || f.rod != nil {
+		e.Changed()
 	}
-	// Other events name a trip by the event that begins it, so no event becomes one, or
-	// ceases to be one.
-	_, was := e.Body.(event.TripBegins)
-	if _, is := f.body.(event.TripBegins); was == is {
-		e.Body = f.body
+	for _, b := range slices.Backward(f.bodies) {
+		// Other events name a trip by the event that begins it, so no event becomes one, or
+		// ceases to be one.
+		if (e.Kind() == event.KindTripBegins) != (b.fix.To == event.KindTripBegins) {
+			continue
+		}
+		if err := e.Correct(&b.fix); err != nil {
+			s.note("bad-fix", b.id, "what this correction says cannot be read: "+err.Error(), "correct it again")
+		}
 	}
 }
 
@@ -191,13 +245,8 @@ func (s *Settled) corrections(merged []event.Event, byID map[event.ID]int) map[e
 		if f.rod == nil {
 			f.rod = fix.Rod
 		}
-		if f.body == nil && fix.To != "" {
-			body, err := event.DecodeBody(fix.To, fix.Body)
-			if err != nil {
-				s.note("bad-fix", id, "what this correction says cannot be read: "+err.Error(), "correct it again")
-				continue
-			}
-			f.body = body
+		if n := len(f.bodies); fix.To != "" && (n == 0 || len(f.bodies[n-1].fix.Body) == 0) {
+			f.bodies = append(f.bodies, bodyFix{id, fix})
 		}
 	}
 	return out
@@ -231,7 +280,7 @@ func (s *Settled) joins(merged []event.Event, fixes map[event.ID]*fixed) map[eve
 		out[e.ID] = end
 		f := fixes[e.ID]
 		one := *e
-		f.apply(&one)
+		(&Settled{}).apply(f, &one) // what is wrong is noted where it is settled
 		s.Joined = append(s.Joined, Joined{Trip: e.ID, To: end, Fix: f.joinedBy, Name: one.Body.(event.TripBegins).Name, By: e.By, At: one.At})
 	}
 	return out
@@ -243,9 +292,11 @@ func join(e *event.Event, to event.ID) {
 	e.Trip = to
 	switch b := e.Body.(type) {
 	case event.TripBegins:
-		e.Body = event.Note{Text: strings.TrimSpace("joined trip begun " + b.Name)}
+		e.Replace(event.Note{Text: strings.TrimSpace("joined trip begun " + b.Name)})
 	case event.TripEnds:
-		e.Body = event.Note{Text: strings.TrimSpace("joined trip ended " + b.Note)}
+		e.Replace(event.Note{Text: strings.TrimSpace("joined trip ended " + b.Note)})
+	default:
+		e.Changed()
 	}
 }
 

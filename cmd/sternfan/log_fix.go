@@ -2,16 +2,14 @@ package main
 
 import (
 	"context"
-	"encoding/json/v2"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"sternfan/event"
-	"sternfan/report"
 
-	"sternfan"
 	"sternfan/logbook"
 	"sternfan/trip"
 	"sternfan/unit"
@@ -84,11 +82,10 @@ func (c *logFixCmd) Run(ctx context.Context, w *world) error {
 		fix := event.Fix{Of: id, Void: c.Void, Why: c.Why}
 		// Further corrections of the same event build on what it says by now.
 		stands := found
-		for _, s := range [][]trip.Entry{trip.Settle(append(about, found)).Entries, trip.Settle(append(about, found)).Voided} {
-			for i := range s {
-				if s[i].ID == id {
-					stands = s[i].Event
-				}
+		settled := trip.Settle(append(about, found))
+		for _, e := range slices.Concat(settled.Entries, settled.Unknown, settled.Voided) {
+			if e.ID == id {
+				stands = e.Event
 			}
 		}
 		if c.At != "" {
@@ -110,8 +107,8 @@ func (c *logFixCmd) Run(ctx context.Context, w *world) error {
 			return err
 		}
 		if changed {
-			fix.To = body.Kind()
-			if fix.Body, err = json.Marshal(body, json.Deterministic(true)); err != nil {
+			fix.To = event.KindOf(body)
+			if fix.Change, err = event.ChangeTo(stands.Body, body); err != nil {
 				return err
 			}
 		}
@@ -155,26 +152,23 @@ func (c *logFixCmd) clock(e *entry, in *trip.Outing) error {
 
 // body returns the event's body with the flags in it.
 func (c *logFixCmd) body(b event.Body) (event.Body, bool, error) {
-	if c.To != "" && c.To != string(b.Kind()) {
-		other, err := event.DecodeBody(event.Kind(c.To), nil)
-		var faults sternfan.Faults
-		if errors.As(err, &faults) && faults[0].Code == "unknown-kind" {
-			return nil, false, &usageError{fmt.Sprintf("there is no kind of event called %q", c.To), "kinds are " + report.List(faults[0].Allowed)}
+	kind := event.KindOf(b)
+	if to := event.Kind(c.To); to != "" && to != kind {
+		if !to.Known() {
+			return nil, false, unknownKind(c.To)
 		}
-		switch was := b.(type) { // what both have is carried over
+		other, _ := event.DecodeBody(to, nil) // what is missing in it, the flags may give
+		switch was := b.(type) {              // what both have is carried over
 		case event.Landed:
-			if c.To == string(event.KindLost) {
+			if to == event.KindLost {
 				other = event.Lost{Strike: was.Strike, Species: was.Species, Note: was.Note}
 			}
 		case event.Lost:
-			if c.To == string(event.KindLanded) {
+			if to == event.KindLanded {
 				other = event.Landed{Strike: was.Strike, Species: was.Species, Note: was.Note}
 			}
 		}
-		if other == nil {
-			other = emptyBody(event.Kind(c.To))
-		}
-		b = other
+		b, kind = other, to
 	}
 	var length, mass *float64
 	if err := quantityFlag("--length", c.Length, &length, unit.ParseLength); err != nil {
@@ -184,7 +178,7 @@ func (c *logFixCmd) body(b event.Body) (event.Body, bool, error) {
 		return nil, false, err
 	}
 	misses := func(flag string) error {
-		return &usageError{fmt.Sprintf("an event of kind %s has no %s", b.Kind(), flag), ""}
+		return &usageError{fmt.Sprintf("an event of kind %s has no %s", kind, flag), ""}
 	}
 	fishOnly := c.Length != "" || c.Weight != "" || c.Kept || c.Released
 	switch x := b.(type) {
@@ -236,10 +230,5 @@ func or(a, b string) string {
 	if a != "" {
 		return a
 	}
-	return b
-}
-
-func emptyBody(kind event.Kind) event.Body {
-	b, _ := event.DecodeBody(kind, nil)
 	return b
 }

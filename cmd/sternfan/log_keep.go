@@ -181,28 +181,22 @@ func (c *logExportCmd) Run(ctx context.Context, w *world) error {
 }
 
 func writeEvents(ctx context.Context, l *logbook.Log, one *trip.Outing, out *bytes.Buffer) error {
-	var failed error
-	put := func(e *event.Event) bool {
-		text, err := e.MarshalJSON()
-		failed = err
-		out.Write(append(text, '\n'))
-		return err == nil
+	put := func(e *event.Event) {
+		out.WriteString(e.Text())
+		out.WriteByte('\n')
 	}
-	if one != nil {
-		events, err := l.TripEvents(ctx, one.Trip)
-		if err != nil {
-			return err
-		}
-		merged, _ := trip.Merge(events)
-		for i := range merged {
-			put(&merged[i])
-		}
-		return failed
+	if one == nil {
+		return l.Each(ctx, logbook.Filter{}, func(a logbook.Arrived) bool {
+			put(&a.Event)
+			return true
+		})
 	}
-	if err := l.Each(ctx, logbook.Filter{}, func(a logbook.Arrived) bool { return put(&a.Event) }); err != nil {
-		return err
+	events, err := l.TripEvents(ctx, one.Trip)
+	merged, _ := trip.Merge(events)
+	for i := range merged {
+		put(&merged[i])
 	}
-	return failed
+	return err
 }
 
 // maxImport is the largest file of events that is read.
@@ -216,31 +210,51 @@ type logImportCmd struct {
 }
 
 func (c *logImportCmd) Run(ctx context.Context, w *world) error {
-	events, err := c.read(ctx, w)
+	read, err := c.read(ctx, w)
 	if err != nil {
 		return err
 	}
+	said := kindsOf(read.Events)
+	if read.Refused > 0 {
+		said = fmt.Sprintf("%d of %s taken, %d not\n%s", len(read.Events), report.Count(len(read.Events)+read.Refused, "event"), read.Refused, said)
+	}
 	if c.DryRun {
-		_, err := fmt.Fprintf(w.stdout, "%s can be read: %s; nothing was taken in\n", c.File, kindsOf(events))
-		return err
+		if _, err := fmt.Fprintf(w.stdout, "%s can be read: %s; nothing was taken in\n", c.File, said); err != nil {
+			return err
+		}
+		return refused(&read)
 	}
 	return c.use(ctx, logbook.Options{}, func(l *logbook.Log) error {
-		added, err := l.Append(ctx, events...)
+		added, err := l.Append(ctx, read.Events...)
 		if err != nil {
 			return err
 		}
 		if err := l.Refresh(ctx); err != nil {
 			return err
 		}
-		_, err = fmt.Fprintf(w.stdout, "%s: %s; %d of them new to the log\n", c.File, kindsOf(events), added)
-		return err
+		if _, err = fmt.Fprintf(w.stdout, "%s: %s; %d of them new to the log\n", c.File, said, added); err != nil {
+			return err
+		}
+		return refused(&read)
 	})
+}
+
+// refused is the error of a file of which not everything was taken: it says why.
+func refused(read *event.Batch) error {
+	if read.Refused == 0 {
+		return nil
+	}
+	words := fmt.Sprintf("%s not taken", report.Counted(read.Refused, "event was", "events were"))
+	for _, f := range read.Faults {
+		words += "\n" + f.Error()
+	}
+	return errors.New(words)
 }
 
 func kindsOf(events []event.Event) string {
 	n := map[event.Kind]int{}
 	for i := range events {
-		n[events[i].Body.Kind()]++
+		n[events[i].Kind()]++
 	}
 	words := []string{report.Count(len(events), "event")}
 	for _, k := range []struct {
@@ -257,41 +271,46 @@ func kindsOf(events []event.Event) string {
 	return words[0] + " (" + report.List(words[1:]) + ")"
 }
 
-func (c *logImportCmd) read(ctx context.Context, w *world) ([]event.Event, error) {
+func (c *logImportCmd) read(ctx context.Context, w *world) (read event.Batch, err error) {
 	switch strings.ToLower(filepath.Ext(c.File)) {
 	case ".csv", ".txt", ".tsv":
 		if c.By == "" {
-			return nil, &usageError{"rows need a mapping that says what is in which column", "write one as docs/log.md shows, and name it with --map FILE"}
+			return read, &usageError{"rows need a mapping that says what is in which column", "write one as docs/log.md shows, and name it with --map FILE"}
 		}
 		text, name, err := readInput(ctx, w, c.By, maxBytes)
 		if err != nil {
-			return nil, err
+			return read, err
 		}
 		m, err := exchange.DecodeMapping(name, text)
 		if err != nil {
-			return nil, err
+			return read, err
 		}
 		data, name, err := readInput(ctx, w, c.File, maxImport)
 		if err != nil {
-			return nil, err
+			return read, err
 		}
-		return exchange.ReadCSV(name, data, m)
+		read.Events, err = exchange.ReadCSV(name, data, m)
+		return read, err
 	case ".db", ".sqlite":
 		other, err := logbook.Open(ctx, c.File, logbook.Options{ReadOnly: true})
 		if errors.Is(err, fs.ErrNotExist) {
-			return nil, &usageError{"there is no file " + c.File, "check the spelling and the folder"}
+			return read, &usageError{"there is no file " + c.File, "check the spelling and the folder"}
 		}
 		if err != nil {
-			return nil, err
+			return read, err
 		}
-		events, err := other.Events(ctx, logbook.Filter{})
-		return events, errors.Join(err, other.Close())
+		read.Events, err = other.Events(ctx, logbook.Filter{})
+		return read, errors.Join(err, other.Close())
 	}
 	data, name, err := readInput(ctx, w, c.File, maxImport)
 	if err != nil {
-		return nil, err
+		return read, err
 	}
-	return event.DecodeAll(name, data)
+	read = event.DecodeAll(name, data)
+	if len(read.Events) == 0 && read.Refused > 0 {
+		return read, read.Faults
+	}
+	return read, nil
 }
 
 type logDayCmd struct {

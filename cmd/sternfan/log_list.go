@@ -135,33 +135,25 @@ func (c *logListCmd) events(ctx context.Context, w *world, l *logbook.Log, forma
 	if err != nil {
 		return err
 	}
-	kinds := map[string]bool{}
-	for _, k := range c.Kind {
-		if !slices.Contains(event.Kinds(), event.Kind(k)) {
-			var names []string
-			for _, k := range event.Kinds() {
-				names = append(names, string(k))
-			}
-			return &usageError{fmt.Sprintf("there is no kind of event called %q", k), "kinds are " + report.List(names)}
-		}
-		kinds[k] = true
-	}
 	all, err := l.TripEvents(ctx, o.Trip)
 	if err != nil {
 		return err
 	}
 	s := trip.Settle(all)
+	entries := slices.Concat(s.Entries, s.Unknown, s.Voided)
+	for _, k := range c.Kind {
+		of := func(e trip.Entry) bool { return e.Kind() == event.Kind(k) }
+		if !event.Kind(k).Known() && !slices.ContainsFunc(entries, of) {
+			return unknownKind(k)
+		}
+	}
 	var out bytes.Buffer
-	for _, e := range append(s.Entries, s.Voided...) {
-		if c.Rod != "" && e.Rod != c.Rod || len(kinds) > 0 && !kinds[string(e.Body.Kind())] {
+	for _, e := range entries {
+		if c.Rod != "" && e.Rod != c.Rod || len(c.Kind) > 0 && !slices.Contains(c.Kind, string(e.Kind())) {
 			continue
 		}
 		if format == "json" {
-			text, err := e.Event.MarshalJSON()
-			if err != nil {
-				return err
-			}
-			out.Write(append(text, '\n'))
+			out.WriteString(e.Text() + "\n")
 			continue
 		}
 		mark := ""
@@ -181,6 +173,14 @@ func (c *logListCmd) events(ctx context.Context, w *world, l *logbook.Log, forma
 		notices(&out, o.Notices[min(len(s.Notices), len(o.Notices)):])
 	}
 	return c.put(w, out.Bytes())
+}
+
+func unknownKind(kind string) error {
+	var names []string
+	for _, k := range event.Kinds() {
+		names = append(names, string(k))
+	}
+	return &usageError{fmt.Sprintf("there is no kind of event called %q", kind), "kinds are " + report.List(names)}
 }
 
 func notices(out *bytes.Buffer, all []trip.Notice) {
@@ -218,7 +218,7 @@ func (c *logShowCmd) Run(ctx context.Context, w *world) error {
 			if err != nil {
 				return err
 			}
-			if found.Body.Kind() != event.KindTripBegins {
+			if found.Kind() != event.KindTripBegins {
 				return c.event(w, found, about, format)
 			}
 		}

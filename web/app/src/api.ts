@@ -59,7 +59,7 @@ export interface Ops {
   trip: { ask: TripAsk; answer: TripNow }
   /** A day's sheet: hours, anglers, kept and released by species. */
   day: { ask: DayAsk; answer: DayAnswer }
-  /** The events of a file, all of them or every fault. */
+  /** The events of a file, and what is wrong with those that are not taken. */
   takein: { ask: TakeInAsk; answer: TakeInAnswer }
   /** Strikes or effort as a file for others. */
   handon: { ask: HandOnAsk; answer: HandOnAnswer }
@@ -96,8 +96,16 @@ export interface LogEvent<K extends keyof LogBodies = keyof LogBodies> {
   trip?: string
   rod?: string
   where?: Place
+  /** of the log, that its reader needs; absent for the first */
+  version?: number
   body: LogBodies[K]
 }
+
+/** The members of bodies that came after the first version, each with the version that it came with. */
+export const LOG_NEWER: readonly [member: string, version: number][] = [
+  ["line.settings.section_m", 2],
+  ["change", 2],
+]
 
 /** Operations that report progress and may be canceled. */
 export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "lay", "reset", "turn", "tightest", "profile", "card"]
@@ -1507,10 +1515,10 @@ export interface TripNow {
   catches: CatchNow[]
   /** as they stand after corrections, in order of time; then those taken back */
   entries: EntryNow[]
-  conditions: Conditions
+  conditions: LogConditions
   conditions_words: string
   /** as the open scenario has them */
-  shown?: Conditions
+  shown?: LogConditions
   /** where those are not the ones logged, in words */
   shown_differs?: string
   notices: LogNotice[]
@@ -1649,11 +1657,15 @@ export interface TakeInAsk {
   mapping?: string
 }
 
-/** TakeInAnswer is the events, all of them well formed. */
+/** TakeInAnswer is the events that are well formed, as they stand in the file. */
 export interface TakeInAnswer {
   /** a line of JSON each */
   events: string
   count: number
+  /** that are not among them */
+  refused: number
+  /** why, by line */
+  faults?: Fault[]
 }
 
 /** HandOnAsk asks for what a log says in a form for others. */
@@ -1904,10 +1916,15 @@ export interface LogFix {
   /** the zero id: of no trip */
   trip?: string
   rod?: string
-  /** the kind that Body is of; may differ from what it was */
+  /** the kind that it becomes with Change or Body; may be what it was */
   to?: LogKind
-  /** the whole body */
+  /** the whole body, as the first version corrected it */
   body?: unknown
+  /**
+   * The members of the body that change: a JSON merge patch (RFC 7386), in which null
+   * takes a member away. What it does not name stays, known or not.
+   */
+  change?: unknown
   why?: string
 }
 

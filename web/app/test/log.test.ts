@@ -1,9 +1,19 @@
 import { describe, expect, test } from 'vitest'
 import type { LogEvent } from '../src/api'
+import { changeTo, versionOf } from '../src/log/grow'
 import { IDs, instant, timeOf, ulid } from '../src/log/ids'
 import { partsOf } from '../src/log/joins'
 import { HeldStore, type Kept, keptOf, MemoryStore } from '../src/log/store'
 import { exchange, type Fetch } from '../src/log/sync'
+
+test('a correction names what changes, and the version stands where a newer member is used', () => {
+  expect(changeTo({ a: 1, b: [1], c: 'x' }, { a: 1, b: [2], d: 'y' })).toEqual({ b: [2], c: null, d: 'y' })
+  expect(changeTo({ a: 1 }, { a: 1 })).toEqual({})
+  expect(versionOf({ text: 'x' })).toBe(0)
+  expect(versionOf({ line: { settings: { section_m: 45.72 } } })).toBe(2)
+  expect(versionOf({ line: {} })).toBe(0)
+  expect(versionOf({ of: 'x', to: 'landed', change: {} })).toBe(2)
+})
 
 describe('ids', () => {
   test('are the ULIDs of their specification', () => {
@@ -49,6 +59,8 @@ class Boat {
   asks = 0
   fault: (ask: number) => 'ask lost' | 'answer lost' | 'full' | undefined = () => undefined
   refuses = new Set<string>()
+  nameless = false // it cannot read the ids of those it refuses
+  most = Infinity // characters of a batch
   readonly fetch: Fetch = async (address, init) => {
     const fault = this.fault(this.asks++)
     if (fault === 'ask lost') throw new TypeError('Failed to fetch')
@@ -57,6 +69,8 @@ class Boat {
       new Response(JSON.stringify(body), { status, headers: { 'content-type': 'application/json' } })
     let reply: Response
     if (init?.method === 'POST') {
+      if (String(init.body).length > this.most)
+        return answer(413, { log: this.name, now_ms: 5, acks: [], failed: 'too large' })
       const batch = String(init.body)
         .split('\n')
         .filter(Boolean)
@@ -68,7 +82,7 @@ class Boat {
       }
       const acks = batch.map(e =>
         this.refuses.has(e.id)
-          ? { id: e.id, kept: false, refused: 'no such kind' }
+          ? { id: this.nameless ? '' : e.id, kept: false, refused: 'no such kind' }
           : { id: e.id, kept: true },
       )
       reply = answer(200, { log: this.name, now_ms: 5, acks })
@@ -138,6 +152,43 @@ describe('the exchange', () => {
     expect(await a.countWaiting()).toBe(0)
     expect((await a.all()).map(k => k.refused)).toEqual([undefined, 'no such kind', undefined])
     expect(boat.events.length).toBe(2)
+  })
+
+  test('what is refused without its id, and what no batch can carry, holds up none of the others', async () => {
+    const boat = new Boat()
+    const a = new MemoryStore()
+    const events = [event(1), event(2), event(3)]
+    await write(a, ...events)
+    boat.nameless = true
+    boat.refuses.add(events[1]?.id ?? '')
+    expect((await swap(a, boat)).state).toBe('joined')
+    expect(await a.countWaiting()).toBe(0)
+    expect((await a.all()).map(k => k.refused)).toEqual([undefined, 'no such kind', undefined])
+    boat.most = 4000
+    await write(a, event(4, 'x'.repeat(5000)))
+    expect((await swap(a, boat)).state).toBe('joined')
+    await write(a, event(5))
+    expect((await swap(a, boat)).state).toBe('joined')
+    expect(await a.countWaiting()).toBe(0)
+    expect((await a.all())[3]?.refused).toContain('too large')
+    expect(boat.events.map(e => e.id)).toEqual([1, 3, 5].map(ms => event(ms).id))
+  })
+
+  test('what this app does not know goes through it unchanged', async () => {
+    const boat = new Boat()
+    const a = new MemoryStore()
+    const b = new MemoryStore()
+    const grown = {
+      ...event(1),
+      version: 9,
+      moon: { phase: [0.5, null, ''], __proto__of: 'x' },
+      kind: 'weighed',
+      body: { scale: { kg: 1.5 }, 1: 'first' },
+    } as unknown as LogEvent
+    await write(a, grown)
+    await swap(a, boat)
+    await swap(b, boat)
+    expect(JSON.stringify((await b.all())[0]?.event)).toBe(JSON.stringify(grown))
   })
 
   test('another log, or an older copy of it, gets everything anew', async () => {

@@ -6,6 +6,7 @@ import { askLong, Canceled, FaultError } from '../engine/client'
 import * as doc from '../model/doc'
 import { store as device, settings } from '../model/settings'
 import { believed, type Line } from '../model/tracks'
+import { versionOf } from './grow'
 import { IDs, instant } from './ids'
 import { type Part, partsOf } from './joins'
 import { follow, where } from './place'
@@ -97,6 +98,9 @@ async function begin(): Promise<Store> {
     await s.set('device', by)
   }
   device.set(used, 'yes')
+  // The boat's program may have been renewed since it refused these.
+  const again = (await s.all()).filter(k => k.refused)
+  await s.put(again.map(({ refused: _, ...k }) => ({ ...k, waiting: 1 })))
   await count()
   await findTrips()
   const last = await s.get('trip')
@@ -270,6 +274,7 @@ export function lines(kept: readonly Kept[]): string {
 function make<K extends keyof LogBodies>(kind: K, body: LogBodies[K], rod = ''): LogEvent<K> {
   const at = Date.now()
   const here = kind === 'fix' || kind === 'solved' ? undefined : where()
+  const version = versionOf(body)
   return {
     id: ids.next(at),
     at: instant(at),
@@ -278,6 +283,7 @@ function make<K extends keyof LogBodies>(kind: K, body: LogBodies[K], rod = ''):
     ...(kind !== 'trip-begins' && trip.value ? { trip: trip.value } : {}),
     ...(rod ? { rod } : {}),
     ...(here ? { where: here } : {}),
+    ...(version ? { version } : {}),
     body,
   } as LogEvent<K>
 }

@@ -69,12 +69,12 @@ async function push(store: Store, fetch: Fetch, base: string): Promise<Link | un
     const waiting = await store.waiting(batchEvents)
     if (waiting.length === 0) return undefined
     let body = ''
-    const sent = new Map<string, Kept>()
+    const sent: Kept[] = []
     for (const k of waiting) {
       const line = `${JSON.stringify(k.event)}\n`
-      if (sent.size > 0 && body.length + line.length > batchBytes) break
+      if (sent.length > 0 && body.length + line.length > batchBytes) break
       body += line
-      sent.set(k.id, k)
+      sent.push(k)
     }
     const reply = await fetch(`${base}log/events`, {
       method: 'POST',
@@ -83,6 +83,12 @@ async function push(store: Store, fetch: Fetch, base: string): Promise<Link | un
     })
     const taken = await json<Taken>(reply)
     if (taken) await settle(store, taken, sent)
+    const alone = sent.length === 1 ? sent[0] : undefined
+    if (reply.status === 413 && alone && !taken?.acks.length) {
+      // No smaller batch would carry it, and what waits behind it is not to wait for ever.
+      await store.put([without(alone, 'it is too large for the boat’s log')])
+      continue
+    }
     if (!reply.ok) return linkOf(reply.status, taken?.failed ?? (await said(reply)))
     if (!taken || taken.acks.length === 0)
       return { state: 'trouble', words: 'the boat’s server acknowledged nothing' }
@@ -95,14 +101,18 @@ async function said(reply: Response): Promise<string> {
   return (await reply.text()).trim().slice(0, 200)
 }
 
-/** Notes what became of a batch. */
-async function settle(store: Store, taken: Taken, sent: Map<string, Kept>): Promise<void> {
+/** An event that no longer waits; with a reason, one that was refused. */
+function without(k: Kept, refused?: string): Kept {
+  const { waiting: _, refused: __, ...rest } = k
+  return refused === undefined ? rest : { ...rest, refused }
+}
+
+/** Notes what became of a batch. Acknowledgments are in its order: a refused event may not even have an id that can be read. */
+async function settle(store: Store, taken: Taken, sent: readonly Kept[]): Promise<void> {
   const done: Kept[] = []
-  for (const a of taken.acks) {
-    const k = sent.get(a.id)
-    if (!k) continue
-    const { waiting: _, refused: __, ...rest } = k
-    done.push(a.kept ? rest : { ...rest, refused: a.refused ?? 'for no reason given' })
+  for (const [i, a] of taken.acks.entries()) {
+    const k = sent[i]
+    if (k) done.push(without(k, a.kept ? undefined : (a.refused ?? 'for no reason given')))
   }
   if (done.length > 0) await store.put(done)
 }

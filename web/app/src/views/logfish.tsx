@@ -2,6 +2,7 @@
 import { signal, useSignal } from '@preact/signals'
 import type { EntryNow, LogBodies } from '../api'
 import { ask } from '../engine/client'
+import { changeTo } from '../log/grow'
 import * as log from '../log/log'
 import { settings } from '../model/settings'
 import { Button, Choice, Dialog } from '../ui/controls'
@@ -67,7 +68,8 @@ function Form(props: { fish: Fish }) {
       }
       close()
       if (f.entry) {
-        await log.fix({ of: f.entry.id, to: 'landed', body }, `Fish on ${log.nameOf(f.rod)} put right`)
+        const change = changeTo(was, body)
+        await log.fix({ of: f.entry.id, to: 'landed', change }, `Fish on ${log.nameOf(f.rod)} put right`)
       } else await log.landed(f.rod, body)
     } catch (e) {
       trouble.value = log.wordsOf(e)

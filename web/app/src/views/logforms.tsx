@@ -1,6 +1,6 @@
 // What is read, measured or worth keeping, each written down as one entry.
 import { useSignal } from '@preact/signals'
-import type { LogBodies, ReadingKind } from '../api'
+import type { LogBodies, LogReadingKind } from '../api'
 import * as log from '../log/log'
 import { settings } from '../model/settings'
 import { Button, Choice, Select } from '../ui/controls'
@@ -116,7 +116,7 @@ export function Conditions() {
   )
 }
 
-const kinds: { value: ReadingKind; text: string; kind: string }[] = [
+const kinds: { value: LogReadingKind; text: string; kind: string }[] = [
   { value: 'depth_m', text: 'lure’s depth', kind: 'length' },
   { value: 'angle_deg', text: 'line angle', kind: 'angle' },
   { value: 'side_m', text: 'to the side', kind: 'length' },
@@ -130,7 +130,7 @@ const kinds: { value: ReadingKind; text: string; kind: string }[] = [
 export function Measured() {
   const us = settings.value.units === 'us'
   const rod = useSignal('')
-  const what = useSignal<ReadingKind>('depth_m')
+  const what = useSignal<LogReadingKind>('depth_m')
   const text = useSignal('')
   const how = useSignal('')
   const trouble = useSignal('')
@@ -178,7 +178,7 @@ export function Measured() {
           label="What"
           value={what.value}
           options={kinds}
-          onValue={v => (what.value = v as ReadingKind)}
+          onValue={v => (what.value = v as LogReadingKind)}
         />
         <Field label={`Measured, ${unit}`} number value={text.value} onValue={v => (text.value = v)} />
         <Field

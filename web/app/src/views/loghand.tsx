@@ -2,6 +2,7 @@
 import { useSignal } from '@preact/signals'
 import { askLong } from '../engine/client'
 import * as log from '../log/log'
+import { faultWords } from '../model/doc'
 import { settings } from '../model/settings'
 import { Button, Select } from '../ui/controls'
 import { fileName, saveFile } from './files'
@@ -48,7 +49,9 @@ export function HandOn() {
         ...(map ? { mapping_name: map.name, mapping: await map.text() } : {}),
       })
       const n = await log.takeIn(got.events)
-      return `${data.name}: ${got.count} entries, ${n} of them new.`
+      const why = got.faults?.[0]
+      const not = got.refused ? ` ${got.refused} not taken${why ? `: ${faultWords(why)}` : ''}.` : ''
+      return `${data.name}: ${got.count} entries, ${n} of them new.${not}`
     })
   return (
     <section aria-labelledby="log-hand">

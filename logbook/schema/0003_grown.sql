@@ -1,0 +1,2 @@
+-- Nothing is new but the number: a log has it once there is an event in it that programs of
+-- format 2 do not read, so that they refuse it and say why.
