@@ -17,6 +17,74 @@ type Gear struct {
 	Snubbers   []Snubber
 }
 
+// GearKinds are the kinds of gear in the order of the lists, which are called by their
+// plurals: a "line" is one of the "lines".
+var GearKinds = []string{"line", "reel", "diver", "board", "ball", "weight", "attractor", "lure", "leader", "snubber"}
+
+// Items returns what there is of a kind, in the order of its list.
+func (g *Gear) Items(kind string) []*Item {
+	switch kind {
+	case "line":
+		return items(g.Lines)
+	case "reel":
+		return items(g.Reels)
+	case "diver":
+		return items(g.Divers)
+	case "board":
+		return items(g.Boards)
+	case "ball":
+		return items(g.Balls)
+	case "weight":
+		return items(g.Weights)
+	case "attractor":
+		return items(g.Attractors)
+	case "lure":
+		return items(g.Lures)
+	case "leader":
+		return items(g.Leaders)
+	case "snubber":
+		return items(g.Snubbers)
+	}
+	return nil
+}
+
+// Item returns the piece of a kind with the id, nil when there is none.
+func (g *Gear) Item(kind, id string) *Item {
+	for _, item := range g.Items(kind) {
+		if item.ID == id {
+			return item
+		}
+	}
+	return nil
+}
+
+// Piece is a piece of gear of some kind.
+type Piece[T any] interface {
+	*T
+	Base() *Item
+}
+
+// Base returns what the piece has in common with all others.
+func (i *Item) Base() *Item { return i }
+
+func items[T any, P Piece[T]](list []T) []*Item {
+	out := make([]*Item, len(list))
+	for i := range list {
+		out[i] = P(&list[i]).Base()
+	}
+	return out
+}
+
+// FindGear returns the piece with the id in a list of one kind, nil when it has none.
+func FindGear[T any, P Piece[T]](list []T, id string) P {
+	for i := range list {
+		if p := P(&list[i]); p.Base().ID == id {
+			return p
+		}
+	}
+	return nil
+}
+
 // Item is what every piece of gear has.
 type Item struct {
 	ID         string

@@ -19,13 +19,21 @@ type Q[U ~float64] struct {
 func Of[U ~float64](v U) Q[U] { return Q[U]{Value: v, Given: true} }
 
 // Or returns the quantity if it was given and the fallback otherwise. A quantity given
-// without its own uncertainty keeps that of the fallback when this is relative.
+// without its own uncertainty keeps that of the fallback when this is relative: a diameter
+// read off a label is no better known than the table's.
 func (q Q[U]) Or(fallback Q[U]) Q[U] {
 	if !q.Given {
 		return fallback
 	}
+	if q.Spread == (Spread{}) && fallback.Given && fallback.Spread.Kind == LogNormal {
+		q.Spread = fallback.Spread
+	}
 	return q
 }
+
+// Fill is Or in place, for quantities of which only the type is not known: from is a Q of
+// the same kind.
+func (q *Q[U]) Fill(from any) { *q = q.Or(from.(Q[U])) }
 
 // SI returns the value as a plain number.
 func (q Q[U]) SI() float64 { return float64(q.Value) }

@@ -136,30 +136,18 @@ func (e *Engine) gear(_ *Call, ask *GearAsk) (*GearAnswer, error) {
 }
 
 func gearKinds(own, built *sternfan.Gear) []GearKind {
-	return []GearKind{
-		gearKind("line", "lines", own.Lines, built.Lines, func(x *sternfan.Line) *sternfan.Item { return &x.Item }),
-		gearKind("reel", "reels", own.Reels, built.Reels, func(x *sternfan.Reel) *sternfan.Item { return &x.Item }),
-		gearKind("diver", "divers", own.Divers, built.Divers, func(x *sternfan.Diver) *sternfan.Item { return &x.Item }),
-		gearKind("board", "boards", own.Boards, built.Boards, func(x *sternfan.Board) *sternfan.Item { return &x.Item }),
-		gearKind("ball", "balls", own.Balls, built.Balls, func(x *sternfan.Ball) *sternfan.Item { return &x.Item }),
-		gearKind("weight", "weights", own.Weights, built.Weights, func(x *sternfan.Weight) *sternfan.Item { return &x.Item }),
-		gearKind("attractor", "attractors", own.Attractors, built.Attractors, func(x *sternfan.Attractor) *sternfan.Item { return &x.Item }),
-		gearKind("lure", "lures", own.Lures, built.Lures, func(x *sternfan.Lure) *sternfan.Item { return &x.Item }),
-		gearKind("leader", "leaders", own.Leaders, built.Leaders, func(x *sternfan.Leader) *sternfan.Item { return &x.Item }),
-		gearKind("snubber", "snubbers", own.Snubbers, built.Snubbers, func(x *sternfan.Snubber) *sternfan.Item { return &x.Item }),
-	}
-}
-
-func gearKind[T any](kind, key string, own, built []T, item func(*T) *sternfan.Item) GearKind {
-	names := func(all []T) []GearName {
-		out := make([]GearName, len(all))
-		for i := range all {
-			it := item(&all[i])
+	names := func(items []*sternfan.Item) []GearName {
+		out := make([]GearName, len(items))
+		for i, it := range items {
 			out[i] = GearName{it.ID, it.Kind, it.From}
 		}
 		return out
 	}
-	return GearKind{kind, key, names(own), names(built)}
+	var out []GearKind
+	for _, kind := range sternfan.GearKinds {
+		out = append(out, GearKind{kind, kind + "s", names(own.Items(kind)), names(built.Items(kind))})
+	}
+	return out
 }
 
 // QuantityAsk asks for quantities as they are shown.

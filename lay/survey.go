@@ -239,42 +239,35 @@ func mix(h uint64, word string) uint64 {
 }
 
 func (pl *planner) lineKind(id string) string {
-	for i := range pl.gear.Leaders {
-		if pl.gear.Leaders[i].ID == id {
-			id = pl.gear.Leaders[i].Line
-		}
+	if l := sternfan.FindGear(pl.gear.Leaders, id); l != nil {
+		id = l.Line
 	}
-	for i := range pl.gear.Lines {
-		if pl.gear.Lines[i].ID == id {
-			return pl.gear.Lines[i].Kind
-		}
+	if l := sternfan.FindGear(pl.gear.Lines, id); l != nil {
+		return l.Kind
 	}
 	return ""
 }
 
 func (pl *planner) lureKind(id string) string {
-	for i := range pl.gear.Lures {
-		if pl.gear.Lures[i].ID == id {
-			return pl.gear.Lures[i].Kind
-		}
+	if l := sternfan.FindGear(pl.gear.Lures, id); l != nil {
+		return l.Kind
 	}
 	return ""
 }
 
 func (pl *planner) diverKind(id string) (kind string, marks []float64, marked float64) {
-	for i := range pl.gear.Divers {
-		if d := &pl.gear.Divers[i]; d.ID == id {
-			if d.Kind == "slide-through" {
-				return d.Kind, nil, 0
-			}
-			// As package tackle has it.
-			if marked = 0.5; d.Ratchet.Given && d.Ratchet.Value == 1 {
-				marked = 0.1
-			}
-			return "directional", d.DialMarks, marked
-		}
+	d := sternfan.FindGear(pl.gear.Divers, id)
+	switch {
+	case d == nil:
+		return "", nil, 0
+	case d.Kind == "slide-through":
+		return d.Kind, nil, 0
 	}
-	return "", nil, 0
+	// As package tackle has it.
+	if marked = 0.5; d.Ratchet.Given && d.Ratchet.Value == 1 {
+		marked = 0.1
+	}
+	return "directional", d.DialMarks, marked
 }
 
 // stocked lists the gear of a rig that the inventory counts, once for each piece.

@@ -2,7 +2,6 @@ package tackle
 
 import (
 	"math"
-	"slices"
 	"sync"
 
 	"sternfan"
@@ -43,35 +42,18 @@ var builtins = sync.OnceValue(func() *sternfan.Gear {
 
 // Names returns the ids of the built-in gear of a kind ("line", "reel", "diver", "board",
 // "ball", "weight", "attractor", "lure", "leader", "snubber"), in the order of the list.
-func Names(kind string) []string {
-	g := builtins()
-	switch kind {
-	case kindLine:
-		return ids(g.Lines)
-	case kindReel:
-		return ids(g.Reels)
-	case kindDiver:
-		return ids(g.Divers)
-	case kindBoard:
-		return ids(g.Boards)
-	case kindBall:
-		return ids(g.Balls)
-	case kindWeight:
-		return ids(g.Weights)
-	case kindAttractor:
-		return ids(g.Attractors)
-	case kindLure:
-		return ids(g.Lures)
-	case kindLeader:
-		return ids(g.Leaders)
-	case kindSnubber:
-		return ids(g.Snubbers)
+func Names(kind string) []string { return names(builtins(), kind) }
+
+func names(g *sternfan.Gear, kind string) []string {
+	var out []string
+	for _, item := range g.Items(kind) {
+		out = append(out, item.ID)
 	}
-	return nil
+	return out
 }
 
 // Known reports whether id is built-in gear of the kind.
-func Known(kind, id string) bool { return slices.Contains(Names(kind), id) }
+func Known(kind, id string) bool { return builtins().Item(kind, id) != nil }
 
 // q is a quantity with its uncertainty and source.
 func q[U ~float64](v U, s sternfan.Spread, source string) sternfan.Q[U] {

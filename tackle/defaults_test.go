@@ -70,7 +70,7 @@ func TestIDs(t *testing.T) {
 }
 
 func builtLine(t testing.TB, id string) *sternfan.Line {
-	l, _ := find(Builtins().Lines, id)
+	l := sternfan.FindGear(Builtins().Lines, id)
 	if l == nil {
 		t.Fatalf("no line %s", id)
 	}
@@ -134,14 +134,14 @@ func TestOverride(t *testing.T) {
 	}
 	plain(sternfan.Rig{Kind: sternfan.RigFlat, Line: "mine", Behind: []sternfan.Part{leaderOf("braid-50", 6), part(sternfan.PartLure, "plug-cut")}}, sternfan.Settings{LineOut: ft(50)})(sc, sternfan.Port)
 	m := resolve(t, sc)
-	l, _ := find(m.Scenario.Gear.Lines, "mine")
+	l := sternfan.FindGear(m.Scenario.Gear.Lines, "mine")
 	if want := 1140 * math.Pi / 4 * .0005 * .0005; math.Abs(l.Mass.SI()-want) > 1e-12 {
 		t.Errorf("%g kg/m, want %g", l.Mass.SI(), want)
 	}
 	if l.Diameter.Spread != sternfan.Rel(.12) || l.Strength.SI() != builtLine(t, "mono-20").Strength.SI() {
 		t.Errorf("%+v", l)
 	}
-	b, _ := find(m.Scenario.Gear.Lines, "braid-50")
+	b := sternfan.FindGear(m.Scenario.Gear.Lines, "braid-50")
 	if b.Strength.Value != 40*unit.PoundForce || b.Diameter.SI() != builtLine(t, "braid-50").Diameter.SI() {
 		t.Errorf("%+v", b)
 	}
@@ -151,7 +151,7 @@ func TestOverride(t *testing.T) {
 // a scenario: a tip at the water, the rating's line, nothing else.
 func TestPlugReachesItsRating(t *testing.T) {
 	for _, id := range []string{"plug-shallow", "plug-deep"} {
-		l, _ := find(Builtins().Lures, id)
+		l := sternfan.FindGear(Builtins().Lures, id)
 		sc := boat()
 		sc.Boat.Holders[0].Tip.Z = 0
 		sc.Speed.Value = sternfan.Of(l.Rated.Speed.Value)
@@ -168,7 +168,7 @@ func TestPlugReachesItsRating(t *testing.T) {
 
 // Filling a reel and letting the line out are inverse.
 func TestReelFill(t *testing.T) {
-	reel, _ := find(Builtins().Reels, "reel-line-counter-large")
+	reel := sternfan.FindGear(Builtins().Reels, "reel-line-counter-large")
 	rapid.Check(t, func(t *rapid.T) {
 		d := rapid.Float64Range(.0002, .0012).Draw(t, "diameter")
 		under := []Wound{{rapid.Float64Range(.0002, .0006).Draw(t, "backing"), rapid.Float64Range(0, 100).Draw(t, "backing length")}}

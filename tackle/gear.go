@@ -1,146 +1,56 @@
 package tackle
 
 import (
+	"reflect"
+	"slices"
 	"strings"
 
 	"sternfan"
 	"sternfan/unit"
 )
 
-// ids returns the ids of a list of gear.
-func ids[T any](list []T) []string {
-	out := make([]string, len(list))
-	for i := range list {
-		out[i] = itemOf(&list[i]).ID
-	}
-	return out
-}
-
-func itemOf(p any) *sternfan.Item {
-	switch p := p.(type) {
-	case *sternfan.Line:
-		return &p.Item
-	case *sternfan.Reel:
-		return &p.Item
-	case *sternfan.Diver:
-		return &p.Item
-	case *sternfan.Board:
-		return &p.Item
-	case *sternfan.Ball:
-		return &p.Item
-	case *sternfan.Weight:
-		return &p.Item
-	case *sternfan.Attractor:
-		return &p.Item
-	case *sternfan.Lure:
-		return &p.Item
-	case *sternfan.Leader:
-		return &p.Item
-	case *sternfan.Snubber:
-		return &p.Item
-	}
-	panic("tackle: not a piece of gear")
-}
-
-// over returns the given quantity, or the fallback. A number typed without an
-// uncertainty keeps the default's when that is relative: a diameter read off a label is
-// no better known than the table's.
-func over[U ~float64](given, fallback sternfan.Q[U]) sternfan.Q[U] {
-	if !given.Given {
-		return fallback
-	}
-	if given.Spread == (sternfan.Spread{}) && fallback.Given && fallback.Spread.Kind == sternfan.LogNormal {
-		given.Spread = fallback.Spread
-	}
+// overGear returns a piece of gear with what it does not say taken from another of its
+// kind: quantities by over, words, lists and spreads as they are.
+func overGear[T any](given, fallback T) T {
+	overEach(reflect.ValueOf(&given).Elem(), reflect.ValueOf(fallback))
 	return given
 }
 
-func overItem(given, fallback sternfan.Item) sternfan.Item {
-	if given.Kind == "" {
-		given.Kind = fallback.Kind
+func overEach(given, fallback reflect.Value) {
+	for i := range given.NumField() {
+		g, f := given.Field(i), fallback.Field(i)
+		switch q, ok := g.Addr().Interface().(interface{ Fill(from any) }); {
+		case ok:
+			q.Fill(f.Interface())
+		case g.Kind() == reflect.Struct && g.Type() != reflect.TypeFor[sternfan.Spread]():
+			overEach(g, f)
+		case g.IsZero():
+			g.Set(f)
+		}
 	}
-	if given.Attributes == nil {
-		given.Attributes = fallback.Attributes
-	}
-	return given
-}
-
-func text(given, fallback string) string {
-	if given == "" {
-		return fallback
-	}
-	return given
 }
 
 func overLine(g, f sternfan.Line) sternfan.Line {
-	mass := over(g.Mass, f.Mass)
-	d := over(g.Diameter, f.Diameter)
+	out := overGear(g, f)
 	if m, ok := materials[f.Kind]; ok && !g.Mass.Given && g.Diameter.Given && strings.HasPrefix(f.Mass.Source, massFollows) {
 		// Another diameter of the same material: the mass goes with it.
-		fill := m
 		if f.Solid.Given && f.Solid.Value == 1 {
-			fill.fill = 1
+			m.fill = 1
 		}
-		mass.Value = unit.LinearDensity(fill.massPerMetre(d.SI()))
+		out.Mass.Value = unit.LinearDensity(m.massPerMetre(out.Diameter.SI()))
 	}
-	return sternfan.Line{Item: overItem(g.Item, f.Item), Diameter: d, Mass: mass,
-		Stiffness: over(g.Stiffness, f.Stiffness), Strength: over(g.Strength, f.Strength), Normal: over(g.Normal, f.Normal),
-		NormalScale: over(g.NormalScale, f.NormalScale), Friction: over(g.Friction, f.Friction), Solid: over(g.Solid, f.Solid)}
+	return out
 }
 
-func overReel(g, f sternfan.Reel) sternfan.Reel {
-	return sternfan.Reel{Item: overItem(g.Item, f.Item), Arbor: over(g.Arbor, f.Arbor), Flange: over(g.Flange, f.Flange),
-		Width: over(g.Width, f.Width), Backing: text(g.Backing, f.Backing), BackingLength: over(g.BackingLength, f.BackingLength),
-		Capacity: over(g.Capacity, f.Capacity)}
-}
-
+// overDiver takes a dial's marks and tilts together.
 func overDiver(g, f sternfan.Diver) sternfan.Diver {
-	out := sternfan.Diver{Item: overItem(g.Item, f.Item), Diameter: over(g.Diameter, f.Diameter), RingDiameter: over(g.RingDiameter, f.RingDiameter),
-		Mass: over(g.Mass, f.Mass), Volume: over(g.Volume, f.Volume), NormalCoefficient: over(g.NormalCoefficient, f.NormalCoefficient),
-		Incidence: over(g.Incidence, f.Incidence), Give: over(g.Give, f.Give), DialMarks: g.DialMarks, DialTilt: g.DialTilt,
-		DialTiltSpread: g.DialTiltSpread, Ratchet: over(g.Ratchet, f.Ratchet), TrippedArea: over(g.TrippedArea, f.TrippedArea), TripLoad: over(g.TripLoad, f.TripLoad)}
-	if len(g.DialMarks) == 0 {
-		out.DialMarks, out.DialTilt = f.DialMarks, f.DialTilt
-	}
-	if g.DialTiltSpread == (sternfan.Spread{}) {
-		out.DialTiltSpread = f.DialTiltSpread
+	out := overGear(g, f)
+	if len(g.DialMarks) > 0 {
+		out.DialTilt = g.DialTilt
+	} else {
+		out.DialTilt = f.DialTilt
 	}
 	return out
-}
-
-func overBoard(g, f sternfan.Board) sternfan.Board {
-	return sternfan.Board{Item: overItem(g.Item, f.Item), Mass: over(g.Mass, f.Mass), Volume: over(g.Volume, f.Volume), Height: over(g.Height, f.Height),
-		LiftArea: over(g.LiftArea, f.LiftArea), DragArea: over(g.DragArea, f.DragArea), TripLoad: over(g.TripLoad, f.TripLoad)}
-}
-
-func overBall(g, f sternfan.Ball) sternfan.Ball {
-	return sternfan.Ball{Item: overItem(g.Item, f.Item), Mass: over(g.Mass, f.Mass), Density: over(g.Density, f.Density), DragArea: over(g.DragArea, f.DragArea)}
-}
-
-func overWeight(g, f sternfan.Weight) sternfan.Weight {
-	return sternfan.Weight{Item: overItem(g.Item, f.Item), Mass: over(g.Mass, f.Mass), Density: over(g.Density, f.Density), DragArea: over(g.DragArea, f.DragArea)}
-}
-
-func overAttractor(g, f sternfan.Attractor) sternfan.Attractor {
-	return sternfan.Attractor{Item: overItem(g.Item, f.Item), PlateArea: over(g.PlateArea, f.PlateArea), Coefficient: over(g.Coefficient, f.Coefficient),
-		Mass: over(g.Mass, f.Mass), Density: over(g.Density, f.Density), Length: over(g.Length, f.Length)}
-}
-
-func overLure(g, f sternfan.Lure) sternfan.Lure {
-	out := sternfan.Lure{Item: overItem(g.Item, f.Item), Mass: over(g.Mass, f.Mass), Volume: over(g.Volume, f.Volume), DragArea: over(g.DragArea, f.DragArea),
-		DownArea: over(g.DownArea, f.DownArea), SpeedLo: over(g.SpeedLo, f.SpeedLo), SpeedHi: over(g.SpeedHi, f.SpeedHi)}
-	out.Rated = sternfan.Rating{Depth: over(g.Rated.Depth, f.Rated.Depth), LineOut: over(g.Rated.LineOut, f.Rated.LineOut),
-		LineDiameter: over(g.Rated.LineDiameter, f.Rated.LineDiameter), Speed: over(g.Rated.Speed, f.Rated.Speed)}
-	return out
-}
-
-func overLeader(g, f sternfan.Leader) sternfan.Leader {
-	return sternfan.Leader{Item: overItem(g.Item, f.Item), Line: text(g.Line, f.Line), Length: over(g.Length, f.Length)}
-}
-
-func overSnubber(g, f sternfan.Snubber) sternfan.Snubber {
-	return sternfan.Snubber{Item: overItem(g.Item, f.Item), Length: over(g.Length, f.Length), Diameter: over(g.Diameter, f.Diameter),
-		Mass: over(g.Mass, f.Mass), Stiffness: over(g.Stiffness, f.Stiffness)}
 }
 
 // catalog finds gear by id: the file's own first, then the built-in. What was found is
@@ -151,33 +61,22 @@ type catalog struct {
 	r    *resolver
 }
 
-func find[T any](list []T, id string) (*T, int) {
-	for i := range list {
-		if itemOf(&list[i]).ID == id {
-			return &list[i], i
-		}
-	}
-	return nil, -1
-}
-
 // lookup returns the resolved item, adding it to used. A file's item named like a
 // built-in one starts from it also without From.
-func lookup[T any](c *catalog, kind, id, path string, file, defaults []T, used *[]T, merge func(g, f T) T, check func(v *T, path string)) *T {
-	if v, _ := find(*used, id); v != nil {
+func lookup[T any, P sternfan.Piece[T]](c *catalog, kind, id, path string, file, defaults []T, used *[]T, merge func(g, f T) T, check func(v *T, path string)) *T {
+	if v := sternfan.FindGear[T, P](*used, id); v != nil {
 		return v
 	}
-	own, at := find(file, id)
-	base, _ := find(defaults, id)
+	own, at := sternfan.FindGear[T, P](file, id), slices.IndexFunc(file, func(v T) bool { return P(&v).Base().ID == id })
+	base := sternfan.FindGear[T, P](defaults, id)
 	var v T
 	switch {
 	case own != nil:
 		v = *own
-		from := itemOf(own).From
+		from := own.Base().From
 		if from != "" {
-			if base, _ = find(defaults, from); base == nil {
-				if other, _ := find(file, from); other != nil && from != id {
-					base = other
-				}
+			if base = sternfan.FindGear[T, P](defaults, from); base == nil && from != id {
+				base = sternfan.FindGear[T, P](file, from)
 			}
 			if base == nil {
 				c.r.fault(sternfan.Fault{Code: "unknown-gear", Path: gearPath(kind, at) + ".from", Text: "there is no " + kind + " of this name to start from",
@@ -193,7 +92,7 @@ func lookup[T any](c *catalog, kind, id, path string, file, defaults []T, used *
 		v = *base
 	default:
 		c.r.fault(sternfan.Fault{Code: "unknown-gear", Path: path, Text: "there is no " + kind + " of this name", Found: id,
-			Allowed: append(ids(file), Names(kind)...), Hint: "name built-in gear or add it under gear"})
+			Allowed: append(names(c.file, kind), Names(kind)...), Hint: "name built-in gear or add it under gear"})
 		return nil
 	}
 	if check != nil {
@@ -212,7 +111,7 @@ func (c *catalog) line(id, path string) *sternfan.Line {
 }
 
 func (c *catalog) reel(id, path string) *sternfan.Reel {
-	return lookup(c, kindReel, id, path, c.file.Reels, builtins().Reels, &c.used.Reels, overReel, func(v *sternfan.Reel, path string) {
+	return lookup(c, kindReel, id, path, c.file.Reels, builtins().Reels, &c.used.Reels, overGear, func(v *sternfan.Reel, path string) {
 		c.need(path, "arbor", v.Arbor.Given)
 		c.need(path, "flange", v.Flange.Given)
 		c.need(path, "width", v.Width.Given)
@@ -236,7 +135,7 @@ func (c *catalog) diver(id, path string) *sternfan.Diver {
 }
 
 func (c *catalog) board(id, path string) *sternfan.Board {
-	return lookup(c, kindBoard, id, path, c.file.Boards, builtins().Boards, &c.used.Boards, overBoard, func(v *sternfan.Board, path string) {
+	return lookup(c, kindBoard, id, path, c.file.Boards, builtins().Boards, &c.used.Boards, overGear, func(v *sternfan.Board, path string) {
 		c.need(path, "mass", v.Mass.Given)
 		c.need(path, "volume", v.Volume.Given)
 		c.need(path, "lift_area", v.LiftArea.Given)
@@ -245,59 +144,56 @@ func (c *catalog) board(id, path string) *sternfan.Board {
 }
 
 func (c *catalog) ball(id, path string) *sternfan.Ball {
-	return lookup(c, kindBall, id, path, c.file.Balls, builtins().Balls, &c.used.Balls, overBall, func(v *sternfan.Ball, path string) {
+	return lookup(c, kindBall, id, path, c.file.Balls, builtins().Balls, &c.used.Balls, overGear, func(v *sternfan.Ball, path string) {
 		c.need(path, "mass", v.Mass.Given)
-		v.Density = over(v.Density, exact(unit.Density(densityLead), leadText))
+		v.Density = v.Density.Or(exact(unit.Density(densityLead), leadText))
 		if v.Kind == "finned" || v.Kind == "torpedo" {
-			v.DragArea = over(v.DragArea, ball("", v.Kind, v.Mass.SI()/lb).DragArea)
+			v.DragArea = v.DragArea.Or(ball("", v.Kind, v.Mass.SI()/lb).DragArea)
 		}
 	})
 }
 
 func (c *catalog) weight(id, path string) *sternfan.Weight {
-	return lookup(c, kindWeight, id, path, c.file.Weights, builtins().Weights, &c.used.Weights, overWeight, func(v *sternfan.Weight, path string) {
+	return lookup(c, kindWeight, id, path, c.file.Weights, builtins().Weights, &c.used.Weights, overGear, func(v *sternfan.Weight, path string) {
 		c.need(path, "mass", v.Mass.Given)
-		v.Density = over(v.Density, exact(unit.Density(densityLead), leadText))
-		v.DragArea = over(v.DragArea, weight("", v.Mass.SI()/oz, .5).DragArea)
+		v.Density = v.Density.Or(exact(unit.Density(densityLead), leadText))
+		v.DragArea = v.DragArea.Or(weight("", v.Mass.SI()/oz, .5).DragArea)
 	})
 }
 
 func (c *catalog) attractor(id, path string) *sternfan.Attractor {
-	return lookup(c, kindAttractor, id, path, c.file.Attractors, builtins().Attractors, &c.used.Attractors, overAttractor, func(v *sternfan.Attractor, path string) {
+	return lookup(c, kindAttractor, id, path, c.file.Attractors, builtins().Attractors, &c.used.Attractors, overGear, func(v *sternfan.Attractor, path string) {
 		c.need(path, "plate_area", v.PlateArea.Given)
-		v.Coefficient = over(v.Coefficient, defaultAttractors()[0].Coefficient)
-		v.Density = over(v.Density, exact(unit.Density(densityABS), "assumed: ABS plastic"))
+		v.Coefficient = v.Coefficient.Or(defaultAttractors()[0].Coefficient)
+		v.Density = v.Density.Or(exact(unit.Density(densityABS), "assumed: ABS plastic"))
 	})
 }
 
 func (c *catalog) lure(id, path string) *sternfan.Lure {
-	return lookup(c, kindLure, id, path, c.file.Lures, builtins().Lures, &c.used.Lures, overLure, func(v *sternfan.Lure, path string) {
+	return lookup(c, kindLure, id, path, c.file.Lures, builtins().Lures, &c.used.Lures, overGear, func(v *sternfan.Lure, path string) {
 		c.need(path, "mass", v.Mass.Given)
 		c.need(path, "drag_area", v.DragArea.Given)
-		v.Volume = over(v.Volume, q(v.Mass.SI()/1200, rel(.3), "assumed: 1200 kg/m3 with hooks"))
+		v.Volume = v.Volume.Or(q(v.Mass.SI()/1200, rel(.3), "assumed: 1200 kg/m3 with hooks"))
 	})
 }
 
 func (c *catalog) leader(id, path string) *sternfan.Leader {
-	return lookup(c, kindLeader, id, path, c.file.Leaders, builtins().Leaders, &c.used.Leaders, overLeader, nil)
+	return lookup(c, kindLeader, id, path, c.file.Leaders, builtins().Leaders, &c.used.Leaders, overGear, nil)
 }
 
 func (c *catalog) snubber(id, path string) *sternfan.Snubber {
-	return lookup(c, kindSnubber, id, path, c.file.Snubbers, builtins().Snubbers, &c.used.Snubbers, overSnubber, func(v *sternfan.Snubber, path string) {
+	return lookup(c, kindSnubber, id, path, c.file.Snubbers, builtins().Snubbers, &c.used.Snubbers, overGear, func(v *sternfan.Snubber, path string) {
 		c.need(path, "length", v.Length.Given)
 		base := defaultSnubbers()[0]
 		length := v.Length
-		*v = overSnubber(*v, base)
+		*v = overGear(*v, base)
 		v.Length = length
 	})
 }
 
 // isLeader reports whether id names a leader rather than a line.
 func (c *catalog) isLeader(id string) bool {
-	if v, _ := find(c.file.Leaders, id); v != nil {
-		return true
-	}
-	return Known(kindLeader, id)
+	return c.file.Item(kindLeader, id) != nil || Known(kindLeader, id)
 }
 
 func (c *catalog) completeLine(v *sternfan.Line, path string) {
@@ -317,8 +213,8 @@ func (c *catalog) completeLine(v *sternfan.Line, path string) {
 	if cf == 0 {
 		cf = .02
 	}
-	v.Friction = over(v.Friction, q(cf, rel(.3), cfSource))
-	v.NormalScale = over(v.NormalScale, q(1.0, rel(.12), strumText))
+	v.Friction = v.Friction.Or(q(cf, rel(.3), cfSource))
+	v.NormalScale = v.NormalScale.Or(q(1.0, rel(.12), strumText))
 }
 
 func (c *catalog) need(path, key string, given bool) {
@@ -328,7 +224,4 @@ func (c *catalog) need(path, key string, given bool) {
 	}
 }
 
-var gearKeys = map[string]string{kindLine: "lines", kindReel: "reels", kindDiver: "divers", kindBoard: "boards", kindBall: "balls",
-	kindWeight: "weights", kindAttractor: "attractors", kindLure: "lures", kindLeader: "leaders", kindSnubber: "snubbers"}
-
-func gearPath(kind string, i int) string { return "gear." + gearKeys[kind] + "[" + itoa(i) + "]" }
+func gearPath(kind string, i int) string { return "gear." + kind + "s[" + itoa(i) + "]" }

@@ -55,7 +55,7 @@ func TestDiverAnywhere(t *testing.T) {
 			Dial:    sternfan.Of(float64(rapid.IntRange(0, 8).Draw(rt, "dial")) / 2),
 			Lead:    ft(20),
 		}
-		if b, _ := find(Builtins().Divers, d); b.Kind == "slide-through" {
+		if b := sternfan.FindGear(Builtins().Divers, d); b.Kind == "slide-through" {
 			r.Kind = sternfan.RigSlideThrough
 		}
 		speed := unit.Speed(rapid.Float64Range(1, 3.5).Draw(rt, "mph")) * unit.MilePerHour

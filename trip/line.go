@@ -63,58 +63,13 @@ func logParts(parts []sternfan.Part, gear *sternfan.Gear) []event.Part {
 	return out
 }
 
-// itemOf returns the piece of gear that a part is.
+// itemOf returns the piece of gear that a part is: a leader may be a plain line.
 func itemOf(g *sternfan.Gear, kind sternfan.PartKind, id string) *sternfan.Item {
-	switch kind {
-	case sternfan.PartLine, sternfan.PartLeader:
-		for i := range g.Leaders {
-			if kind == sternfan.PartLeader && g.Leaders[i].ID == id {
-				return &g.Leaders[i].Item
-			}
-		}
-		for i := range g.Lines {
-			if g.Lines[i].ID == id {
-				return &g.Lines[i].Item
-			}
-		}
-	case sternfan.PartDiver:
-		for i := range g.Divers {
-			if g.Divers[i].ID == id {
-				return &g.Divers[i].Item
-			}
-		}
-	case sternfan.PartSnubber:
-		for i := range g.Snubbers {
-			if g.Snubbers[i].ID == id {
-				return &g.Snubbers[i].Item
-			}
-		}
-	case sternfan.PartAttractor:
-		for i := range g.Attractors {
-			if g.Attractors[i].ID == id {
-				return &g.Attractors[i].Item
-			}
-		}
-	case sternfan.PartLure:
-		for i := range g.Lures {
-			if g.Lures[i].ID == id {
-				return &g.Lures[i].Item
-			}
-		}
-	case sternfan.PartBoard:
-		for i := range g.Boards {
-			if g.Boards[i].ID == id {
-				return &g.Boards[i].Item
-			}
-		}
-	case sternfan.PartWeight:
-		for i := range g.Weights {
-			if g.Weights[i].ID == id {
-				return &g.Weights[i].Item
-			}
-		}
+	item := g.Item(string(kind), id)
+	if item == nil && kind == sternfan.PartLeader {
+		return g.Item(string(sternfan.PartLine), id)
 	}
-	return nil
+	return item
 }
 
 // rodOf returns the rod that a logged line is.
