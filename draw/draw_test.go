@@ -269,17 +269,11 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
-func TestFormatsAndSchemesByName(t *testing.T) {
+func TestFormatsByName(t *testing.T) {
 	for in, want := range map[string]Format{"svg": SVG, ".PDF": PDF, "png": PNG} {
 		if got, err := ParseFormat(in); err != nil || got != want {
 			t.Errorf("%s: %v, %v", in, got, err)
 		}
-	}
-	if s, err := ParseScheme("Night"); err != nil || s != Night {
-		t.Errorf("Night: %v, %v", s, err)
-	}
-	if _, err := ParseScheme("noon"); err == nil {
-		t.Error("noon is no scheme")
 	}
 }
 

@@ -1,9 +1,8 @@
 package draw
 
 import (
-	"fmt"
 	"image/color"
-	"strings"
+	"slices"
 )
 
 // Scheme is a set of colors for the light that a picture is looked at in.
@@ -19,14 +18,6 @@ const (
 
 // Schemes are all schemes, in the order of a day.
 var Schemes = []Scheme{Day, Dusk, Night, Print}
-
-// ParseScheme returns the scheme of a name.
-func ParseScheme(s string) (Scheme, error) {
-	if _, ok := schemes[Scheme(strings.ToLower(s))]; ok {
-		return Scheme(strings.ToLower(s)), nil
-	}
-	return "", fmt.Errorf("unknown color scheme %.40q; schemes: day, dusk, night, print", s)
-}
 
 // inks are a scheme's colors.
 type inks struct {
@@ -69,14 +60,7 @@ var schemes = map[Scheme]inks{
 // classes are the words of a shape's class.
 type classes []string
 
-func (c classes) has(word string) bool {
-	for _, w := range c {
-		if w == word {
-			return true
-		}
-	}
-	return false
-}
+func (c classes) has(word string) bool { return slices.Contains(c, word) }
 
 func (c classes) color(k *inks) color.RGBA {
 	switch {
@@ -105,16 +89,12 @@ func (c classes) width() float64 {
 		return 0.4
 	case c.has("line"):
 		return 0.3
-	case c.has("leader"):
-		return 0.2
-	case c.has("cable"):
+	case c.has("leader"), c.has("cable"):
 		return 0.2
 	case c.has("rule"):
 		return 0.3
 	case c.has("temperature"):
 		return 0.35
-	case c.has("surface"):
-		return 0.25
 	}
 	return 0.25
 }

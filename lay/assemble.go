@@ -5,10 +5,7 @@ import (
 	"slices"
 
 	"sternfan"
-	"sternfan/clearance"
 	"sternfan/geom"
-	"sternfan/spread"
-	"sternfan/tackle"
 	"sternfan/unit"
 )
 
@@ -56,19 +53,8 @@ func (pl *planner) exact(e *whole, x pick) (*planner, pick) {
 	}
 	for k, r := range e.rods {
 		w, o := pl.ways[x[r]], &pl.prob.options[x[r]]
-		a := answer{track: &e.fan.Rods[k], parts: e.model.Scenario.Rods[k].Rig.Parts}
-		a.course = clearance.CourseOf(e.model.Scenario, a.track, k)
-		for i := range e.fan.Devices {
-			if e.fan.Devices[i].Rod == w.device && w.device != "" {
-				a.device = &e.fan.Devices[i]
-				a.ball = clearance.CourseOf(e.model.Scenario, a.device, -1)
-			}
-		}
-		band := -1
-		if len(o.lures) > 0 {
-			band = o.lures[0].band
-		}
-		picked[r] = exact.addWay(&a, stand{w.rig, w.holder}, w.set, band, false, geom.Vec{}, 0)
+		a := e.answer(k)
+		picked[r] = exact.addWay(&a, stand{w.rig, w.holder}, w.set, o.band(), false, geom.Vec{}, 0)
 		exact.ways[picked[r]].device = w.device
 	}
 	prob.pair = exact.together
@@ -109,11 +95,8 @@ func (pl *planner) placed(e *whole, x pick, r, o int) sternfan.Placed {
 	if g.kit >= 0 {
 		p.Kit = pl.sc.Wants.Lay.Kits[g.kit].ID
 	}
-	if l := pl.prob.options[o].lures; len(l) > 0 {
-		p.Band = l[0].band
-	}
-	if len(pl.bands) == 0 {
-		p.Band = -1
+	if len(pl.bands) > 0 {
+		p.Band = pl.prob.options[o].band()
 	}
 	p.Why = append(pl.why(x, r, o), pl.whyInTurns(e, r)...)
 	caution := func(code string, text, hint string) {
@@ -137,82 +120,86 @@ func (pl *planner) placed(e *whole, x pick, r, o int) sternfan.Placed {
 // why lists the reasons for a rod's place, the strongest first.
 func (pl *planner) why(x pick, r, o int) []sternfan.LayReason {
 	var out []sternfan.LayReason
-	w, opt := pl.ways[o], &pl.prob.options[o]
 	if pl.sc.Rods[r].Fixed {
 		out = append(out, sternfan.LayReason{Code: "fixed"})
 	}
-	band := -1
-	if len(opt.lures) > 0 && len(pl.bands) > 0 {
-		band = opt.lures[0].band
-	}
-	if len(w.lures) == 0 {
+	if len(pl.ways[o].lures) == 0 {
 		return out
 	}
-	me := w.lures[0].at
-	if band >= 0 {
-		alone, best := true, true
-		for q, other := range x {
-			if other == none || q == r {
-				continue
-			}
-			for _, l := range pl.prob.options[other].lures {
-				if l.band == band {
-					alone = false
-					best = best && l.fit <= opt.lures[0].fit
-				}
-			}
-		}
-		code := "band"
-		switch {
-		case alone:
-			code = "band-alone"
-		case best:
-			code = "band-best"
-		}
-		out = append(out, sternfan.LayReason{Code: code, Value: opt.lures[0].fit})
+	if band := pl.prob.options[o].band(); band >= 0 && len(pl.bands) > 0 {
+		out = append(out, pl.whyBand(x, r, o, band))
 	} else if !pl.sc.Rods[r].Fixed {
 		out = append(out, sternfan.LayReason{Code: "any-depth"})
 	}
-	// Beside which line it runs: the next one toward the boat on its side, else the next
-	// one outside.
+	return append(out, pl.whyBeside(x, r, o))
+}
+
+// whyBand says whether a rod's main lure is the only one in its band, the best one, or one
+// of several.
+func (pl *planner) whyBand(x pick, r, o, band int) sternfan.LayReason {
+	fit := pl.prob.options[o].lures[0].fit
+	alone, best := true, true
+	for q, other := range x {
+		if other == none || q == r {
+			continue
+		}
+		for _, l := range pl.prob.options[other].lures {
+			if l.band == band {
+				alone = false
+				best = best && l.fit <= fit
+			}
+		}
+	}
+	switch {
+	case alone:
+		return sternfan.LayReason{Code: "band-alone", Value: fit}
+	case best:
+		return sternfan.LayReason{Code: "band-best", Value: fit}
+	}
+	return sternfan.LayReason{Code: "band", Value: fit}
+}
+
+// whyBeside says beside which line a rod's runs: the next one toward the boat on its side,
+// else the next one outside.
+func (pl *planner) whyBeside(x pick, r, o int) sternfan.LayReason {
+	me := pl.ways[o].lures[0].at
+	if math.Abs(me.Y) < 1 {
+		return sternfan.LayReason{Code: "center"}
+	}
 	inside, outside := none, none
+	at := func(q int) geom.Vec { return pl.ways[x[q]].lures[0].at }
 	for q, other := range x {
 		if other == none || q == r || len(pl.ways[other].lures) == 0 {
 			continue
 		}
-		you := pl.ways[other].lures[0].at
-		if me.Y*you.Y <= 0 || math.Abs(math.Abs(me.Y)-math.Abs(you.Y)) < 1 {
-			continue
-		}
-		if math.Abs(you.Y) < math.Abs(me.Y) {
-			if inside == none || math.Abs(you.Y) > math.Abs(pl.ways[x[inside]].lures[0].at.Y) {
+		you := math.Abs(at(q).Y)
+		switch {
+		case me.Y*at(q).Y <= 0 || math.Abs(math.Abs(me.Y)-you) < 1:
+		case you < math.Abs(me.Y):
+			if inside == none || you > math.Abs(at(inside).Y) {
 				inside = q
 			}
-		} else if outside == none || math.Abs(you.Y) < math.Abs(pl.ways[x[outside]].lures[0].at.Y) {
+		case outside == none || you < math.Abs(at(outside).Y):
 			outside = q
 		}
 	}
-	by := func(code string, q int) {
-		out = append(out, sternfan.LayReason{Code: code, Rod: pl.sc.Rods[q].ID, Value: math.Abs(pl.ways[x[q]].lures[0].at.Z - me.Z)})
+	by := func(code string, q int) sternfan.LayReason {
+		return sternfan.LayReason{Code: code, Rod: pl.sc.Rods[q].ID, Value: math.Abs(at(q).Z - me.Z)}
 	}
 	const level = 1.0 // m
 	switch {
-	case math.Abs(me.Y) < 1:
-		out = append(out, sternfan.LayReason{Code: "center"})
-	case inside != none && pl.ways[x[inside]].lures[0].at.Z > me.Z+level:
-		by("outside-above", inside)
-	case outside != none && pl.ways[x[outside]].lures[0].at.Z < me.Z-level:
-		by("inside-below", outside)
-	case inside != none && pl.ways[x[inside]].lures[0].at.Z < me.Z-level:
-		by("outside-below", inside)
+	case inside != none && at(inside).Z > me.Z+level:
+		return by("outside-above", inside)
+	case outside != none && at(outside).Z < me.Z-level:
+		return by("inside-below", outside)
+	case inside != none && at(inside).Z < me.Z-level:
+		return by("outside-below", inside)
 	case inside != none:
-		by("astern-of", inside)
+		return by("astern-of", inside)
 	case outside != none:
-		by("inside-of", outside)
-	default:
-		out = append(out, sternfan.LayReason{Code: "alone-on-side"})
+		return by("inside-of", outside)
 	}
-	return out
+	return sternfan.LayReason{Code: "alone-on-side"}
 }
 
 // whyLeft says why a rod stays in the rack: every way to fish it breaks a rule by itself,
@@ -259,15 +246,11 @@ func (pl *planner) atSpeeds(e *whole) ([]sternfan.SpeedLure, error) {
 	for i, d := range []float64{-step, step} {
 		sc := *e.sc
 		sc.Speed.Value.Value += unit.Speed(d)
-		m, faults := tackle.Resolve(&sc)
-		if len(faults) > 0 {
-			return nil, faults
-		}
-		fan, err := spread.Solve(pl.ctx, m, spread.Options{Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
+		other, err := pl.spreadOf(&sc, false)
 		if err != nil {
 			return nil, err
 		}
-		fans[i] = fan
+		fans[i] = other.fan
 	}
 	var out []sternfan.SpeedLure
 	for k := range e.fan.Rods {

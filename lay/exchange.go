@@ -31,10 +31,7 @@ func (pl *planner) exchanged(l *laidOut) (*laidOut, int) {
 		}
 		x := slices.Clone(l.x)
 		for i, w := range ways {
-			band := -1
-			if lures := fine.prob.options[l.x[pair[i]]].lures; len(lures) > 0 {
-				band = lures[0].band
-			}
+			band := fine.prob.options[l.x[pair[i]]].band()
 			x[pair[i]] = fine.addWay(&got[i], stand{w.rig, w.holder}, w.set, band, false, geom.Vec{}, w.dialed)
 		}
 		fine.prob.ready()

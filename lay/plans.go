@@ -133,10 +133,7 @@ func (pl *planner) adopt(from pick, table *planner) (pick, error) {
 			continue
 		}
 		w := table.ways[o]
-		band := -1
-		if l := table.prob.options[o].lures; len(l) > 0 {
-			band = l[0].band
-		}
+		band := table.prob.options[o].band()
 		for i, s := range pl.around(w) {
 			c := &class{rig: w.rig, holder: w.holder}
 			ask = append(ask, pl.ask(c, s))
@@ -209,22 +206,27 @@ type whole struct {
 	turns  []sternfan.PlanTurn
 }
 
-// solveWhole solves a pick as one spread, with intervals.
-func (pl *planner) solveWhole(x pick) (*whole, error) {
-	e := &whole{}
-	e.sc, e.rods = pl.scenario(x)
-	m, faults := tackle.Resolve(e.sc)
+// spreadOf solves a scenario as one spread.
+func (pl *planner) spreadOf(sc *sternfan.Scenario, intervals bool) (*whole, error) {
+	m, faults := tackle.Resolve(sc)
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	e.model = m
+	e := &whole{sc: sc, model: m, solved: manoeuvre.New(m, spread.Options{Intervals: intervals, Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})}
 	var err error
-	e.solved = manoeuvre.New(m, spread.Options{Intervals: true, Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
 	e.fan, err = e.solved.Fan(pl.ctx)
+	return e, err
+}
+
+// solveWhole solves a pick as one spread, with intervals.
+func (pl *planner) solveWhole(x pick) (*whole, error) {
+	sc, rods := pl.scenario(x)
+	e, err := pl.spreadOf(sc, true)
 	if err != nil {
 		return nil, err
 	}
-	e.gaps = clearance.Clearances(m.Scenario, e.fan, pl.margins)
+	e.rods = rods
+	e.gaps = clearance.Clearances(e.model.Scenario, e.fan, pl.margins)
 	return e, nil
 }
 
@@ -339,13 +341,33 @@ func (pl *planner) mend(e *whole, x pick) bool {
 	return broken
 }
 
+// of returns the rods of the whole that a party is of: itself, or those on a device.
+func (e *whole) of(party string) (out []int) {
+	for k := range e.fan.Rods {
+		if e.fan.Rods[k].Rod == party || e.sc.Rods[k].Device() == party {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// answer returns a rod of the whole as if it had been solved by itself.
+func (e *whole) answer(k int) answer {
+	sc := e.model.Scenario
+	a := answer{track: &e.fan.Rods[k], parts: sc.Rods[k].Rig.Parts, course: clearance.CourseOf(sc, &e.fan.Rods[k], k)}
+	for i := range e.fan.Devices {
+		if d := &e.fan.Devices[i]; d.Rod == e.sc.Rods[k].Device() {
+			a.device, a.ball = d, clearance.CourseOf(sc, d, -1)
+		}
+	}
+	return a
+}
+
 // rodsOf returns the rods of the file that a party is of: itself, or those on a device.
 func (pl *planner) rodsOf(e *whole, party string) []int {
-	var out []int
-	for k, r := range e.rods {
-		if e.fan.Rods[k].Rod == party || e.sc.Rods[k].Device() == party {
-			out = append(out, r)
-		}
+	out := e.of(party)
+	for i, k := range out {
+		out[i] = e.rods[k]
 	}
 	return out
 }

@@ -75,6 +75,14 @@ type option struct {
 	look   uint64 // what it is like: two plans differ by their looks
 }
 
+// band returns the band that the main lure is meant for, -1 for none.
+func (o *option) band() int {
+	if len(o.lures) == 0 {
+		return -1
+	}
+	return o.lures[0].band
+}
+
 // pairing is what two options do to each other.
 type pairing struct {
 	breaks breach
@@ -373,21 +381,6 @@ func (p *problem) exactly(x pick) *state {
 	return s
 }
 
-// allowed reports whether a pick keeps every hard rule.
-func (p *problem) allowed(x pick) bool {
-	s := newState(p)
-	for _, o := range x {
-		if o == none {
-			continue
-		}
-		if !s.admits(o) {
-			return false
-		}
-		s.put(o)
-	}
-	return s.lacks() == 0
-}
-
 // differ returns by how many rods two picks are unlike each other: rods that swap places
 // with others like them do not count.
 func (p *problem) differ(a, b pick) int {
@@ -401,16 +394,13 @@ func (p *problem) differ(a, b pick) int {
 		return out
 	}
 	x, y := looks(a), looks(b)
-	same, i, j := 0, 0, 0
-	for i < len(x) && j < len(y) {
-		switch {
-		case x[i] == y[j]:
-			same++
-			i++
+	same, j := 0, 0
+	for _, look := range x {
+		for j < len(y) && y[j] < look {
 			j++
-		case x[i] < y[j]:
-			i++
-		default:
+		}
+		if j < len(y) && y[j] == look {
+			same++
 			j++
 		}
 	}

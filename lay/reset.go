@@ -9,8 +9,6 @@ import (
 	"sternfan"
 	"sternfan/clearance"
 	"sternfan/geom"
-	"sternfan/spread"
-	"sternfan/tackle"
 	"sternfan/unit"
 )
 
@@ -78,15 +76,11 @@ type resetter struct {
 
 // as solves a scenario whole and takes its rods as the options.
 func (r *resetter) as(sc *sternfan.Scenario) error {
-	m, faults := tackle.Resolve(sc)
-	if len(faults) > 0 {
-		return faults
-	}
-	fan, err := spread.Solve(r.ctx, m, spread.Options{Intervals: true, Tolerance: sc.Solver.Tolerance, Units: r.opt.Units})
+	e, err := r.spreadOf(sc, true)
 	if err != nil {
 		return err
 	}
-	r.e = &whole{sc: sc, model: m, fan: fan, gaps: clearance.Clearances(m.Scenario, fan, r.margins)}
+	r.e, e.gaps = e, clearance.Clearances(e.model.Scenario, e.fan, r.margins)
 	r.ways = nil
 	prob := *r.prob
 	prob.options = nil
@@ -95,18 +89,12 @@ func (r *resetter) as(sc *sternfan.Scenario) error {
 	for i := range sc.Rods {
 		r.e.rods = append(r.e.rods, i)
 		r.x[i] = none
-		t := &fan.Rods[i]
+		t := &e.fan.Rods[i]
 		if len(t.Lures) == 0 {
 			continue
 		}
 		rig := slices.IndexFunc(r.rigs, func(g rigging) bool { return g.rod == i && g.kit < 0 })
-		a := answer{track: t, parts: m.Scenario.Rods[i].Rig.Parts, course: clearance.CourseOf(m.Scenario, t, i)}
-		for k := range fan.Devices {
-			if fan.Devices[k].Rod == sc.Rods[i].Device() {
-				a.device = &fan.Devices[k]
-				a.ball = clearance.CourseOf(m.Scenario, a.device, -1)
-			}
-		}
+		a := e.answer(i)
 		band := -1
 		for b := range r.bands {
 			lure := r.berth(&r.rigs[rig], t, 0, false, geom.Vec{}, 0)

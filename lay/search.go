@@ -1,6 +1,7 @@
 package lay
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"math/rand/v2"
@@ -189,15 +190,7 @@ func (q *searcher) remove(s *state, n int) {
 		for _, r := range in {
 			rank[r] = near(r)
 		}
-		slices.SortStableFunc(in, func(a, b int) int {
-			switch {
-			case rank[a] > rank[b]:
-				return -1
-			case rank[a] < rank[b]:
-				return 1
-			}
-			return a - b
-		})
+		slices.SortStableFunc(in, func(a, b int) int { return cmp.Or(cmp.Compare(rank[b], rank[a]), a-b) })
 	}
 	for _, r := range in[:n] {
 		s.take(r)

@@ -366,3 +366,18 @@ func BenchmarkSearch(b *testing.B) {
 		q.run(context.Background(), effort{rounds: standardRounds}, nil)
 	}
 }
+
+// allowed reports whether a pick keeps every hard rule.
+func (p *problem) allowed(x pick) bool {
+	s := newState(p)
+	for _, o := range x {
+		if o == none {
+			continue
+		}
+		if !s.admits(o) {
+			return false
+		}
+		s.put(o)
+	}
+	return s.lacks() == 0
+}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sternfan"
+	"sternfan/clearance"
 	"sternfan/geom"
 )
 
@@ -66,31 +67,19 @@ func (pl *planner) nearness(a, b *way) float64 {
 // nearest looks at the lines.
 func (pl *planner) nearest(a, b *way) float64 {
 	near := roomy
-	lower := func(r float64, ok bool) {
-		if ok {
-			near = math.Min(near, r)
+	look := func(x, y *clearance.Course) {
+		if x == nil || y == nil {
+			return
+		}
+		if gap, ok := x.Gap(y, pl.margins, near); ok {
+			near = math.Min(near, gap.Ratio)
 		}
 	}
-	if gap, ok := a.course.Gap(b.course, pl.margins, near); ok {
-		lower(gap.Ratio, ok)
-	}
-	if a.device == b.device {
-		return near
-	}
-	if a.ball != nil {
-		if gap, ok := a.ball.Gap(b.course, pl.margins, near); ok {
-			lower(gap.Ratio, ok)
-		}
-	}
-	if b.ball != nil {
-		if gap, ok := b.ball.Gap(a.course, pl.margins, near); ok {
-			lower(gap.Ratio, ok)
-		}
-		if a.ball != nil {
-			if gap, ok := a.ball.Gap(b.ball, pl.margins, near); ok {
-				lower(gap.Ratio, ok)
-			}
-		}
+	look(a.course, b.course)
+	if a.device != b.device {
+		look(a.ball, b.course)
+		look(b.ball, a.course)
+		look(a.ball, b.ball)
 	}
 	return near
 }

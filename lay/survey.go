@@ -134,24 +134,22 @@ func (pl *planner) alike(r *sternfan.Rod, holder string) {
 // study finds out what is known of each way to rig, solving one rod for each that is
 // unlike the others, with its interval.
 func (pl *planner) study() error {
-	first := map[string]int{}
+	known := map[string]*survey{}
 	var ask []trial
+	var of []*rigging
 	for i := range pl.rigs {
 		g := &pl.rigs[i]
-		if _, ok := first[g.key]; ok {
-			continue
+		if _, ok := known[g.key]; !ok {
+			known[g.key] = nil
+			ask, of = append(ask, trial{rod: g.def, source: pl.sc.Rods[g.rod].ID}), append(of, g)
 		}
-		first[g.key] = i
-		ask = append(ask, trial{rod: g.def, source: pl.sc.Rods[g.rod].ID})
 	}
 	got, err := pl.try(ask, true)
 	if err != nil {
 		return err
 	}
-	known := map[string]*survey{}
-	for k, a := range got {
-		g := &pl.rigs[first[pl.keyOf(ask, k, first)]]
-		known[g.key] = pl.surveyOf(&a, &g.def)
+	for k, g := range of {
+		known[g.key] = pl.surveyOf(&got[k], &g.def)
 	}
 	for i := range pl.rigs {
 		g := &pl.rigs[i]
@@ -159,21 +157,6 @@ func (pl *planner) study() error {
 		g.knob = pl.knobOf(g)
 	}
 	return nil
-}
-
-// keyOf returns the key of the k-th way that was asked about.
-func (pl *planner) keyOf(ask []trial, k int, first map[string]int) string {
-	// The ways were asked in the order in which their keys first occur.
-	n := 0
-	for i := range pl.rigs {
-		if first[pl.rigs[i].key] == i {
-			if n == k {
-				return pl.rigs[i].key
-			}
-			n++
-		}
-	}
-	panic("lay: more answers than questions")
 }
 
 // typicalRel is the half interval of a depth over that depth where nothing was solved.

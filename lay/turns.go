@@ -9,8 +9,6 @@ import (
 	"sternfan"
 	"sternfan/geom"
 	"sternfan/manoeuvre"
-	"sternfan/spread"
-	"sternfan/tackle"
 )
 
 // intended lists the turns that a spread is to go through: those of wants.lay, or the
@@ -104,10 +102,8 @@ func spoiledBy(e *whole, turns []sternfan.PlanTurn) []float64 {
 	for i := range turns {
 		t := &turns[i]
 		spoil := func(party string, by float64) {
-			for k := range e.fan.Rods {
-				if e.fan.Rods[k].Rod == party || e.sc.Rods[k].Device() == party {
-					out[k] = math.Max(out[k], by)
-				}
+			for _, k := range e.of(party) {
+				out[k] = math.Max(out[k], by)
 			}
 		}
 		for _, g := range t.Broken {
@@ -310,15 +306,7 @@ func (pl *planner) otherWays(l *laidOut) (ask []trial, ways []other) {
 			rods = append(rods, k)
 		}
 	}
-	slices.SortStableFunc(rods, func(a, b int) int {
-		switch {
-		case by[a] > by[b]:
-			return -1
-		case by[a] < by[b]:
-			return 1
-		}
-		return a - b
-	})
+	slices.SortStableFunc(rods, func(a, b int) int { return cmp.Or(cmp.Compare(by[b], by[a]), a-b) })
 	for _, k := range rods[:min(len(rods), mendRods)] {
 		r := l.e.rods[k]
 		now := l.fine.ways[l.x[r]]
@@ -328,23 +316,11 @@ func (pl *planner) otherWays(l *laidOut) (ask []trial, ways []other) {
 			taken := slices.ContainsFunc(l.x, func(x int) bool { return x != none && x != l.x[r] && l.fine.ways[x].holder == w.holder })
 			return pl.prob.options[o].breaks&^pl.prob.waive != 0 || taken || w.rig == now.rig && w.holder == now.holder && w.set == now.set
 		})
-		slices.SortStableFunc(options, func(a, b int) int {
-			switch x, y := pl.prob.worth(a), pl.prob.worth(b); {
-			case x > y:
-				return -1
-			case x < y:
-				return 1
-			}
-			return a - b
-		})
+		slices.SortStableFunc(options, func(a, b int) int { return cmp.Or(cmp.Compare(pl.prob.worth(b), pl.prob.worth(a)), a-b) })
 		for _, o := range options[:min(len(options), mendWays)] {
 			w := pl.ways[o]
-			band := -1
-			if lures := pl.prob.options[o].lures; len(lures) > 0 {
-				band = lures[0].band
-			}
 			ask = append(ask, pl.ask(&class{rig: w.rig, holder: w.holder}, w.set))
-			ways = append(ways, other{w.rig, w.holder, w.set, band, w.dialed})
+			ways = append(ways, other{w.rig, w.holder, w.set, pl.prob.options[o].band(), w.dialed})
 		}
 	}
 	return ask, ways
@@ -375,23 +351,18 @@ func (pl *planner) tryThrough(all []trial, ways []other) error {
 		return nil
 	}
 	sc, _ := pl.gather(ask, live)
-	m, faults := tackle.Resolve(sc)
-	if len(faults) > 0 {
-		return faults
-	}
-	s := manoeuvre.New(m, spread.Options{Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})
-	fan, err := s.Fan(pl.ctx)
+	e, err := pl.spreadOf(sc, false)
 	if err != nil {
 		return err
 	}
 	got := make([]answer, len(ask))
-	answers(got, live, m, fan)
+	answers(got, live, e.model, e.fan)
 	wakes := make([]*wake, len(ask))
 	for i := range wakes {
 		wakes[i] = &wake{}
 	}
 	for _, turn := range pl.turns {
-		moving, err := s.Wakes(pl.ctx, fan, turn, mendEvery)
+		moving, err := e.solved.Wakes(pl.ctx, e.fan, turn, mendEvery)
 		if err != nil {
 			return err
 		}
@@ -487,11 +458,7 @@ func (pl *planner) whyInTurns(e *whole, r int) []sternfan.LayReason {
 			if other == id {
 				other = g.B
 			}
-			code := "near-in-turn-to-port"
-			if e.turns[i].To == sternfan.Starboard {
-				code = "near-in-turn-to-starboard"
-			}
-			return []sternfan.LayReason{{Code: code, Rod: other, Value: g.Distance}}
+			return []sternfan.LayReason{{Code: "near-in-turn-to-" + e.turns[i].To.String(), Rod: other, Value: g.Distance}}
 		}
 	}
 	return nil

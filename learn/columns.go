@@ -3,6 +3,7 @@ package learn
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 
 	"sternfan"
@@ -198,12 +199,7 @@ func (l *Log) Attributes() []string {
 			have[k] = true
 		}
 	}
-	out := make([]string, 0, len(have))
-	for k := range have {
-		out = append(out, k)
-	}
-	slices.Sort(out)
-	out = append(out, byRod, byPosition, bySide, byHour)
+	out := append(slices.Sorted(maps.Keys(have)), byRod, byPosition, bySide, byHour)
 	var known uint16
 	for _, k := range l.known {
 		known |= k

@@ -1,6 +1,7 @@
 package learn
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -207,11 +208,7 @@ var errNumber = errors.New("not a plain number")
 // overlaps refuses stints of one rod that run at the same time: its effort would count
 // twice.
 func (r *reader) overlaps(stints []lined) {
-	order := make([]int, len(stints))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return byRodAndTime(&stints[a], &stints[b]) })
+	order := byRodAndTime(stints)
 	for i := 1; i < len(order); i++ {
 		a, b := &stints[order[i-1]], &stints[order[i]]
 		if a.Trip == b.Trip && a.Rod == b.Rod && b.From < a.To {
@@ -221,20 +218,17 @@ func (r *reader) overlaps(stints []lined) {
 	}
 }
 
-func byRodAndTime(a, b *lined) int {
-	if c := strings.Compare(a.Trip, b.Trip); c != 0 {
-		return c
+// byRodAndTime returns the numbers of the stints, each trip's and rod's one after the other.
+func byRodAndTime(stints []lined) []int {
+	order := make([]int, len(stints))
+	for i := range order {
+		order[i] = i
 	}
-	if c := strings.Compare(a.Rod, b.Rod); c != 0 {
-		return c
-	}
-	switch {
-	case a.From < b.From:
-		return -1
-	case a.From > b.From:
-		return 1
-	}
-	return 0
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := &stints[i], &stints[j]
+		return cmp.Or(strings.Compare(a.Trip, b.Trip), strings.Compare(a.Rod, b.Rod), cmp.Compare(a.From, b.From))
+	})
+	return order
 }
 
 // strikes puts each strike into its rod's stint. One at the very end of a stint belongs
@@ -242,12 +236,7 @@ func byRodAndTime(a, b *lined) int {
 func (r *reader) strikes(data []byte, stints []lined) {
 	type rodOf struct{ trip, rod string }
 	of := map[rodOf][]int{}
-	order := make([]int, len(stints))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return byRodAndTime(&stints[a], &stints[b]) })
-	for _, i := range order {
+	for _, i := range byRodAndTime(stints) {
 		k := rodOf{stints[i].Trip, stints[i].Rod}
 		of[k] = append(of[k], i)
 	}

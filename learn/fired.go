@@ -31,15 +31,7 @@ const (
 // quiet hour held against it. A flurry counts once. Evidence is the Bayes factor of a rate
 // of its own against none.
 func (l *Log) Fired(q FiredQuery) *sternfan.Fired {
-	if q.Last == 0 {
-		q.Last = 8
-	}
-	if q.FlurryMS == 0 {
-		q.FlurryMS = Flurry
-	}
-	if q.Hints == 0 {
-		q.Hints = 3
-	}
+	q.Last, q.FlurryMS, q.Hints = cmp.Or(q.Last, 8), cmp.Or(q.FlurryMS, Flurry), cmp.Or(q.Hints, 3)
 	l.Sort()
 	out := &sternfan.Fired{Hints: []sternfan.Share{}}
 	strikes := l.recent(&q)

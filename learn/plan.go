@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"math/bits"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -40,25 +41,11 @@ const (
 // bite that slowly picks up or dies away meets all levels alike; which level begins where
 // is tossed by the seed. Errors are faults.
 func Trial(q TrialQuery) (*sternfan.Trial, error) {
-	if q.Hours == 0 {
-		q.Hours = 6
-	}
-	if q.TurnMin == 0 {
-		q.TurnMin = 60
-	}
-	if q.ChangeMin == 0 {
-		q.ChangeMin = 4
-	}
-	if q.Power == 0 {
-		q.Power = 0.8
-	}
+	q.Hours, q.TurnMin, q.ChangeMin, q.Power = cmp.Or(q.Hours, 6), cmp.Or(q.TurnMin, 60), cmp.Or(q.ChangeMin, 4), cmp.Or(q.Power, 0.8)
 	if len(q.Ratios) == 0 {
 		q.Ratios = []float64{1.25, 1.5, 2, 3}
 	}
-	out := &sternfan.Trial{Compare: q.Compare, Levels: q.Levels, RatePerH: q.RatePerH, RateKnown: q.RatePerH > 0, Power: q.Power}
-	if !out.RateKnown {
-		out.RatePerH = assumedRate
-	}
+	out := &sternfan.Trial{Compare: q.Compare, Levels: q.Levels, RatePerH: cmp.Or(max(q.RatePerH, 0), assumedRate), RateKnown: q.RatePerH > 0, Power: q.Power}
 	if err := q.check(); err != nil {
 		return nil, err
 	}
@@ -101,20 +88,19 @@ func (q *TrialQuery) check() error {
 	}
 	outOf("levels", float64(len(q.Levels)), 2, mostLevels, "")
 	outOf("rods", float64(len(q.Rods)), 1, mostRods, "")
-	seen := map[string]bool{}
-	for _, v := range q.Levels {
-		if v == "" || seen[v] {
-			faults = append(faults, sternfan.Fault{Code: "duplicate-id", Path: "levels", Text: "each level is named once", Found: v})
+	once := func(path, what string, names []string) {
+		for i, v := range names {
+			if v == "" || slices.Contains(names[:i], v) {
+				faults = append(faults, sternfan.Fault{Code: "duplicate-id", Path: path, Text: "each " + what + " is named once", Found: v})
+			}
 		}
-		seen[v] = true
 	}
-	clear(seen)
+	once("levels", "level", q.Levels)
+	var rods []string
 	for _, r := range q.Rods {
-		if r.ID == "" || seen[r.ID] {
-			faults = append(faults, sternfan.Fault{Code: "duplicate-id", Path: "rods", Text: "each rod is named once", Found: r.ID})
-		}
-		seen[r.ID] = true
+		rods = append(rods, r.ID)
 	}
+	once("rods", "rod", rods)
 	return faults.Err()
 }
 
@@ -196,11 +182,7 @@ func (q *TrialQuery) turns(out *sternfan.Trial) {
 // forward and back.
 func shift(turn, k int) int {
 	if k == 2 {
-		ones := 0
-		for t := turn; t > 0; t &= t - 1 {
-			ones++
-		}
-		return ones % 2
+		return bits.OnesCount(uint(turn)) % 2
 	}
 	at := turn % (2 * k)
 	if at >= k {
@@ -312,13 +294,7 @@ func hoursFor(rate, ratio float64, levels int, size, power float64) float64 {
 func levelsOf(r *sternfan.Rates) []string {
 	levels := slices.Clone(r.Levels)
 	slices.SortStableFunc(levels, func(a, b sternfan.RateLevel) int {
-		switch {
-		case a.RodHours > b.RodHours:
-			return -1
-		case a.RodHours < b.RodHours:
-			return 1
-		}
-		return strings.Compare(a.Level, b.Level)
+		return cmp.Or(cmp.Compare(b.RodHours, a.RodHours), strings.Compare(a.Level, b.Level))
 	})
 	out := make([]string, len(levels))
 	for i, v := range levels {

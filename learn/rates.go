@@ -58,22 +58,13 @@ func (l *Log) Rates(q Query) ([]*sternfan.Rates, error) {
 		looked += len(r.Contrasts)
 	}
 	for i, r := range out {
-		r.Looked = looked
-		for j := range r.Contrasts {
-			c := &r.Contrasts[j]
-			c.Verdict, c.Luck = judge(&c.Events, leasts[i][j], looked)
-		}
+		judged(r, leasts[i], looked)
 	}
 	return out, nil
 }
 
 func (q Query) filled() Query {
-	if q.Confidence == 0 {
-		q.Confidence = Confidence
-	}
-	if q.FlurryMS == 0 {
-		q.FlurryMS = Flurry
-	}
+	q.Confidence, q.FlurryMS = cmp.Or(q.Confidence, Confidence), cmp.Or(q.FlurryMS, Flurry)
 	return q
 }
 
@@ -305,10 +296,8 @@ func (t *table) fill(r *sternfan.Rates, levels []int32, expected []float64, pool
 		// By what each has at the least: the mean of a level that barely fished can still
 		// be high after one lucky fish.
 		slices.SortFunc(place, func(a, b int) int {
-			if by := cmp.Compare(pooled.Interval[b].Lo, pooled.Interval[a].Lo); by != 0 {
-				return by
-			}
-			return strings.Compare(t.levels[levels[a]], t.levels[levels[b]]) // no two are alike
+			return cmp.Or(cmp.Compare(pooled.Interval[b].Lo, pooled.Interval[a].Lo),
+				strings.Compare(t.levels[levels[a]], t.levels[levels[b]])) // no two are alike
 		})
 	}
 	// Limits of counts, which many levels share.
@@ -342,13 +331,7 @@ func (t *table) fill(r *sternfan.Rates, levels []int32, expected []float64, pool
 	return out
 }
 
-func ones(n int) []float64 {
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = 1
-	}
-	return out
-}
+func ones(n int) []float64 { return slices.Repeat([]float64{1}, n) }
 
 func sum(of []float64) float64 {
 	s := 0.0
@@ -467,9 +450,7 @@ type Count struct {
 // cannot be told. Errors are faults: fewer than two counts, or efforts that are not
 // positive.
 func RatesOf(counts []Count, confidence float64, looked int) (*sternfan.Rates, error) {
-	if confidence == 0 {
-		confidence = Confidence
-	}
+	confidence = cmp.Or(confidence, Confidence)
 	if len(counts) < 2 {
 		return nil, sternfan.Fault{Code: "missing", Text: "a comparison needs two counts", Found: fmt.Sprint(len(counts)), Hint: "give --counts 14/61h --counts 7/61h"}
 	}
@@ -500,11 +481,7 @@ func RatesOf(counts []Count, confidence float64, looked int) (*sternfan.Rates, e
 		RodHours: row.hours, Strikes: int(row.each), Events: int(row.events),
 	}
 	least := t.answer(r, confidence)
-	r.Looked = looked + len(r.Contrasts)
-	for i := range r.Contrasts {
-		c := &r.Contrasts[i]
-		c.Verdict, c.Luck = judge(&c.Events, least[i], r.Looked)
-	}
+	judged(r, least, looked+len(r.Contrasts))
 	return r, nil
 }
 

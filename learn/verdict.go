@@ -32,6 +32,15 @@ func judge(est *sternfan.RatioEstimate, least float64, looked int) (sternfan.Cer
 	return sternfan.CertaintyOpen, luck
 }
 
+// judged fills in what may be said of each comparison, of so many that were looked at.
+func judged(r *sternfan.Rates, least []float64, looked int) {
+	r.Looked = looked
+	for i := range r.Contrasts {
+		c := &r.Contrasts[i]
+		c.Verdict, c.Luck = judge(&c.Events, least[i], looked)
+	}
+}
+
 // decidable fills in whether the least p that so many events could have had would be a
 // claim, and returns it.
 func decidable(est *sternfan.RatioEstimate, least float64) float64 {

@@ -1,6 +1,7 @@
 package tackle
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strconv"
@@ -179,21 +180,13 @@ func (r *resolver) refuse(rod int, parts []measured) bool {
 
 // spool works out what is wound on the rod's reel.
 func (r *resolver) spool(rod *sternfan.Rod, info *RodInfo, p *prepared, path string) {
-	var first []*measured
-	for i := range p.parts {
-		m := &p.parts[i]
-		if m.diver != nil || m.board != nil || m.part.Kind == sternfan.PartRelease {
-			break
-		}
-		if m.line != nil {
-			first = append(first, m)
-		}
-	}
+	first := upper(p.parts)
 	for _, m := range first {
-		if info.MainLine == "" && !m.length.drop {
-			info.MainLine = m.gear
+		if m.length.drop {
+			continue
 		}
-		if p.clip < 0 && !m.length.drop {
+		info.MainLine = cmp.Or(info.MainLine, m.gear)
+		if p.clip < 0 {
 			info.LineOut += m.length.nominal()
 		}
 	}
@@ -214,13 +207,33 @@ func (r *resolver) spool(rod *sternfan.Rod, info *RodInfo, p *prepared, path str
 			return
 		}
 	}
-	var wound []Wound
+	var backing []Wound
 	if reel.Backing != "" && reel.BackingLength.SI() > 0 {
 		if l := r.cat.line(reel.Backing, path+".reel"); l != nil {
-			wound = append(wound, Wound{l.Diameter.SI(), reel.BackingLength.SI()})
+			backing = append(backing, Wound{l.Diameter.SI(), reel.BackingLength.SI()})
 		}
 	}
-	// The line that the reel's capacity speaks of: the sinking one, else the first.
+	info.Spool = wind(reel, backing, first, sinking)
+}
+
+// upper returns the lines of a rod down to the first device: those that its reel holds.
+func upper(parts []measured) []*measured {
+	var out []*measured
+	for i := range parts {
+		m := &parts[i]
+		if m.diver != nil || m.board != nil || m.part.Kind == sternfan.PartRelease {
+			break
+		}
+		if m.line != nil {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// wind returns what is wound on a full reel, the innermost first: backing of its own, the
+// line that its capacity speaks of, which is the sinking one, else the first, and the rest.
+func wind(reel *sternfan.Reel, wound []Wound, first []*measured, sinking int) []Wound {
 	main := max(sinking, 0)
 	var rest []Wound
 	for i, m := range first {
@@ -233,16 +246,17 @@ func (r *resolver) spool(rod *sternfan.Rod, info *RodInfo, p *prepared, path str
 	}
 	d := first[main].line.Diameter.SI()
 	long := reel.Capacity.SI()
-	if !reel.Capacity.Given {
-		long = Capacity(reel, append(slices.Clone(wound), rest...), d)
-	}
-	if sinking > 0 && !reel.Capacity.Given {
+	switch {
+	case reel.Capacity.Given:
+	case sinking > 0:
 		long = first[main].length.nominal()
 		if wound[0].Length == 0 {
 			wound[0].Length = Capacity(reel, append([]Wound{{d, long}}, rest...), wound[0].Diameter)
 		}
+	default:
+		long = Capacity(reel, append(slices.Clone(wound), rest...), d)
 	}
-	info.Spool = append(append(wound, Wound{d, long}), rest...)
+	return append(append(wound, Wound{d, long}), rest...)
 }
 
 // groups makes the coupled systems: plain rods, downriggers, mast boards.
@@ -280,31 +294,26 @@ func (r *resolver) groups(ready []prepared) {
 		return out
 	}
 	seen := map[string]bool{}
-	for i := range r.sc.Downriggers {
-		if r.only != nil && !r.only.downs[i] {
-			continue
+	begin := func(id, path string) {
+		r.of = id
+		if seen[id] {
+			r.fault(sternfan.Fault{Code: "duplicate-id", Path: path + ".id", Text: "two devices have the same id", Found: id})
 		}
-		d := &r.sc.Downriggers[i]
-		r.of = d.ID
-		path := "downriggers[" + itoa(i) + "]"
-		if seen[d.ID] {
-			r.fault(sternfan.Fault{Code: "duplicate-id", Path: path + ".id", Text: "two devices have the same id", Found: d.ID})
-		}
-		seen[d.ID] = true
-		r.downrigger(i, path, on(d.ID))
+		seen[id] = true
 	}
-	for i := range r.sc.MastBoards {
-		if r.only != nil && !r.only.masts[i] {
-			continue
+	for i, d := range r.sc.Downriggers {
+		if r.only == nil || r.only.downs[i] {
+			path := "downriggers[" + itoa(i) + "]"
+			begin(d.ID, path)
+			r.downrigger(i, path, on(d.ID))
 		}
-		b := &r.sc.MastBoards[i]
-		r.of = b.ID
-		path := "mast_boards[" + itoa(i) + "]"
-		if seen[b.ID] {
-			r.fault(sternfan.Fault{Code: "duplicate-id", Path: path + ".id", Text: "two devices have the same id", Found: b.ID})
+	}
+	for i, b := range r.sc.MastBoards {
+		if r.only == nil || r.only.masts[i] {
+			path := "mast_boards[" + itoa(i) + "]"
+			begin(b.ID, path)
+			r.mastBoard(i, path, on(b.ID))
 		}
-		seen[b.ID] = true
-		r.mastBoard(i, path, on(b.ID))
 	}
 	for i := range ready {
 		if ready[i].clip >= 0 && !taken[i] {

@@ -156,10 +156,8 @@ func TestRandomInputsAreSeeded(t *testing.T) {
 var stillLong = []string{
 	"aim.aiming.modes", "aim.aiming.tracks", "aim.listen",
 	"cmd/sternfan.logFixCmd.body",
-	"lay.planner.why",
 	"report.EventWords", "report.TurnPage",
 	"scenario.decoder.bounded", "scenario.decoder.change", "scenario.decoder.set",
-	"tackle.resolver.spool",
 }
 
 // A long function says why it is.

@@ -1,6 +1,7 @@
 package depth
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -121,12 +122,7 @@ func hasRod(sc *sternfan.Scenario, id string) bool {
 
 // set turns the columns of settings into changes of the scenario.
 func (r *reader) set(w *rows.Row, m *sternfan.Measurement, sc *sternfan.Scenario) {
-	names := make([]string, 0, len(w.Column))
-	for name := range w.Column {
-		names = append(names, name)
-	}
-	slices.SortFunc(names, func(a, b string) int { return w.Column[a] - w.Column[b] })
-	for _, name := range names {
+	for _, name := range slices.SortedFunc(maps.Keys(w.Column), func(a, b string) int { return w.Column[a] - w.Column[b] }) {
 		key := settingColumns[name]
 		if key == "" && strings.Contains(name, ".") {
 			key = name

@@ -6,9 +6,11 @@ package depth
 import (
 	"context"
 	"errors"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"sternfan"
 	"sternfan/learn/rows"
@@ -123,13 +125,7 @@ func (w *workshop) fill(id string) float64 {
 	return v
 }
 
-func text(set []string) string {
-	s := ""
-	for _, v := range set {
-		s += v + "\n"
-	}
-	return s
-}
+func text(set []string) string { return strings.Join(set, "\n") }
 
 // ask makes the settings and readings of all measurements.
 func (w *workshop) ask() ([]asked, sternfan.Faults) {
@@ -165,12 +161,7 @@ func (w *workshop) ask() ([]asked, sternfan.Faults) {
 			if m.Part != "" {
 				n, ok := s.node[m.Part]
 				if !ok {
-					names := make([]string, 0, len(s.node))
-					for name := range s.node {
-						names = append(names, name)
-					}
-					slices.Sort(names)
-					wrong(sternfan.Fault{Code: "unknown-id", Text: "the rod has no such part", Found: m.Part, Allowed: names})
+					wrong(sternfan.Fault{Code: "unknown-id", Text: "the rod has no such part", Found: m.Part, Allowed: slices.Sorted(maps.Keys(s.node))})
 					return -1
 				}
 				node = n

@@ -3,6 +3,7 @@ package depth
 import (
 	"bytes"
 	"errors"
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -160,13 +161,8 @@ func isMeasuredColumn(name string) bool {
 }
 
 func (r *reader) unknownColumn(name string, at place) {
-	var allowed []string
-	for s := range settingColumns {
-		allowed = append(allowed, s)
-	}
-	slices.Sort(allowed)
 	r.Fault("unknown-key", "this is no column of a table of measurements", name, at.line, at.column,
-		"a setting that has no column of its own goes under its key, as in rods.port-low.settings.side", append(slices.Clone(ownColumns), allowed...)...)
+		"a setting that has no column of its own goes under its key, as in rods.port-low.settings.side", append(slices.Clone(ownColumns), slices.Sorted(maps.Keys(settingColumns))...)...)
 }
 
 // AssumedSD returns the standard error that a measurement is taken to have when it does
