@@ -4,106 +4,53 @@ import (
 	"context"
 	"math"
 	"slices"
-	"strings"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/spread"
 	"sternfan/tackle"
 )
 
-// bench is one rod or ball at one setting, ready to be solved in any world.
-type bench struct {
-	model  *tackle.Model
-	s      *spread.Solver
-	group  int
-	rod    int // of the model, -1: the device's own
-	node   map[string]int
-	first  int // node of the first lure, or the ball
-	side   float64
-	world  []float64
-	placed spread.Placed
-	spool  float64 // relative effect of a wrong fill on the counter at this count
-	entry  map[string]int
-}
-
-// stripped returns the scenario with only what shares a system with rod or device id, in
-// water without a bottom: a depth is that at which it would run.
-func stripped(sc *sternfan.Scenario, id string) *sternfan.Scenario {
-	out := *sc
-	out.Water.Bottom.Given = false
-	device := id
-	for i := range sc.Rods {
-		if sc.Rods[i].ID == id {
-			device = sc.Rods[i].Device()
-		}
-	}
-	out.Rods, out.Downriggers, out.MastBoards = nil, nil, nil
-	for _, r := range sc.Rods {
-		on := r.Device()
-		if r.ID == id || on != "" && (on == device || on == sc.Speed.Ball) {
-			out.Rods = append(out.Rods, r)
-		}
-	}
-	for _, d := range sc.Downriggers {
-		if d.ID == device || d.ID == sc.Speed.Ball {
-			out.Downriggers = append(out.Downriggers, d)
-		}
-	}
-	for _, b := range sc.MastBoards {
-		if b.ID == device {
-			out.MastBoards = append(out.MastBoards, b)
-		}
-	}
-	return &out
+// stand is one rod or device at one setting, ready to be solved in any world.
+type stand struct {
+	*bench.Bench
+	*bench.World
+	node  map[string]int
+	first int // node of the first lure, or the ball
+	side  float64
+	world []float64
+	spool float64 // relative effect of a wrong fill on the counter at this count
+	entry map[string]int
 }
 
 // closeTolerance makes the differences between neighboring worlds mean something.
 const closeTolerance = 1e-5
 
-func newBench(sc *sternfan.Scenario, id string) (*bench, error) {
-	m, faults := tackle.Resolve(stripped(sc, id))
-	if len(faults) > 0 {
-		return nil, faults
+// newStand sets a rod or a device apart, in water without a bottom: a depth is that at which
+// it would run.
+func newStand(ctx context.Context, sc *sternfan.Scenario, id string) (*stand, error) {
+	deep := *sc
+	deep.Water.Bottom.Given = false
+	k, err := bench.New(&deep, nil, spread.Options{Tolerance: closeTolerance}).Of(ctx, id)
+	if err != nil {
+		return nil, err
 	}
-	b := &bench{model: m, s: spread.New(m, spread.Options{Tolerance: closeTolerance}), group: -1, rod: -1, spool: 1,
+	m := k.Model
+	b := &stand{Bench: k, World: k.World(), spool: 1, first: -1,
 		node: map[string]int{}, world: make([]float64, len(m.Registry)), entry: map[string]int{}}
-	for i, r := range m.Scenario.Rods {
-		if r.ID == id {
-			b.rod, b.group = i, m.Rods[i].Group
-			b.spool = fillEffect(&m.Rods[i])
-			b.side = float64(r.Settings.Side)
-		}
+	if k.Rod >= 0 {
+		b.spool, b.side = fillEffect(k.Info()), float64(m.Scenario.Rods[k.Rod].Settings.Side)
 	}
-	for i, g := range m.Groups {
-		device := ""
-		switch {
-		case g.Downrigger >= 0:
-			device = m.Scenario.Downriggers[g.Downrigger].ID
-		case g.MastBoard >= 0:
-			device = m.Scenario.MastBoards[g.MastBoard].ID
-		}
-		if b.rod < 0 && device == id {
-			b.group = i
-		}
-	}
-	if b.group < 0 {
-		for _, r := range m.Refused {
-			return nil, sternfan.Fault{Code: "refused", Text: r.Warning.Text, Hint: r.Warning.Hint}
-		}
-		return nil, sternfan.Fault{Code: "unknown-id", Text: "the scenario has no such rod or device", Found: id}
-	}
-	g := &m.Groups[b.group]
-	b.first = -1
-	for i, n := range g.Nodes {
-		if n.Rod != b.rod || n.Kind == "" || n.Kind == "tip" {
+	for i, n := range m.Groups[k.Group].Nodes {
+		if n.Rod != k.Rod || n.Kind == "" || n.Kind == "tip" {
 			continue
 		}
 		b.node[n.ID] = i
-		if b.rod >= 0 && n.Lure && b.first < 0 || b.rod < 0 && (n.Kind == "ball" || n.Kind == string(sternfan.PartBoard)) {
+		if k.Rod >= 0 && n.Lure && b.first < 0 || k.Rod < 0 && (n.Kind == "ball" || n.Kind == string(sternfan.PartBoard)) {
 			b.first = i
 		}
 	}
-	for _, e := range m.Touches(b.group) {
+	for _, e := range m.Touches(k.Group) {
 		b.entry[m.Registry[e].Name] = e
 	}
 	return b, nil
@@ -134,9 +81,9 @@ type column struct {
 	part     float64 // of the entry's score, the squares of its parts adding up to 1
 }
 
-// setting is a bench on an occasion: which columns move which entries.
+// setting is a stand on an occasion: which columns move which entries.
 type setting struct {
-	*bench
+	*stand
 	uses []use
 }
 
@@ -175,9 +122,9 @@ func occasionOf(param, day, set string) string {
 	return ""
 }
 
-// addSetting puts a bench into the boat. set names the occasion on which it was set.
-func (b *boat) addSetting(k *bench, day, set string) int {
-	s := setting{bench: k}
+// addSetting puts a stand into the boat. set names the occasion on which it was set.
+func (b *boat) addSetting(k *stand, day, set string) int {
+	s := setting{stand: k}
 	names := make([]string, 0, len(k.entry))
 	for name := range k.entry {
 		names = append(names, name)
@@ -185,7 +132,7 @@ func (b *boat) addSetting(k *bench, day, set string) int {
 	slices.SortFunc(names, func(p, q string) int { return k.entry[p] - k.entry[q] })
 	for _, name := range names {
 		i := k.entry[name]
-		e := k.model.Registry[i]
+		e := k.Model.Registry[i]
 		if e.Spread.Kind == sternfan.Exact || !(e.Spread.SD > 0) {
 			continue
 		}
@@ -195,7 +142,7 @@ func (b *boat) addSetting(k *bench, day, set string) int {
 		}
 		if e.Param == tackle.ParamSpeed {
 			// The band is how the speed wanders from hour to hour; the rest is the instrument's.
-			if v := wander(k.model.Scenario, &e); v > 0 {
+			if v := wander(k.Model.Scenario, &e); v > 0 {
 				s.uses = append(s.uses, use{b.columnFor(e, day+" "+set, day, v), i, v})
 				weight = math.Sqrt(1 - v*v)
 				part = weight
@@ -236,7 +183,7 @@ func (b *boat) columnFor(e sternfan.Entry, occasion, day string, part float64) i
 	return len(b.columns) - 1
 }
 
-// put sets the bench's world to the scores.
+// put sets the stand's world to the scores.
 func (s *setting) put(x []float64) {
 	clear(s.world)
 	for _, u := range s.uses {
@@ -244,19 +191,19 @@ func (s *setting) put(x []float64) {
 	}
 }
 
-// solve places the bench in its world.
+// solve places the stand in its world.
 func (s *setting) solve(ctx context.Context) bool {
-	return s.s.Place(ctx, s.group, s.rod, s.world, &s.placed)
+	return s.Place(ctx, s.world)
 }
 
 // value reads what was solved.
 func (r *reading) value(s *setting) float64 {
-	p := s.placed.Nodes[r.node]
+	p := s.Nodes[r.node]
 	switch r.what {
 	case sternfan.MeasuredAngle:
-		return s.placed.LineAngle
+		return s.LineAngle
 	case sternfan.MeasuredPull:
-		return s.placed.TipPull
+		return s.TipPull
 	case sternfan.MeasuredSide:
 		if s.side < 0 {
 			return -p.Y
@@ -379,6 +326,9 @@ func (b *boat) prior() []float64 {
 
 // keyOf returns the key of the setting by which line or cable of a rod or device goes out.
 func keyOf(sc *sternfan.Scenario, id string) string {
+	if r := sc.Rod(id); r != nil && r.Device() != "" {
+		id = r.Device()
+	}
 	for _, d := range sc.Downriggers {
 		if d.ID == id {
 			return "downriggers." + id + ".cable_out"
@@ -387,13 +337,6 @@ func keyOf(sc *sternfan.Scenario, id string) string {
 	for _, d := range sc.MastBoards {
 		if d.ID == id {
 			return "mast_boards." + id + ".line_out"
-		}
-	}
-	for i := range sc.Rods {
-		if r := &sc.Rods[i]; r.ID == id {
-			if on := r.Device(); on != "" && !strings.EqualFold(on, id) {
-				return keyOf(sc, on)
-			}
 		}
 	}
 	return "rods." + id + ".settings.line_out"

@@ -48,9 +48,9 @@ func Learn(ctx context.Context, q Query) (*sternfan.DepthFit, error) {
 				Found: c.Name + ", " + c.Source, Hint: "undo them first, or give only what was measured since"}}
 		}
 	}
-	w := &workshop{q: q, benches: map[string]*bench{}, fills: map[string]float64{}}
+	w := &workshop{q: q, stands: map[string]*stand{}, fills: map[string]float64{}}
 	w.boat.index = map[string]int{}
-	data, faults := w.ask()
+	data, faults := w.ask(ctx)
 	if len(faults) > 0 {
 		return nil, faults
 	}
@@ -79,21 +79,21 @@ func Learn(ctx context.Context, q Query) (*sternfan.DepthFit, error) {
 
 // workshop is the state of one Learn.
 type workshop struct {
-	q       Query
-	boat    boat
-	benches map[string]*bench
-	fills   map[string]float64
-	data    []asked
+	q      Query
+	boat   boat
+	stands map[string]*stand
+	fills  map[string]float64
+	data   []asked
 }
 
 // settingFor returns the place of a setting, made when it is new. occasion names the
 // settings that share what was set by hand.
-func (w *workshop) settingFor(id string, set []string, day, occasion string) (int, error) {
+func (w *workshop) settingFor(ctx context.Context, id string, set []string, day, occasion string) (int, error) {
 	key := id + "\n" + text(set)
-	k := w.benches[key+"\n"+day+"\n"+occasion]
+	k := w.stands[key+"\n"+day+"\n"+occasion]
 	if k != nil {
 		for i := range w.boat.settings {
-			if w.boat.settings[i].bench == k {
+			if w.boat.settings[i].stand == k {
 				return i, nil
 			}
 		}
@@ -102,22 +102,22 @@ func (w *workshop) settingFor(id string, set []string, day, occasion string) (in
 	if err != nil {
 		return 0, err
 	}
-	k, err = newBench(sc, id)
+	k, err = newStand(ctx, sc, id)
 	if err != nil {
 		return 0, err
 	}
-	k.spool /= w.fill(id)
-	w.benches[key+"\n"+day+"\n"+occasion] = k
+	k.spool /= w.fill(ctx, id)
+	w.stands[key+"\n"+day+"\n"+occasion] = k
 	return w.boat.addSetting(k, day, id+" "+occasion), nil
 }
 
 // fill returns the effect of a wrong fill at the scenario's own count, to which a saved
 // number belongs.
-func (w *workshop) fill(id string) float64 {
+func (w *workshop) fill(ctx context.Context, id string) float64 {
 	v, ok := w.fills[id]
 	if !ok {
 		v = 1
-		if k, err := newBench(w.q.Scenario, id); err == nil {
+		if k, err := newStand(ctx, w.q.Scenario, id); err == nil {
 			v = k.spool
 		}
 		w.fills[id] = v
@@ -128,7 +128,7 @@ func (w *workshop) fill(id string) float64 {
 func text(set []string) string { return strings.Join(set, "\n") }
 
 // ask makes the settings and readings of all measurements.
-func (w *workshop) ask() ([]asked, sternfan.Faults) {
+func (w *workshop) ask(ctx context.Context) ([]asked, sternfan.Faults) {
 	var faults sternfan.Faults
 	var data []asked
 	for i := range w.q.Measured {
@@ -151,7 +151,7 @@ func (w *workshop) ask() ([]asked, sternfan.Faults) {
 		a := asked{at: -1, clear: -1, bottom: m.Kind == sternfan.MeasuredBottom, value: m.Value, sd: m.SD}
 		occasion := text(m.Settings)
 		add := func(set []string) int {
-			k, err := w.settingFor(m.Rod, set, m.Dated, occasion)
+			k, err := w.settingFor(ctx, m.Rod, set, m.Dated, occasion)
 			if err != nil {
 				wrong(err)
 				return -1

@@ -82,14 +82,14 @@ func trueDepths(t testing.TB, text string, sets [][4]float64) []float64 {
 	var out []float64
 	for _, s := range sets {
 		id, set := setOf(s)
-		k, err := newBench(decodeBoat(t, text, set...), id)
+		k, err := newStand(t.Context(), decodeBoat(t, text, set...), id)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !k.s.Place(t.Context(), k.group, k.rod, nil, &k.placed) {
+		if !k.Place(t.Context(), nil) {
 			t.Fatal("no rest found")
 		}
-		out = append(out, k.placed.Nodes[k.first].Z)
+		out = append(out, k.Nodes[k.first].Z)
 	}
 	return out
 }
@@ -124,11 +124,11 @@ func missed(t *testing.T, sc func(set []string) *sternfan.Scenario, want []float
 	sum := 0.0
 	for i, s := range unseen {
 		id, set := setOf(s)
-		k, err := newBench(sc(set), id)
-		if err != nil || !k.s.Place(t.Context(), k.group, k.rod, nil, &k.placed) {
+		k, err := newStand(t.Context(), sc(set), id)
+		if err != nil || !k.Place(t.Context(), nil) {
 			t.Fatal("no rest found", err)
 		}
-		sum += math.Abs(k.placed.Nodes[k.first].Z/want[i]-1) / float64(len(unseen))
+		sum += math.Abs(k.Nodes[k.first].Z/want[i]-1) / float64(len(unseen))
 	}
 	return sum
 }

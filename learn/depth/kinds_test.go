@@ -95,12 +95,12 @@ func TestSavedIsUsed(t *testing.T) {
 		sc.Calibrations = append(sc.Calibrations, s.Calibration())
 	}
 	for _, l := range out.Lures {
-		k, err := newBench(sc, l.Rod)
-		if err != nil || !k.s.Place(t.Context(), k.group, k.rod, nil, &k.placed) {
+		k, err := newStand(t.Context(), sc, l.Rod)
+		if err != nil || !k.Place(t.Context(), nil) {
 			t.Fatal("no rest found", err)
 		}
 		// What moved by less than a fifth of a deviation is not saved: some inches.
-		if z := k.placed.Nodes[k.first].Z; math.Abs(z-l.After) > 0.01*l.After {
+		if z := k.Nodes[k.first].Z; math.Abs(z-l.After) > 0.01*l.After {
 			t.Errorf("%s runs at %.2f m with the numbers saved, the fit said %.2f", l.Rod, z, l.After)
 		}
 	}

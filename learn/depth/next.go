@@ -97,7 +97,7 @@ func (o *outlook) cov(k, l int) float64 {
 // which measurement would narrow them most.
 func (w *workshop) ahead(ctx context.Context, out *sternfan.DepthFit, f *fit) error {
 	b := &boat{columns: slices.Clone(w.boat.columns), index: maps.Clone(w.boat.index)}
-	targets, first := w.targets(b)
+	targets, first := w.targets(ctx, b)
 	for i := range b.columns {
 		b.columns[i].active = true
 	}
@@ -246,7 +246,7 @@ func (w *workshop) side(rod string) sternfan.Side {
 
 // targets puts the rods that the fit tells about into b: the scenario's settings, of which
 // there are first, then the same and other lengths of line as settings to measure at.
-func (w *workshop) targets(b *boat) (targets []target, first int) {
+func (w *workshop) targets(ctx context.Context, b *boat) (targets []target, first int) {
 	learned := map[string]bool{}
 	for i := range w.boat.columns {
 		c := &w.boat.columns[i]
@@ -257,7 +257,7 @@ func (w *workshop) targets(b *boat) (targets []target, first int) {
 	sc := w.q.Scenario
 	for i := range sc.Rods {
 		id := sc.Rods[i].ID
-		k, err := newBench(sc, id)
+		k, err := newStand(ctx, sc, id)
 		if err != nil || len(targets) == mostAhead {
 			continue
 		}
@@ -272,9 +272,9 @@ func (w *workshop) targets(b *boat) (targets []target, first int) {
 		t := target{rod: id}
 		t.line, t.cable = lineOf(sc, id)
 		s := b.addSetting(k, "ahead", "ahead "+id)
-		for _, n := range k.model.Rods[k.rod].Lures {
+		for _, n := range k.Info().Lures {
 			t.lures = append(t.lures, len(b.readings))
-			t.names = append(t.names, k.model.Groups[k.group].Nodes[n].ID)
+			t.names = append(t.names, k.Model.Groups[k.Group].Nodes[n].ID)
 			b.readings = append(b.readings, reading{setting: s, what: sternfan.MeasuredDepth, node: n, sd: goodFor[sternfan.MeasuredDepth]})
 		}
 		targets = append(targets, t)
@@ -288,11 +288,11 @@ func (w *workshop) targets(b *boat) (targets []target, first int) {
 			if changed == nil {
 				continue
 			}
-			k, err := newBench(changed, t.rod)
+			k, err := newStand(ctx, changed, t.rod)
 			if err != nil {
 				continue
 			}
-			k.spool /= w.fill(t.rod)
+			k.spool /= w.fill(ctx, t.rod)
 			t.at[j] = b.addSetting(k, "next", "next "+t.rod)
 			t.depth[j] = len(b.readings)
 			kinds := []sternfan.MeasuredKind{sternfan.MeasuredDepth, sternfan.MeasuredAngle, sternfan.MeasuredPull}

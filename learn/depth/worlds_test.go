@@ -78,9 +78,9 @@ var measuredBoat = sync.OnceValues(func() (*workshop, *standIn) {
 		sternfan.Measurement{Dated: "2026-06-03", Rod: "dr", Kind: sternfan.MeasuredRange, SD: foot, Settings: []string{"speed.value=2.8 mph"}, Transducer: [3]float64{0, 0, 0.5}})
 	sc := decodeText(depthBoat)
 	w := &workshop{q: Query{Scenario: sc, Measured: ms, With: func(set []string) (*sternfan.Scenario, error) { return decodeText(depthBoat, set...), nil }},
-		benches: map[string]*bench{}, fills: map[string]float64{}}
+		stands: map[string]*stand{}, fills: map[string]float64{}}
 	w.boat.index = map[string]int{}
-	data, faults := w.ask()
+	data, faults := w.ask(context.Background())
 	if len(faults) > 0 {
 		panic(faults)
 	}
