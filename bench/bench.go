@@ -153,17 +153,9 @@ func (b *Boat) Probe(ctx context.Context) (float64, error) {
 	if b.probe != nil {
 		return *b.probe, nil
 	}
-	z := 0.0
-	switch sp := &b.Scenario.Speed; {
-	case sp.Given != sternfan.SpeedProbe:
-	case sp.Ball == "":
-		z = sp.Depth.SI()
-	default:
-		k := b.apart(sp.Ball)
-		if err := k.Resolve(); err != nil {
-			return 0, err
-		}
-		fan, err := spread.Solve(ctx, k.Model, b.opt)
+	z := b.Scenario.Speed.Depth.SI()
+	if sp := &b.Scenario.Speed; sp.Given == sternfan.SpeedProbe && sp.Ball != "" {
+		fan, err := b.measure(ctx)
 		if err != nil {
 			return 0, err
 		}
@@ -171,6 +163,16 @@ func (b *Boat) Probe(ctx context.Context) (float64, error) {
 	}
 	b.probe = &z
 	return z, nil
+}
+
+// measure solves what the depth of the speed probe depends on: the ball that carries it,
+// with the rods on it, if it is on one.
+func (b *Boat) measure(ctx context.Context) (*sternfan.Fan, error) {
+	k := b.apart(b.Scenario.Speed.Ball)
+	if err := k.Resolve(); err != nil {
+		return nil, err
+	}
+	return spread.Solve(ctx, k.Model, b.opt)
 }
 
 // Resolve makes the model anew after the bench's scenario was changed.

@@ -5,9 +5,9 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/clearance"
 	"sternfan/report"
-	"sternfan/spread"
 	"sternfan/unit"
 )
 
@@ -312,9 +312,7 @@ func (e *Engine) Paths(c *Call, ask *PathsAsk) (*PathsAnswer, error) {
 	if err != nil {
 		return nil, err
 	}
-	opt := options(&ask.Given, sc)
-	opt.Intervals = ask.Intervals
-	p, err := spread.Paths(c.Ctx, m, ask.Rod, opt)
+	p, err := bench.New(sc, m, options(&ask.Given, sc)).Paths(c.Ctx, ask.Rod, ask.Intervals)
 	if err != nil {
 		return nil, err
 	}
@@ -352,7 +350,7 @@ func (e *Engine) Speeds(c *Call, ask *SpeedsAsk) (*SpeedsAnswer, error) {
 	if err != nil {
 		return nil, unitFault(err, "want", ask.Want)
 	}
-	t, err := spread.Speeds(c.Ctx, m, ask.At, float64(want), options(&ask.Given, sc))
+	t, err := bench.New(sc, m, options(&ask.Given, sc)).Speeds(c.Ctx, ask.At, float64(want))
 	if err != nil {
 		return nil, err
 	}

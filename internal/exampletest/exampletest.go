@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"sternfan"
 	"sternfan/scenario"
 	"sternfan/tackle"
 )
@@ -33,16 +34,22 @@ func File(t testing.TB, file string) *tackle.Model {
 // Parse returns the model of a scenario's text.
 func Parse(t testing.TB, name string, data []byte) *tackle.Model {
 	t.Helper()
+	m, faults := tackle.Resolve(Decode(t, name, data))
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	return m
+}
+
+// Decode returns what a scenario's text says, its rigs as they are written.
+func Decode(t testing.TB, name string, data []byte) *sternfan.Scenario {
+	t.Helper()
 	known := func(list, id string) bool { return tackle.Known(strings.TrimSuffix(list, "s"), id) }
 	sc, _, err := scenario.DecodeWith(name, data, scenario.Options{Known: known})
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, faults := tackle.Resolve(sc)
-	if len(faults) > 0 {
-		t.Fatal(faults)
-	}
-	return m
+	return sc
 }
 
 // All returns every example by name.
