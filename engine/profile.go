@@ -22,26 +22,6 @@ type ProfileAnswer struct {
 	Readings int          `json:"readings"`           // how many went into it
 }
 
-func (p *ProfileAsk) read() (*scenario.Profile, error) {
-	name := p.Name
-	if name == "" {
-		name = "profile"
-	}
-	return scenario.DecodeProfile(name, []byte(p.Text))
-}
-
-func (e *Engine) profile(_ *Call, ask *ProfileAsk) (*ProfileAnswer, error) {
-	p, err := ask.read()
-	if err != nil {
-		return nil, err
-	}
-	out := &ProfileAnswer{Points: [][2]float64{}, Measured: p.Measured, Readings: p.Readings}
-	for _, q := range p.Points {
-		out.Points = append(out.Points, [2]float64{float64(q.Depth), float64(q.Temperature)})
-	}
-	return out, nil
-}
-
 // measured fills the water's temperature from the profile that was given, or from the one
 // that the scenario names beside itself.
 func (e *Engine) measured(p *ProfileAsk, sc *sternfan.Scenario, src *scenario.Source) error {
