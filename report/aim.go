@@ -138,10 +138,7 @@ func wayRows(p *printer, ways []sternfan.Way, u unit.System, words string) {
 	ft, lb := u.Label(unit.DepthStyle), u.Label(unit.ForceStyle)
 	// Each way's other speeds are as far from its own.
 	step := u.Speed(0.2 * unit.MilePerHour)
-	rows := [][]string{
-		{"depth", "4 in 5", "side", "astern", "pull", step + " less", step + " more", words},
-		{ft, ft, ft, ft, lb, ft, ft, ""},
-	}
+	g := NewGrid("  ", Numbers(ft, "depth", "4 in 5", "side", "astern"), Numbers(lb, "pull"), Numbers(ft, step+" less", step+" more"), Words(words))
 	for i := range ways {
 		w := &ways[i]
 		astern, _ := u.Split(unit.DepthStyle, w.Lure.Astern)
@@ -155,10 +152,10 @@ func wayRows(p *printer, ways []sternfan.Way, u unit.System, words string) {
 				text += "; " + short
 			}
 		}
-		rows = append(rows, []string{depthNumber(u, &w.Lure.BodyFan), spanNumber(u, &w.Lure.BodyFan), sideNumber(u, w.Lure.Side),
-			astern, pull, atWords(w.Slower, u), atWords(w.Faster, u), text})
+		g.Add(depthNumber(u, &w.Lure.BodyFan), spanNumber(u, &w.Lure.BodyFan), sideNumber(u, w.Lure.Side),
+			astern, pull, atWords(w.Slower, u), atWords(w.Faster, u), text)
 	}
-	printColumns(p, rows)
+	g.print(p, defaultWidth)
 }
 
 // shortWarnings are the warnings of a way that choose between ways.

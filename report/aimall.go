@@ -5,7 +5,6 @@ import (
 	"io"
 	"math"
 	"strings"
-	"unicode/utf8"
 
 	"sternfan"
 	"sternfan/unit"
@@ -19,7 +18,7 @@ func AimAllTable(w io.Writer, a *sternfan.AimAll, opt Options) error {
 	p.wrapped("", "  ", aimAllHeadline(a, opt), opt.width())
 	p.line("")
 	ft := u.Label(unit.DepthStyle)
-	rows := [][]string{{"rod", "from", "4 in 5", "to", "4 in 5", "side", "what to do"}, {"", ft, ft, ft, ft, ft, ""}}
+	g := NewGrid("  ", Words("rod"), Numbers(ft, "from", "4 in 5", "to", "4 in 5", "side"), Words("what to do"))
 	for i := range a.Rods {
 		m := &a.Rods[i]
 		from, _ := u.Split(unit.DepthStyle, belowSurface(m.From))
@@ -33,9 +32,9 @@ func AimAllTable(w io.Writer, a *sternfan.AimAll, opt Options) error {
 				what += "; not to " + u.Depth(unit.Length(m.Want)) + ": " + clean(m.Short)
 			}
 		}
-		rows = append(rows, []string{lower(rodName(m.Rod, opt.Scenario)), from, span(u, m.FromLo, m.FromHi), depthNumber(u, &m.To.BodyFan), spanNumber(u, &m.To.BodyFan), sideNumber(u, m.To.Side), what})
+		g.Add(lower(rodName(m.Rod, opt.Scenario)), from, span(u, m.FromLo, m.FromHi), depthNumber(u, &m.To.BodyFan), spanNumber(u, &m.To.BodyFan), sideNumber(u, m.To.Side), what)
 	}
-	printColumns(p, leftFirst(rows))
+	g.print(p, opt.width())
 	if len(a.Close) > 0 {
 		p.line("")
 		p.line("Watch:")
@@ -112,18 +111,6 @@ func party(id string, sc *sternfan.Scenario) string {
 	return rodName(id, sc)
 }
 
-// leftFirst pads the first column, which holds names, on its right.
-func leftFirst(rows [][]string) [][]string {
-	wide := 0
-	for _, r := range rows {
-		wide = max(wide, utf8.RuneCountInString(r[0]))
-	}
-	for _, r := range rows {
-		r[0] += strings.Repeat(" ", wide-utf8.RuneCountInString(r[0]))
-	}
-	return rows
-}
-
 func lower(s string) string {
 	if s == "" {
 		return s
@@ -144,27 +131,27 @@ func AimLikeTable(w io.Writer, a *sternfan.AimLike, opt Options) error {
 	p.wrapped("", "  ", "That lure runs "+where+early(a.Finished)+". On your rods:", opt.width())
 	p.line("")
 	ft := u.Label(unit.DepthStyle)
-	rows := [][]string{{"rod", "depth", "4 in 5", "side", "what to do"}, {"", ft, ft, ft, ""}}
+	g := NewGrid("  ", Words("rod"), Numbers(ft, "depth", "4 in 5", "side"), Words("what to do"))
 	for i := range a.Ways {
 		r := &a.Ways[i]
 		who := lower(rodName(r.Rod, opt.Scenario))
 		switch {
 		case len(r.Ways) > 0:
 			w := &r.Ways[0]
-			rows = append(rows, []string{who, depthNumber(u, &w.Lure.BodyFan), spanNumber(u, &w.Lure.BodyFan), sideNumber(u, w.Lure.Side), clean(w.Text)})
+			g.Add(who, depthNumber(u, &w.Lure.BodyFan), spanNumber(u, &w.Lure.BodyFan), sideNumber(u, w.Lure.Side), clean(w.Text))
 		case r.Limit != nil && r.Limit.Way != nil:
 			end := "at most "
 			if r.Limit.Depth > r.Depth {
 				end = "at least "
 			}
 			w := &r.Limit.Way.Lure
-			rows = append(rows, []string{who, depthNumber(u, &w.BodyFan), spanNumber(u, &w.BodyFan), sideNumber(u, w.Side),
-				"cannot: " + end + u.Depth(unit.Length(belowSurface(r.Limit.Depth))) + ", " + clean(r.Limit.Why)})
+			g.Add(who, depthNumber(u, &w.BodyFan), spanNumber(u, &w.BodyFan), sideNumber(u, w.Side),
+				"cannot: "+end+u.Depth(unit.Length(belowSurface(r.Limit.Depth)))+", "+clean(r.Limit.Why))
 		default:
-			rows = append(rows, []string{who, "", "", "", "cannot"})
+			g.Add(who, "", "", "", "cannot")
 		}
 	}
-	printColumns(p, leftFirst(rows))
+	g.print(p, opt.width())
 	p.line("")
 	p.wrapped("Heard: ", "  ", clean(List(a.Taken))+".", opt.width())
 	if len(a.Assumed) > 0 {

@@ -135,7 +135,7 @@ func planned(plan *sternfan.Plan, id string) *sternfan.Placed {
 func planTable(p *printer, plan *sternfan.Plan, opt Options) {
 	u := opt.Units
 	ft := u.Label(unit.DepthStyle)
-	rows := [][]string{{"", "rod", "depth", "4 in 5", "side", "astern", "setting"}, {"", "", ft, ft, ft, ft, ""}}
+	g := NewGrid("  ", Numbers("", "", "rod"), Numbers(ft, "depth", "4 in 5", "side", "astern"), Words("setting"))
 	for i, s := range plan.Set {
 		t, r := planTrack(plan, s.Rod), planned(plan, s.Rod)
 		if t == nil || r == nil {
@@ -149,11 +149,11 @@ func planTable(p *printer, plan *sternfan.Plan, opt Options) {
 			b := &t.Lures[k].BodyFan
 			row[2], row[3], row[4] = depthNumber(u, b), spanNumber(u, b), sideNumber(u, b.Side)
 			row[5], _ = u.Split(unit.DepthStyle, b.Astern)
-			rows = append(rows, row)
+			g.Add(row...)
 		}
 	}
 	p.line("")
-	printColumns(p, rows)
+	g.print(p, opt.width())
 }
 
 // settingWords are what to do with a placed rod in the order of hands, and what is new

@@ -367,35 +367,19 @@ func RatesTable(w io.Writer, all []*sternfan.Rates, opt Options) error {
 			continue
 		}
 		p.line("")
-		rows := [][]string{
-			{"", "strikes", "flurries", "rod-", "per 10", "4 times", "drawn", "4 times", ""},
-			{clean(r.Compare), "", "once", "hours", "rod-h", "in 5", "together", "in 5", "against the others"},
-		}
+		g := NewGrid("  ", []Column{{"", clean(r.Compare), Left}, {"strikes", "", Right}, {"flurries", "once", Right}, {"rod-", "hours", Right}, {"per 10", "rod-h", Right},
+			{"4 times", "in 5", Right}, {"drawn", "together", Right}, {"4 times", "in 5", Right}, {"", "against the others", Left}})
 		for j := range r.Levels {
 			l := &r.Levels[j]
-			rows = append(rows, []string{
-				clean(l.Level), strconv.Itoa(l.Strikes), strconv.Itoa(l.Events), wholeHours(l.RodHours),
-				rate(l.Rate), rateSpan(&l.MidP), rate(l.Pooled), rateSpan(&l.PooledIn), shortVerdict(r, l.Level),
-			})
+			g.Add(clean(l.Level), strconv.Itoa(l.Strikes), strconv.Itoa(l.Events), wholeHours(l.RodHours),
+				rate(l.Rate), rateSpan(&l.MidP), rate(l.Pooled), rateSpan(&l.PooledIn), shortVerdict(r, l.Level))
 		}
-		printLevels(p, rows)
+		g.print(p, opt.width())
 	}
 	p.line("")
 	p.wrapped("", "", "Rates count a flurry once. Intervals hold the true rate 4 times in 5. Drawn together: each rate is pulled toward the others as far as its strikes do not hold it, "+
 		"so that one lucky fish does not make a winner.", opt.width())
 	return p.err
-}
-
-// printLevels aligns the first and last columns to the left, the rest to the right.
-func printLevels(p *printer, rows [][]string) {
-	wide := 0
-	for _, r := range rows {
-		wide = max(wide, len([]rune(r[0])))
-	}
-	for i := range rows {
-		rows[i][0] += strings.Repeat(" ", wide-len([]rune(rows[i][0])))
-	}
-	printColumns(p, rows)
 }
 
 // shortVerdict is a level's cell in the last column.

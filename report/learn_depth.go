@@ -260,7 +260,7 @@ func DepthFitTable(w io.Writer, f *sternfan.DepthFit, opt Options) error {
 	u := opt.Units
 	if len(f.Lures) > 0 {
 		p.line("")
-		rows := [][]string{{"lure", "line out", "reckoned before", "now", "line out for the depth before", ""}}
+		g := NewGrid("  ", Words("lure"), Numbers("", "line out", "reckoned before", "now", "line out for the depth before"))
 		same := 0
 		for i := range f.Lures {
 			l := &f.Lures[i]
@@ -283,30 +283,30 @@ func DepthFitTable(w io.Writer, f *sternfan.DepthFit, opt Options) error {
 			if l.Cable {
 				out += " cable"
 			}
-			rows = append(rows, []string{name, out, depthCell(u, l.Before, l.BeforeLo, l.BeforeHi), depthCell(u, l.After, l.AfterLo, l.AfterHi), line, ""})
+			g.Add(name, out, depthCell(u, l.Before, l.BeforeLo, l.BeforeHi), depthCell(u, l.After, l.AfterLo, l.AfterHi), line)
 		}
-		if len(rows) > 1 {
-			printLevels(p, rows)
+		if len(g.rows) > 0 {
+			g.print(p, opt.width())
 		}
 		if same > 0 {
 			p.line("  %s much as before.", Count(same, "more lure"))
 		}
 	}
-	rows := [][]string{{"your boat's own number", "assumed", "now", "", ""}}
+	g := NewGrid("  ", Words("your boat's own number"), Numbers("", "assumed", "now", ""))
 	for i := range f.Numbers {
 		n := &f.Numbers[i]
 		if !n.Saved {
 			continue
 		}
 		before, after := numberCells(n)
-		rows = append(rows, []string{strings.TrimPrefix(NumberName(n.Name), "the "), before, after, n.Day, ""})
+		g.Add(strings.TrimPrefix(NumberName(n.Name), "the "), before, after, n.Day)
 	}
-	if len(rows) > 1 {
+	if len(g.rows) > 0 {
 		p.line("")
-		printLevels(p, rows)
+		g.print(p, opt.width())
 	}
 	p.line("")
-	rows = [][]string{{"line", "measured", "rod", "value", "before", "now", "", ""}}
+	g = NewGrid("  ", Words("line"), Numbers("", "measured", "rod", "value", "before", "now", ""))
 	for i := range f.Measured {
 		m := &f.Measured[i]
 		word, before, after := "", measured(u, m.Kind, m.Before), measured(u, m.Kind, m.After)
@@ -316,9 +316,9 @@ func DepthFitTable(w io.Writer, f *sternfan.DepthFit, opt Options) error {
 		case m.Aside():
 			word = "set aside"
 		}
-		rows = append(rows, []string{strconv.Itoa(m.Line), string(m.Kind), clean(m.Rod), measured(u, m.Kind, m.Value) + " ± " + measured(u, m.Kind, m.SD), before, after, word, ""})
+		g.Add(strconv.Itoa(m.Line), string(m.Kind), clean(m.Rod), measured(u, m.Kind, m.Value)+" ± "+measured(u, m.Kind, m.SD), before, after, word)
 	}
-	printLevels(p, rows)
+	g.print(p, opt.width())
 	p.line("")
 	p.wrapped("", "", "Intervals hold 4 times in 5. A measurement is one day's; check a depth again before you rely on it. Not for navigation.", opt.width())
 	return p.err

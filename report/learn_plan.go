@@ -24,39 +24,37 @@ func TrialTable(w io.Writer, t *sternfan.Trial, opt Options) error {
 		p.wrapped("", "", s, opt.width())
 	}
 	p.line("")
-	head := []string{"after the first set"}
+	var rods []string
 	for _, r := range t.Rods {
-		head = append(head, clean(r.ID))
+		rods = append(rods, clean(r.ID))
 	}
-	rows := [][]string{append(head, "")}
+	g := NewGrid("  ", Words("after the first set"), Numbers("", rods...))
 	for _, turn := range t.Turns {
 		row := []string{clock(turn.FromMin) + "-" + clock(turn.ToMin)}
 		for _, v := range turn.Carries {
 			row = append(row, clean(v))
 		}
-		rows = append(rows, append(row, ""))
+		g.Add(row...)
 	}
-	printLevels(p, rows)
+	g.print(p, opt.width())
 	p.line("")
-	rows = [][]string{{"each level fishes", "port", "starboard", "middle", "mean time", ""}}
+	g = NewGrid("  ", Words("each level fishes"), Numbers("", "port", "starboard", "middle", "mean time"))
 	for _, b := range t.Balance {
-		rows = append(rows, []string{clean(b.Level), oneHour(b.Port), oneHour(b.Starboard), oneHour(b.Middle), clock(b.Midtime), ""})
+		g.Add(clean(b.Level), oneHour(b.Port), oneHour(b.Starboard), oneHour(b.Middle), clock(b.Midtime))
 	}
-	printLevels(p, rows)
+	g.print(p, opt.width())
 	p.line("")
 	from := "the log's"
 	if !t.RateKnown {
 		from = "assumed"
 	}
 	p.wrapped("", "", fmt.Sprintf("At %s strikes per 10 rod-hours (%s), to tell %s:", rate(t.RatePerH), from, Odds(t.Power)), opt.width())
-	rows = [][]string{{"one level catches", "likely better", "better", "one outing says likely", "one outing says better", ""}}
+	g = NewGrid("  ", Words("one level catches"), Numbers("", "likely better", "better", "one outing says likely", "one outing says better"))
 	for _, n := range t.Needs {
-		rows = append(rows, []string{
-			strconv.FormatFloat(n.Ratio, 'g', 3, 64) + " times as much", neededHours(n.LikelyHours, t.HoursEach), neededHours(n.BetterHours, t.HoursEach),
-			Odds(n.LikelyOne), Odds(n.BetterOne), "",
-		})
+		g.Add(strconv.FormatFloat(n.Ratio, 'g', 3, 64)+" times as much", neededHours(n.LikelyHours, t.HoursEach), neededHours(n.BetterHours, t.HoursEach),
+			Odds(n.LikelyOne), Odds(n.BetterOne))
 	}
-	printLevels(p, rows)
+	g.print(p, opt.width())
 	p.line("")
 	p.wrapped("", "", "Hours are rod-hours of each level, side by side; after them, outings like this one. Where nothing differs, \"likely better\" still comes out 1 time in 5 and \"better\" 1 time in 20, at the most. "+
 		"Decide how long to fish before you begin, and look once: stopping when it looks good makes luck look like a difference. "+

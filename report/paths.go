@@ -7,7 +7,6 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"sternfan"
 	"sternfan/portable"
@@ -26,10 +25,7 @@ func PathsTable(w io.Writer, paths *sternfan.Paths, opt Options) error {
 		path := &paths.Paths[i]
 		p.line("")
 		p.line("%s", clean(path.Label))
-		rows := [][]string{
-			{"line out", "depth", "4 in 5", "side", "astern", "pull", ""},
-			{ft, ft, ft, ft, ft, lb, ""},
-		}
+		g := NewGrid("  ", Numbers(ft, "line out", "depth", "4 in 5", "side", "astern"), Numbers(lb, "pull"), Words(""))
 		for j := range path.Ticks {
 			t := &path.Ticks[j]
 			out, _ := u.Split(unit.DepthStyle, t.Count)
@@ -38,43 +34,19 @@ func PathsTable(w io.Writer, paths *sternfan.Paths, opt Options) error {
 				if t.Why != "" {
 					wrong += ": " + clean(t.Why)
 				}
-				rows = append(rows, []string{out, "", "", "", "", "", wrong})
+				g.Add(out, "", "", "", "", "", wrong)
 				continue
 			}
 			depth := depthNumber(u, &t.BodyFan)
 			astern, _ := u.Split(unit.DepthStyle, t.Astern)
 			pull, _ := u.Split(unit.ForceStyle, t.TipPull)
-			rows = append(rows, []string{out, depth, spanNumber(u, &t.BodyFan), sideNumber(u, t.Side), astern, pull, wrong})
+			g.Add(out, depth, spanNumber(u, &t.BodyFan), sideNumber(u, t.Side), astern, pull, wrong)
 		}
-		printColumns(p, rows)
+		g.print(p, opt.width())
 	}
 	p.line("")
 	p.line("Intervals: 4 times in 5 the depth is inside. Not for navigation.")
 	return p.err
-}
-
-// printColumns aligns every column to the right but the last.
-func printColumns(p *printer, rows [][]string) {
-	var wide []int
-	for _, r := range rows {
-		for c, cell := range r {
-			if c == len(wide) {
-				wide = append(wide, 0)
-			}
-			wide[c] = max(wide[c], utf8.RuneCountInString(cell))
-		}
-	}
-	for _, r := range rows {
-		var b strings.Builder
-		for c, cell := range r {
-			b.WriteString("  ")
-			if c < len(r)-1 {
-				b.WriteString(strings.Repeat(" ", wide[c]-utf8.RuneCountInString(cell)))
-			}
-			b.WriteString(cell)
-		}
-		p.line("%s", b.String())
-	}
 }
 
 // pathsHeadline says what the rod can reach.

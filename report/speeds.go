@@ -38,7 +38,7 @@ func SpeedTable(w io.Writer, t *sternfan.SpeedTable, u unit.System) error {
 	if len(t.Lures) > 0 {
 		mph := u.Label(unit.SpeedStyle)
 		p.line("")
-		rows := [][]string{{"rod", "depth", "works at", "now", "lure"}, {"", u.Label(unit.DepthStyle), mph, mph, ""}}
+		g := NewGrid("  ", Numbers("", "rod"), Numbers(u.Label(unit.DepthStyle), "depth"), Numbers(mph, "works at", "now"), Words("lure"))
 		for i := range t.Lures {
 			l := &t.Lures[i]
 			depth, _ := u.Split(unit.DepthStyle, l.Depth)
@@ -52,9 +52,9 @@ func SpeedTable(w io.Writer, t *sternfan.SpeedTable, u unit.System) error {
 			if who == "" {
 				who = clean(l.Rod)
 			}
-			rows = append(rows, []string{who, depth, window(l.Window, u), now, clean(l.Lure)})
+			g.Add(who, depth, window(l.Window, u), now, clean(l.Lure))
 		}
-		printColumns(p, rows)
+		g.print(p, defaultWidth)
 	}
 	p.line("")
 	p.line("Headings are true. Not for navigation.")

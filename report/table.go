@@ -7,7 +7,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"sternfan"
 	"sternfan/unit"
@@ -22,7 +21,7 @@ func Table(w io.Writer, fan *sternfan.Fan, opt Options) error {
 	p.line("%s", Headline(fan, opt.Units))
 	if len(fan.Rods)+len(fan.Devices) > 0 {
 		p.line("")
-		printRows(p, tableRows(fan, opt.Units), opt.width())
+		tableRows(fan, opt.Units).print(p, opt.width())
 	}
 	printWarnings(p, fan, opt.width())
 	p.line("")
@@ -88,19 +87,17 @@ const (
 
 type row [columns]string
 
-func tableRows(fan *sternfan.Fan, u unit.System) []row {
+func tableRows(fan *sternfan.Fan, u unit.System) *Grid {
 	ft, lb := u.Label(unit.DepthStyle), u.Label(unit.ForceStyle)
-	rows := []row{
-		{"rod", "lure", "setting", "line out", "depth", "4 in 5", "side", "astern", "pull", "angle"},
-		{"", "", "", ft, ft, ft, ft, ft, lb, "°"},
+	g := NewGrid("", Words("rod", "lure"), []Column{{"setting", "", Long}}, Numbers(ft, "line out", "depth", "4 in 5", "side", "astern"), Numbers(lb, "pull"), Numbers("°", "angle"))
+	for i, tracks := range [][]sternfan.Track{fan.Rods, fan.Devices} {
+		for _, t := range portToStarboard(tracks) {
+			for _, r := range trackRows(t, u, i == 1) {
+				g.Add(r[:]...)
+			}
+		}
 	}
-	for _, t := range portToStarboard(fan.Rods) {
-		rows = append(rows, trackRows(t, u, false)...)
-	}
-	for _, t := range portToStarboard(fan.Devices) {
-		rows = append(rows, trackRows(t, u, true)...)
-	}
-	return rows
+	return g
 }
 
 func trackRows(t *sternfan.Track, u unit.System, device bool) []row {
@@ -143,91 +140,6 @@ func place(r *row, u unit.System, b *sternfan.BodyFan) {
 	r[colSpan] = spanNumber(u, b)
 	r[colSide] = sideNumber(u, b.Side)
 	r[colAstern], _ = u.Split(unit.DepthStyle, b.Astern)
-}
-
-// printRows aligns the columns, words to the left and numbers to the right. Where the
-// width is too little, settings are broken over two rows; if that is not enough they take
-// rows of their own under the rods.
-func printRows(p *printer, rows []row, width int) {
-	var wide [columns]int
-	for _, r := range rows {
-		for c, cell := range r {
-			wide[c] = max(wide[c], utf8.RuneCountInString(cell))
-		}
-	}
-	total := 2 * (columns - 1)
-	for _, n := range wide {
-		total += n
-	}
-	const leastSettings, mostLines = 16, 2
-	if over := total - width; over > 0 {
-		wide[colSettings] = max(wide[colSettings]-over, min(leastSettings, wide[colSettings]))
-		if slices.ContainsFunc(rows, func(r row) bool { return len(fold(r[colSettings], wide[colSettings])) > mostLines }) {
-			rows = settingsBelow(rows)
-			wide[colSettings] = -2 // and the space before it
-		}
-	}
-	for _, r := range rows {
-		if r[colRod] == "" && r[colSettings] != "" && wide[colSettings] < 0 {
-			p.wrapped("  ", "    ", r[colSettings], width)
-			continue
-		}
-		settings := fold(r[colSettings], wide[colSettings])
-		for i, s := range settings {
-			if i > 0 {
-				r = row{}
-			}
-			r[colSettings] = s
-			var b strings.Builder
-			for c, cell := range r {
-				if wide[c] < 0 {
-					continue
-				}
-				if c > 0 {
-					b.WriteString("  ")
-				}
-				pad := strings.Repeat(" ", max(0, wide[c]-utf8.RuneCountInString(cell)))
-				if c <= colSettings {
-					b.WriteString(cell + pad)
-				} else {
-					b.WriteString(pad + cell)
-				}
-			}
-			p.line("%s", b.String())
-		}
-	}
-}
-
-// settingsBelow gives every rod's settings a row of their own after the rod's first.
-func settingsBelow(rows []row) []row {
-	var out []row
-	for i, r := range rows {
-		words := r[colSettings]
-		r[colSettings] = ""
-		out = append(out, r)
-		if i > 0 && words != "" { // the first row names the columns
-			out = append(out, row{colSettings: words})
-		}
-	}
-	return out
-}
-
-// fold breaks text at spaces into lines of at most the width; one word that is longer
-// stays whole.
-func fold(text string, width int) []string {
-	lines := []string{""}
-	for _, word := range strings.Fields(text) {
-		last := &lines[len(lines)-1]
-		switch {
-		case *last == "":
-			*last = word
-		case utf8.RuneCountInString(*last)+1+utf8.RuneCountInString(word) > width:
-			lines = append(lines, word)
-		default:
-			*last += " " + word
-		}
-	}
-	return lines
 }
 
 // shared is a warning and the rods that share it.

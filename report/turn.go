@@ -381,7 +381,7 @@ func riskSpan(r *sternfan.Risk) string {
 // turnLures prints every lure's depth and speed through the manoeuvre.
 func turnLures(p *printer, t *sternfan.Turn, u unit.System) {
 	outside := false
-	rows := [][]string{{"straight on (interval)", "shallowest", "deepest", "speed at it", "window", "lure"}}
+	g := NewGrid("  ", Numbers("", "straight on (interval)", "shallowest", "deepest", "speed at it", "window"), Words("lure"))
 	for i := range t.Tracks {
 		tr := &t.Tracks[i]
 		for k := range tr.Points {
@@ -403,11 +403,11 @@ func turnLures(p *printer, t *sternfan.Turn, u unit.System) {
 				}
 			}
 			b := sternfan.BodyFan{Depth: q.At[0][2], DepthLo: q.DepthLo, DepthHi: q.DepthHi}
-			rows = append(rows, []string{depthWords(u, &b), u.Depth(unit.Length(belowSurface(lo))), u.Depth(unit.Length(hi)),
-				u.Speed(unit.Speed(slow)) + " to " + u.Speed(unit.Speed(fast)), window, capital(partyName(t, tr.Rod)) + ", " + q.Kind})
+			g.Add(depthWords(u, &b), u.Depth(unit.Length(belowSurface(lo))), u.Depth(unit.Length(hi)),
+				u.Speed(unit.Speed(slow))+" to "+u.Speed(unit.Speed(fast)), window, capital(partyName(t, tr.Rod))+", "+q.Kind)
 		}
 	}
-	printColumns(p, rows)
+	g.print(p, defaultWidth)
 	if outside {
 		p.line("  * outside its window for a part of the way")
 	}
@@ -422,7 +422,7 @@ func turnPairs(p *printer, t *sternfan.Turn, opt Options) {
 	}
 	u := opt.Units
 	p.line("")
-	rows := [][]string{{"nearest", "asked for", "when", "worlds inside the margin", "between"}}
+	g := NewGrid("  ", Numbers("", "nearest", "asked for", "when", "worlds inside the margin"), Words("between"))
 	for i := range t.Pairs {
 		q := &t.Pairs[i]
 		if i == pairsShown || q.Ratio > 3 && i > 2 {
@@ -436,9 +436,9 @@ func turnPairs(p *printer, t *sternfan.Turn, opt Options) {
 		if q.PartA != "" && q.PartB != "" {
 			who += " (" + clean(q.PartA) + ", " + clean(q.PartB) + ")"
 		}
-		rows = append(rows, []string{u.Depth(unit.Length(q.Distance)), u.Depth(unit.Length(asked(q))), when(t, q.T), often, who})
+		g.Add(u.Depth(unit.Length(q.Distance)), u.Depth(unit.Length(asked(q))), when(t, q.T), often, who)
 	}
-	printColumns(p, rows)
+	g.print(p, defaultWidth)
 }
 
 // when words a time of the run by how far the turn has come.

@@ -74,7 +74,8 @@ func onItsWay(t *sternfan.Turn, p *sternfan.TurnPair) string {
 // turnTasks prints the order, when each begins, how long it takes and what it passes
 // nearest.
 func turnTasks(p *printer, t *sternfan.Turn, u unit.System) {
-	rows := [][]string{{"begins", "takes", "nearest on its way (asked for)", "line"}}
+	g := NewGrid("  ", Numbers("", "begins", "takes", "nearest on its way (asked for)"), Words("line"))
+	inside := false
 	for _, x := range t.Tasks {
 		near := ""
 		for i := range t.Pairs {
@@ -88,18 +89,15 @@ func turnTasks(p *printer, t *sternfan.Turn, u unit.System) {
 			}
 			near = u.Depth(unit.Length(q.Distance)) + " (" + u.Depth(unit.Length(asked(q))) + ") to " + partyName(t, other)
 			if q.Ratio < 1 {
-				near += " *"
+				near, inside = near+" *", true
 			}
 			break
 		}
-		rows = append(rows, []string{inMinutes(x.Starts - t.Manoeuvre.Begin), inMinutes(x.Ends - x.Starts), near, capital(partyName(t, x.Rod))})
+		g.Add(inMinutes(x.Starts-t.Manoeuvre.Begin), inMinutes(x.Ends-x.Starts), near, capital(partyName(t, x.Rod)))
 	}
-	printColumns(p, rows)
-	for _, r := range rows[1:] {
-		if n := len(r[2]); n > 0 && r[2][n-1] == '*' {
-			p.line("  * inside the margin")
-			break
-		}
+	g.print(p, defaultWidth)
+	if inside {
+		p.line("  * inside the margin")
 	}
 }
 

@@ -8,8 +8,8 @@ import (
 	"io/fs"
 	"math"
 	"path/filepath"
+	"strconv"
 	"strings"
-	"text/tabwriter"
 
 	"sternfan/event"
 
@@ -358,8 +358,7 @@ func daySheet(d *trip.DaySheet, u unit.System) []byte {
 		return out.Bytes()
 	}
 	fmt.Fprintln(&out)
-	t := tabwriter.NewWriter(&out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "trip\tfrom\tto\thours\tlines fished\tanglers\tangler-hours\tmost lines\tkept\treleased")
+	t := report.NewGrid("", report.Words("trip", "from", "to", "hours", "lines fished", "anglers", "angler-hours", "most lines", "kept", "released"))
 	for _, r := range d.Trips {
 		to, anglers, anglerHours := r.To.Time().Format("15:04"), "not given", "not given"
 		if !r.Ended {
@@ -369,24 +368,23 @@ func daySheet(d *trip.DaySheet, u unit.System) []byte {
 			anglers, anglerHours = fmt.Sprint(r.Anglers), fmt.Sprintf("%.1f h", r.AnglerHours)
 		}
 		name := or(r.Name, or(r.Boat, "no name"))
-		fmt.Fprintf(t, "%s\t%s\t%s\t%.1f h\t%.1f h\t%s\t%s\t%d\t%d\t%d\n", brief(name, 40), r.From.Time().Format("15:04"), to, r.Hours, r.LinesHours, anglers, anglerHours, r.Lines, r.Kept, r.Released)
+		t.Add(brief(name, 40), r.From.Time().Format("15:04"), to, fmt.Sprintf("%.1f h", r.Hours), fmt.Sprintf("%.1f h", r.LinesHours), anglers, anglerHours,
+			strconv.Itoa(r.Lines), strconv.Itoa(r.Kept), strconv.Itoa(r.Released))
 	}
-	_ = t.Flush()
-	fmt.Fprintln(&out)
-	t = tabwriter.NewWriter(&out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "species\tkept\treleased\tnot said\tweight kept")
+	out.WriteString(t.String() + "\n")
+	t = report.NewGrid("", report.Words("species", "kept", "released", "not said", "weight kept"))
 	kept, released, unsaid := 0, 0, 0
 	for _, s := range d.Species {
 		weight := ""
 		if s.Weighed > 0 {
 			weight = fmt.Sprintf("%s (%d of %d weighed)", u.Mass(unit.Mass(s.Mass)), s.Weighed, s.Kept)
 		}
-		fmt.Fprintf(t, "%s\t%d\t%d\t%d\t%s\n", or(s.Species, "not named"), s.Kept, s.Released, s.Unsaid, weight)
+		t.Add(or(s.Species, "not named"), strconv.Itoa(s.Kept), strconv.Itoa(s.Released), strconv.Itoa(s.Unsaid), weight)
 		kept, released, unsaid = kept+s.Kept, released+s.Released, unsaid+s.Unsaid
 	}
-	fmt.Fprintf(t, "all\t%d\t%d\t%d\t\n", kept, released, unsaid)
-	_ = t.Flush()
+	t.Add("all", strconv.Itoa(kept), strconv.Itoa(released), strconv.Itoa(unsaid))
+	out.WriteString(t.String())
 	fmt.Fprintf(&out, "\n%s in %.1f rod-hours; %d got off; of %d no more is known.\n", report.Count(d.Strikes, "strike"), d.RodHours, d.Lost, d.Unknown)
 	fmt.Fprintln(&out, "What must be reported, how and by when is for local rules to decide; check the sheet against them and against what was counted.")
-	return trimmed(out.Bytes())
+	return out.Bytes()
 }

@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"text/tabwriter"
 	"time"
 
 	"sternfan/event"
@@ -57,17 +56,16 @@ func (c *logListCmd) Run(ctx context.Context, w *world) error {
 			return c.put(w, []byte("The log is empty. Begin a trip with sternfan log add begin.\n"))
 		}
 		var out bytes.Buffer
-		t := tabwriter.NewWriter(&out, 0, 0, 2, ' ', 0)
-		fmt.Fprintln(t, "day\tfrom\tto\ttrip\trod-hours\tstrikes\tlanded\tlost\tid")
+		t := report.NewGrid("", report.Words("day", "from", "to", "trip", "rod-hours", "strikes", "landed", "lost", "id"))
 		for _, o := range outings {
 			landed, lost := outcomes(o)
 			to := at(o, o.To)
 			if !o.Ended {
 				to = "under way"
 			}
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%.1f\t%d\t%d\t%d\t%s\n", o.Day(), at(o, o.From), to, brief(tripTitle(o), 40), rodHours(o), len(o.Catches), landed, lost, tripCell(o))
+			t.Add(o.Day(), at(o, o.From), to, brief(tripTitle(o), 40), fmt.Sprintf("%.1f", rodHours(o)), strconv.Itoa(len(o.Catches)), strconv.Itoa(landed), strconv.Itoa(lost), tripCell(o))
 		}
-		_ = t.Flush()
+		out.WriteString(t.String())
 		if more > 0 {
 			fmt.Fprintf(&out, "and %d earlier (--last 0 shows all)\n", more)
 		}
@@ -231,7 +229,7 @@ func (c *logShowCmd) Run(ctx context.Context, w *world) error {
 		}
 		var out bytes.Buffer
 		c.outing(&out, o, w.clock())
-		return c.put(w, trimmed(out.Bytes()))
+		return c.put(w, out.Bytes())
 	})
 }
 
@@ -270,7 +268,7 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 	}
 	if len(o.Lines) > 0 {
 		fmt.Fprintln(out, "\nout now")
-		t := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+		t := report.NewGrid("", report.Words("", "", "", ""))
 		for _, l := range o.Lines {
 			checked := fmt.Sprintf("checked %s", at(o, l.Checked))
 			if ago := now.UnixMilli() - l.Checked; ago >= 0 && ago < 24*3600*1000 {
@@ -279,13 +277,13 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 			if l.Fouled {
 				checked = "fouled"
 			}
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", l.Rod, report.LineWords(&l.Line, u), report.FanWords(l.Fan, "", u), checked)
+			t.Add(l.Rod, report.LineWords(&l.Line, u), report.FanWords(l.Fan, "", u), checked)
 		}
-		_ = t.Flush()
+		out.WriteString(t.String())
 	}
 	if len(o.Catches) > 0 {
 		fmt.Fprintln(out, "\nstrikes")
-		t := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+		t := report.NewGrid("", report.Words("", "", "", "", "", "", ""))
 		for i := range o.Catches {
 			k := &o.Catches[i]
 			end := string(k.Outcome)
@@ -303,9 +301,9 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 			if !k.Counted {
 				counted = "in no effort"
 			}
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", k.At.Time().Format("15:04"), k.Rod, k.Species, end, size, report.FanWords(k.Fan, k.Lure, u), counted)
+			t.Add(k.At.Time().Format("15:04"), k.Rod, k.Species, end, size, report.FanWords(k.Fan, k.Lure, u), counted)
 		}
-		_ = t.Flush()
+		out.WriteString(t.String())
 	}
 	hours := map[string]float64{}
 	strikes := map[string]int{}
@@ -320,21 +318,11 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 	}
 	if len(rods) > 0 {
 		fmt.Fprintln(out, "\neffort")
-		t := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
-		fmt.Fprintln(t, "rod\thours\tstrikes\t")
+		t := report.NewGrid("  ", report.Numbers("", "rod", "hours", "strikes"))
 		for _, r := range rods {
-			fmt.Fprintf(t, "%s\t%.2f\t%d\t\n", r, hours[r], strikes[r])
+			t.Add(r, fmt.Sprintf("%.2f", hours[r]), strconv.Itoa(strikes[r]))
 		}
-		_ = t.Flush()
+		out.WriteString(t.String())
 	}
 	notices(out, o.Notices)
-}
-
-// trimmed takes the blanks off the ends of lines, which columns leave.
-func trimmed(text []byte) []byte {
-	lines := bytes.Split(text, []byte("\n"))
-	for i := range lines {
-		lines[i] = bytes.TrimRight(lines[i], " ")
-	}
-	return bytes.Join(lines, []byte("\n"))
 }
