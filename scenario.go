@@ -161,9 +161,24 @@ func (h *Holder) Side() Side { return SideOf(h.Tip) }
 
 // Holder returns the holder with the id, nil when the boat has none.
 func (b *Boat) Holder(id string) *Holder {
-	for i := range b.Holders {
-		if b.Holders[i].ID == id {
-			return &b.Holders[i]
+	return first(b.Holders, func(h *Holder) bool { return h.ID == id })
+}
+
+// Boom returns the boom with the id, nil when the boat has none.
+func (b *Boat) Boom(id string) *Boom {
+	return first(b.Booms, func(x *Boom) bool { return x.ID == id })
+}
+
+// Mast returns the mast with the id, nil when the boat has none.
+func (b *Boat) Mast(id string) *Mast {
+	return first(b.Masts, func(m *Mast) bool { return m.ID == id })
+}
+
+// first returns the first of a list that is meant, nil when none is.
+func first[T any](list []T, meant func(*T) bool) *T {
+	for i := range list {
+		if meant(&list[i]) {
+			return &list[i]
 		}
 	}
 	return nil
@@ -171,12 +186,12 @@ func (b *Boat) Holder(id string) *Holder {
 
 // Rod returns the rod with the id, nil when there is none.
 func (sc *Scenario) Rod(id string) *Rod {
-	for i := range sc.Rods {
-		if sc.Rods[i].ID == id {
-			return &sc.Rods[i]
-		}
-	}
-	return nil
+	return first(sc.Rods, func(r *Rod) bool { return r.ID == id })
+}
+
+// Downrigger returns the downrigger with the id, nil when there is none.
+func (sc *Scenario) Downrigger(id string) *Downrigger {
+	return first(sc.Downriggers, func(d *Downrigger) bool { return d.ID == id })
 }
 
 // Position returns what the crew calls the place of the rod with the id: its holder's
@@ -205,6 +220,14 @@ func (r *Rod) Device() string {
 		}
 	}
 	return cmp.Or(r.Rig.Downrigger, r.Rig.MastBoard)
+}
+
+// EachPart hands over the parts of a rig, those of a slider after it.
+func EachPart(parts []Part, do func(*Part)) {
+	for i := range parts {
+		do(&parts[i])
+		EachPart(parts[i].Parts, do)
+	}
 }
 
 // Rod is one rod in its holder with what is tied on.

@@ -379,15 +379,11 @@ func (k *aiming) reachOnly(ctx context.Context) (*sternfan.Aim, error) {
 
 // crewName is what the crew calls a party of the spread.
 func (b *Boat) crewName(id string) string {
-	for i := range b.sc.Rods {
-		if b.sc.Rods[i].ID == id && b.model.Rods[i].Position != "" {
-			return "the " + b.model.Rods[i].Position
-		}
+	if at := b.sc.Position(id); at != "" {
+		return "the " + at
 	}
-	for i := range b.sc.Downriggers {
-		if b.sc.Downriggers[i].ID == id {
-			return "the cable of " + id
-		}
+	if b.sc.Downrigger(id) != nil {
+		return "the cable of " + id
 	}
 	return "the " + id
 }

@@ -249,7 +249,7 @@ func (pl *planner) minutes(o int, out bool) float64 {
 		tie, away, back, line = 1, lower, 40, pl.cableOf(w)
 	case pl.mastBoard(w.device) >= 0:
 		tie, away, back, line = 1, walkOut, bring, set.Along.SI()
-	case slices.ContainsFunc(g.info.parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartBoard }):
+	case g.info.board:
 		tie, away, back = 1.5, walkOut, bring
 	case g.info.diver != "":
 		tie = 1

@@ -224,8 +224,8 @@ func (r *resetter) other() (*sternfan.Reset, error) {
 		return nil, nil
 	}
 	band := -1
-	if l := r.prob.options[r.x[r.rod]].lures; len(l) > 0 && len(r.bands) > 0 {
-		band = l[0].band
+	if len(r.bands) > 0 {
+		band = r.prob.options[r.x[r.rod]].band()
 	}
 	c := &class{rig: w.rig, holder: w.holder, home: true, members: []stand{{w.rig, w.holder}}, trials: map[setting]answer{}}
 	want := map[*class][]setting{c: r.grid(c)}

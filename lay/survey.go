@@ -177,36 +177,30 @@ func (pl *planner) surveyOf(a *answer, def *sternfan.Rod) *survey {
 	s.parts, s.device = a.parts, def.Device()
 	s.uses = pl.stocked(a.parts, def)
 	first := true
-	var visit func(parts []sternfan.Part)
-	visit = func(parts []sternfan.Part) {
-		for i := range parts {
-			p := &parts[i]
-			switch p.Kind {
-			case sternfan.PartLure:
-				s.lures++
-				s.look = mix(s.look, p.Gear)
-				s.kinds = mix(s.kinds, pl.lureKind(p.Gear))
-			case sternfan.PartAttractor:
-				s.look = mix(s.look, p.Gear)
-				s.kinds = mix(s.kinds, "attractor")
-			case sternfan.PartSnubber:
-				s.snubber = true
-			case sternfan.PartLine:
-				if first {
-					s.stiff = slices.Contains(stiffLines, pl.lineKind(p.Gear))
-					first = false
-				}
-			case sternfan.PartBoard:
-				s.board = true
-			case sternfan.PartDiver:
-				if s.diver == "" && s.device == "" {
-					s.diver, s.marks, s.marked = pl.diverKind(p.Gear)
-				}
+	sternfan.EachPart(a.parts, func(p *sternfan.Part) {
+		switch p.Kind {
+		case sternfan.PartLure:
+			s.lures++
+			s.look = mix(s.look, p.Gear)
+			s.kinds = mix(s.kinds, pl.lureKind(p.Gear))
+		case sternfan.PartAttractor:
+			s.look = mix(s.look, p.Gear)
+			s.kinds = mix(s.kinds, "attractor")
+		case sternfan.PartSnubber:
+			s.snubber = true
+		case sternfan.PartLine:
+			if first {
+				s.stiff = slices.Contains(stiffLines, pl.lineKind(p.Gear))
+				first = false
 			}
-			visit(p.Parts)
+		case sternfan.PartBoard:
+			s.board = true
+		case sternfan.PartDiver:
+			if s.diver == "" && s.device == "" {
+				s.diver, s.marks, s.marked = pl.diverKind(p.Gear)
+			}
 		}
-	}
-	visit(a.parts)
+	})
 	return s
 }
 
@@ -263,14 +257,7 @@ func (pl *planner) stocked(parts []sternfan.Part, def *sternfan.Rod) []string {
 			}
 		}
 	}
-	var visit func(parts []sternfan.Part)
-	visit = func(parts []sternfan.Part) {
-		for i := range parts {
-			take(parts[i].Gear)
-			visit(parts[i].Parts)
-		}
-	}
-	visit(parts)
+	sternfan.EachPart(parts, func(p *sternfan.Part) { take(p.Gear) })
 	take(def.Reel)
 	return out
 }
@@ -291,9 +278,6 @@ func (pl *planner) knobOf(g *rigging) knob {
 	lineStep := orLength(steps.LineOut, 5*foot)
 	k := knob{step: lineStep}
 	now := set.LineOut.SI()
-	has := func(kind sternfan.PartKind) bool {
-		return slices.ContainsFunc(g.info.parts, func(p sternfan.Part) bool { return p.Kind == kind })
-	}
 	sinking := slices.ContainsFunc(g.info.parts, func(p sternfan.Part) bool {
 		kind := pl.lineKind(p.Gear)
 		return kind == "lead-core" || kind == "copper" || kind == "weighted-steel"
@@ -318,7 +302,7 @@ func (pl *planner) knobOf(g *rigging) knob {
 			k.lo, k.hi = 20*foot, math.Max(120*foot, 1.3*set.Lead.SI())
 		}
 		return k
-	case has(sternfan.PartBoard):
+	case g.info.board:
 		k.across = set.LineOut.Given
 		if set.Lead.Given && !sinking {
 			k.count, k.step = countLead, orLength(steps.Lead, 5*foot)
@@ -467,6 +451,6 @@ func (pl *planner) suits(g *rigging, h *sternfan.Holder) bool {
 		}
 		return ok && h.Tip.Sub(at).Norm() <= nearBoom && side*sternfan.SideOf(at) >= 0
 	}
-	sideways := g.info.diver == "directional" || slices.ContainsFunc(g.info.parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartBoard })
+	sideways := g.info.diver == "directional" || g.info.board
 	return !sideways || math.Abs(h.Tip.Y) >= nearCenter
 }

@@ -172,17 +172,13 @@ func clipTo(r *sternfan.Rod, id string) {
 // foot returns where a device is fixed to the boat.
 func (pl *planner) foot(device string) (at geom.Vec, ok bool) {
 	if n := pl.downrigger(device); n >= 0 {
-		for _, b := range pl.sc.Boat.Booms {
-			if b.ID == pl.sc.Downriggers[n].Boom {
-				return b.End, true
-			}
+		if b := pl.sc.Boat.Boom(pl.sc.Downriggers[n].Boom); b != nil {
+			return b.End, true
 		}
 	}
 	if n := pl.mastBoard(device); n >= 0 {
-		for _, m := range pl.sc.Boat.Masts {
-			if m.ID == pl.sc.MastBoards[n].Mast {
-				return m.Top, true
-			}
+		if m := pl.sc.Boat.Mast(pl.sc.MastBoards[n].Mast); m != nil {
+			return m.Top, true
 		}
 	}
 	return at, false

@@ -101,12 +101,8 @@ func aimAllHeadline(a *sternfan.AimAll, opt Options) string {
 
 // party is what the crew calls a rod or device.
 func party(id string, sc *sternfan.Scenario) string {
-	if sc != nil {
-		for i := range sc.Downriggers {
-			if sc.Downriggers[i].ID == id {
-				return "Downrigger " + clean(id)
-			}
-		}
+	if sc != nil && sc.Downrigger(id) != nil {
+		return "Downrigger " + clean(id)
 	}
 	return rodName(id, sc)
 }

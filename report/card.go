@@ -375,7 +375,7 @@ func cardFlag(sc *sternfan.Scenario, r *sternfan.Rod, hung map[string]bool) stri
 			break
 		}
 	}
-	if on := r.Device(); on != "" && !hung[on] && slices.ContainsFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == on }) {
+	if on := r.Device(); on != "" && !hung[on] && sc.Downrigger(on) != nil {
 		hung[on] = true
 		out = append(out, "ball hung: slow into it")
 	}

@@ -150,10 +150,8 @@ func (r *resolver) speedProbe() {
 		if s.Depth.Given {
 			return
 		}
-		for _, d := range r.sc.Downriggers {
-			if d.ID == s.Ball {
-				return
-			}
+		if r.sc.Downrigger(s.Ball) != nil {
+			return
 		}
 		r.fault(sternfan.Fault{Code: "missing", Path: "speed.depth", Text: "a probe's speed needs its depth or the downrigger whose ball carries it", Found: s.Ball})
 	default:
@@ -172,10 +170,8 @@ func (m *Model) ProbeDepth() float64 {
 	if s.Depth.Given {
 		return s.Depth.SI()
 	}
-	for _, d := range m.Scenario.Downriggers {
-		if d.ID == s.Ball {
-			return d.CableOut.SI()
-		}
+	if d := m.Scenario.Downrigger(s.Ball); d != nil {
+		return d.CableOut.SI()
 	}
 	return 0
 }

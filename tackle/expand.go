@@ -69,9 +69,9 @@ func expand(rig *sternfan.Rig, isLeader func(id string) bool) (parts []sternfan.
 		trailing()
 	}
 	taken := map[string]bool{}
-	forEachPart(parts, func(p *sternfan.Part) { taken[p.ID] = true })
+	sternfan.EachPart(parts, func(p *sternfan.Part) { taken[p.ID] = true })
 	count := map[sternfan.PartKind]int{}
-	forEachPart(parts, func(p *sternfan.Part) {
+	sternfan.EachPart(parts, func(p *sternfan.Part) {
 		for p.ID == "" {
 			count[p.Kind]++
 			if id := string(p.Kind) + "-" + itoa(count[p.Kind]); !taken[id] {
@@ -95,13 +95,6 @@ func copyParts(parts []sternfan.Part) []sternfan.Part {
 		out[i].Parts = copyParts(out[i].Parts)
 	}
 	return out
-}
-
-func forEachPart(parts []sternfan.Part, do func(p *sternfan.Part)) {
-	for i := range parts {
-		do(&parts[i])
-		forEachPart(parts[i].Parts, do)
-	}
 }
 
 // length is a line's length as a sum of what is fixed and what the counter and the hand

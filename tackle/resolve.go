@@ -352,8 +352,8 @@ func (w *grower) boat() {
 
 func (r *resolver) downrigger(i int, path string, rods []*prepared) {
 	m, d := r.model, &r.sc.Downriggers[i]
-	boom := slices.IndexFunc(r.sc.Boat.Booms, func(b sternfan.Boom) bool { return b.ID == d.Boom })
-	if boom < 0 {
+	boom := r.sc.Boat.Boom(d.Boom)
+	if boom == nil {
 		r.fault(sternfan.Fault{Code: "unknown-id", Path: path + ".boom", Text: "the boat has no such boom", Found: d.Boom})
 		return
 	}
@@ -368,7 +368,6 @@ func (r *resolver) downrigger(i int, path string, rods []*prepared) {
 		return
 	}
 	out := d.CableOut.SI()
-	end := r.sc.Boat.Booms[boom].End
 	if !(out > 2*leastUp) {
 		r.fault(sternfan.Fault{Code: "out-of-range", Path: path + ".cable_out", Text: "the cable is too short", Found: both(d.CableOut.Value), Allowed: []string{"more than " + both(2*leastUp)}})
 		return
@@ -392,7 +391,7 @@ func (r *resolver) downrigger(i int, path string, rods []*prepared) {
 	if !ok {
 		return
 	}
-	w.node(fixedNode(end), NodeRef{Rod: -1, ID: d.ID, Kind: "tip"})
+	w.node(fixedNode(boom.End), NodeRef{Rod: -1, ID: d.ID, Kind: "tip"})
 	g.main = w.tree(cable, d.ID, out, counter, rel)
 	g.Nodes[g.main] = NodeRef{Rod: -1, ID: d.ID, Kind: "ball", Gear: d.Ball, Bottom: d.Bottom == "intended"}
 	w.ballBody(ball, g.main)
@@ -416,8 +415,8 @@ func (r *resolver) ownDownrigger(i int) *sternfan.Downrigger {
 
 func (r *resolver) mastBoard(i int, path string, rods []*prepared) {
 	m, b := r.model, &r.sc.MastBoards[i]
-	mast := slices.IndexFunc(r.sc.Boat.Masts, func(x sternfan.Mast) bool { return x.ID == b.Mast })
-	if mast < 0 {
+	mast := r.sc.Boat.Mast(b.Mast)
+	if mast == nil {
 		r.fault(sternfan.Fault{Code: "unknown-id", Path: path + ".mast", Text: "the boat has no such mast", Found: b.Mast})
 		return
 	}
@@ -430,7 +429,7 @@ func (r *resolver) mastBoard(i int, path string, rods []*prepared) {
 		r.fault(sternfan.Fault{Code: "missing", Path: path + ".side", Text: "a mast board needs its side", Allowed: []string{"port", "starboard"}})
 		return
 	}
-	out, top := b.LineOut.SI(), r.sc.Boat.Masts[mast].Top
+	out := b.LineOut.SI()
 	if !(out > 2*leastUp) {
 		r.fault(sternfan.Fault{Code: "out-of-range", Path: path + ".line_out", Text: "the tow line is too short", Found: both(b.LineOut.Value), Allowed: []string{"more than " + both(2*leastUp)}})
 		return
@@ -455,7 +454,7 @@ func (r *resolver) mastBoard(i int, path string, rods []*prepared) {
 	if !ok {
 		return
 	}
-	w.node(fixedNode(top), NodeRef{Rod: -1, ID: b.ID, Kind: "tip"})
+	w.node(fixedNode(mast.Top), NodeRef{Rod: -1, ID: b.ID, Kind: "tip"})
 	g.main = w.tree(line, b.ID, out, counter, rel)
 	g.Nodes[g.main] = NodeRef{Rod: -1, ID: b.ID, Kind: string(sternfan.PartBoard), Gear: b.Board}
 	w.board(board, g.main, b.Side)

@@ -3,7 +3,6 @@ package verdict
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"sternfan"
@@ -131,7 +130,7 @@ func (j *judge) device(id string) string {
 		}
 		return ""
 	}
-	if slices.ContainsFunc(j.sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == id }) {
+	if j.sc.Downrigger(id) != nil {
 		return id
 	}
 	return ""

@@ -116,8 +116,7 @@ func (r *reader) measurement(w *rows.Row, sc *sternfan.Scenario) sternfan.Measur
 }
 
 func hasRod(sc *sternfan.Scenario, id string) bool {
-	return sc.Rod(id) != nil ||
-		slices.ContainsFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == id })
+	return sc.Rod(id) != nil || sc.Downrigger(id) != nil
 }
 
 // set turns the columns of settings into changes of the scenario.

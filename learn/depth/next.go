@@ -315,10 +315,8 @@ func lineOf(sc *sternfan.Scenario, id string) (m float64, cable bool) {
 	if r == nil {
 		return 0, false
 	}
-	for _, d := range sc.Downriggers {
-		if d.ID == r.Device() {
-			return d.CableOut.SI(), true
-		}
+	if d := sc.Downrigger(r.Device()); d != nil {
+		return d.CableOut.SI(), true
 	}
 	return r.Settings.LineOut.SI(), false
 }
@@ -328,23 +326,18 @@ func lineOf(sc *sternfan.Scenario, id string) (m float64, cable bool) {
 func withLine(sc *sternfan.Scenario, id string, out unit.Length) *sternfan.Scenario {
 	c := *sc
 	c.Rods, c.Downriggers = slices.Clone(sc.Rods), slices.Clone(sc.Downriggers)
-	for i := range c.Rods {
-		r := &c.Rods[i]
-		if r.ID != id {
-			continue
-		}
-		on := r.Device()
-		for k := range c.Downriggers {
-			if c.Downriggers[k].ID == on {
-				c.Downriggers[k].CableOut.Value = out
-				return &c
-			}
-		}
-		if on != "" || !r.Settings.LineOut.Given {
-			return nil
-		}
-		r.Settings.LineOut.Value = out
-		return &c
+	r := c.Rod(id)
+	if r == nil {
+		return nil
 	}
-	return nil
+	on := r.Device()
+	switch d := c.Downrigger(on); {
+	case d != nil:
+		d.CableOut.Value = out
+	case on != "" || !r.Settings.LineOut.Given:
+		return nil
+	default:
+		r.Settings.LineOut.Value = out
+	}
+	return &c
 }
