@@ -15,6 +15,7 @@ import (
 	"sternfan"
 	"sternfan/clearance"
 	"sternfan/geom"
+	"sternfan/internal/tier"
 	"sternfan/scenario"
 	"sternfan/spread"
 	"sternfan/tackle"
@@ -132,6 +133,7 @@ var wishes = flag.Uint64("wishes", 24, "random wishes that plans are held to the
 
 // Random wishes on a boat of five rods, with the real engine: no plan breaks a hard rule.
 func TestPlansKeepTheHardRules(t *testing.T) {
+	tier.Native(t)
 	cases := *wishes
 	if runtime.GOARCH == "wasm" {
 		cases = min(cases, 8) // several times as slow there: that it comes to the same
@@ -184,6 +186,7 @@ func TestPlansKeepTheHardRules(t *testing.T) {
 
 // Twelve rods over a thermocline, in a sheared current, with sliders and a stacked cable.
 func TestPlanOfTheDemonstration(t *testing.T) {
+	tier.Native(t)
 	sc := read(t, "../examples/summer.yaml")
 	rounds := standardRounds
 	if runtime.GOARCH == "wasm" {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/internal/tier"
 
 	"pgregory.net/rapid"
 )
@@ -157,6 +158,7 @@ func TestSmallCasesEqualTryingEverything(t *testing.T) {
 // Random cases of twelve rods of six kinds: within 1 % of what many times the work finds.
 // The gap to the assignment bound is logged.
 func TestLargeCasesAreNearTheBestOfLongRuns(t *testing.T) {
+	tier.Native(t)
 	cases, long := *largeCases, *longRun
 	if runtime.GOARCH == "wasm" {
 		cases, long = 1, 2 // several times as slow there: that it comes to the same

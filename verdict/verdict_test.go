@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/internal/tier"
 	"sternfan/scenario"
 	"sternfan/spread"
 	"sternfan/tackle"
@@ -144,6 +145,7 @@ func walk(t *sternfan.Track) [][3]float64 {
 // The distance of lines that cross is that of walking along both, and no pair that the walk
 // finds within a foot is left out.
 func TestDistancesAreThoseOfAWalkAlongTheLines(t *testing.T) {
+	tier.Native(t)
 	demo := example(t, "summer.yaml")
 	texts := map[string][]byte{"demo": demo, "wrong sides": changed(t, demo, "dial: 3, side: port, ring: off", "dial: 3, side: starboard, ring: off",
 		"dial: 3.5, side: starboard, ring: off", "dial: 3.5, side: port, ring: off")}
