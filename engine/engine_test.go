@@ -229,14 +229,14 @@ func TestCard(t *testing.T) {
 func TestEdit(t *testing.T) {
 	var e engine.Engine
 	text := example(t, "summer.yaml")
-	one := do[engine.FileText](t, &e, "edit", engine.EditAsk{Text: text, Changes: []engine.Change{{Do: "set", Path: "rods.p-high.settings.line_out", Value: "170 ft"}}}).Text
+	one := do[engine.FileText](t, &e, "edit", engine.EditAsk{Text: text, Edits: []sternfan.Edit{{Owner: "rods.p-high", Key: "settings.line_out", Value: "170 ft"}}}).Text
 	if want := strings.Replace(text, "{line_out: 160 ft, dial: 3,", "{line_out: 170 ft, dial: 3,", 1); one != want {
 		t.Errorf("more than the one value changed:\n%s", one)
 	}
-	if f, _ := refused(t, &e, "edit", engine.EditAsk{Text: text, Changes: []engine.Change{{Do: "set", Path: "rods.p-high.settings.line_out", Value: "170 lb"}}}); f[0].Line == 0 {
+	if f, _ := refused(t, &e, "edit", engine.EditAsk{Text: text, Edits: []sternfan.Edit{{Owner: "rods.p-high", Key: "settings.line_out", Value: "170 lb"}}}); f[0].Line == 0 {
 		t.Errorf("%+v", f)
 	}
-	loose := do[engine.FileText](t, &e, "edit", engine.EditAsk{Text: text, Loose: true, Changes: []engine.Change{{Do: "set", Path: "rods.p-high.settings.line_out", Value: "170 lb"}}}).Text
+	loose := do[engine.FileText](t, &e, "edit", engine.EditAsk{Text: text, Loose: true, Edits: []sternfan.Edit{{Owner: "rods.p-high", Key: "settings.line_out", Value: "170 lb"}}}).Text
 	if !strings.Contains(loose, "170 lb") {
 		t.Error("a loose edit was not kept")
 	}

@@ -12,21 +12,13 @@ import (
 	"sternfan/wire"
 )
 
-// Change is one edit of a scenario file.
-type Change struct {
-	Do    string `json:"do"`              // "set" a key, "remove" a key or list element, "insert" a list element
-	Path  string `json:"path"`            // "speed.value", "rods.p1.settings.dial", "rods[2].fixed"; of the list for insert
-	Value string `json:"value,omitempty"` // YAML or JSON
-	At    *int   `json:"at,omitempty"`    // where to insert, from 0; at the end when not given
-}
-
-// EditAsk asks for the file after changes. What the new values must be is checked too
+// EditAsk asks for the file after edits. What the new values must be is checked too
 // unless Loose is set: a form half filled in may be kept.
 type EditAsk struct {
-	Text    string   `json:"text"`
-	Name    string   `json:"name,omitempty"`
-	Changes []Change `json:"changes"`
-	Loose   bool     `json:"loose,omitempty"`
+	Text  string          `json:"text"`
+	Name  string          `json:"name,omitempty"`
+	Edits []sternfan.Edit `json:"edits"`
+	Loose bool            `json:"loose,omitempty"`
 }
 
 // FileText is a scenario file.
@@ -40,24 +32,18 @@ func (e *Engine) edit(_ *Call, ask *EditAsk) (*FileText, error) {
 	if err != nil {
 		return nil, err
 	}
-	changes := make([]scenario.Change, len(ask.Changes))
-	for i, c := range ask.Changes {
-		changes[i] = scenario.Change{Do: c.Do, Path: c.Path, Value: c.Value, At: -1}
-		if c.At != nil {
-			changes[i].At = *c.At
-		}
-	}
-	text, err := doc.Edit(changes...)
+	next, err := doc.Edit(ask.Edits...)
 	if err != nil {
 		return nil, err
 	}
+	e.read.text, e.read.doc = next.Text(), next // it will be asked about next
 	if !ask.Loose {
-		given.Text = string(text)
+		given.Text = next.Text()
 		if _, _, err := e.model(&given); err != nil {
 			return nil, err
 		}
 	}
-	return &FileText{string(text)}, nil
+	return &FileText{next.Text()}, nil
 }
 
 // Expand writes a file out in full.

@@ -13,10 +13,11 @@ import (
 
 // Given is what most requests carry.
 type Given struct {
-	Text  string   `json:"text"`            // of the scenario file, YAML or JSON
-	Name  string   `json:"name,omitempty"`  // what faults call it; "scenario" when not given
-	Set   []string `json:"set,omitempty"`   // KEY=VALUE changes to try, as in rods.p1.settings.dial=2
-	Units string   `json:"units,omitempty"` // of what a person reads: "us" (feet, mph, pounds) or "si"
+	Text  string          `json:"text"`            // of the scenario file, YAML or JSON
+	Name  string          `json:"name,omitempty"`  // what faults call it; "scenario" when not given
+	Set   []string        `json:"set,omitempty"`   // edits to try as a command line has them, OWNER.KEY=VALUE: rods.p1.settings.dial=2
+	Edits []sternfan.Edit `json:"edits,omitempty"` // edits to try
+	Units string          `json:"units,omitempty"` // of what a person reads: "us" (feet, mph, pounds) or "si"
 
 	// Profile is the water's temperature by depth as a file has it, instead of the scenario's.
 	Profile *ProfileAsk `json:"profile,omitempty"`
@@ -47,10 +48,10 @@ type solved struct {
 	units     unit.System
 	tolerance float64
 	session   *spread.Session
+	doc       *scenario.Document
 	set       []string
+	edits     []sternfan.Edit
 	profile   *ProfileAsk
-	text      string
-	name      string
 	sc        *sternfan.Scenario
 	src       *scenario.Source
 	model     *tackle.Model
@@ -71,30 +72,38 @@ func (e *Engine) document(g *Given) (*scenario.Document, error) {
 
 // model makes the model of what was given.
 func (e *Engine) model(g *Given) (*sternfan.Scenario, *tackle.Model, error) {
-	if e.done.model != nil && e.done.name == g.name() && e.done.text == g.Text && slices.Equal(e.done.set, g.Set) && e.done.profile.same(g.Profile) {
-		return e.done.sc, e.done.model, nil
-	}
-	sc, src, err := e.decode(g)
-	if err != nil {
-		return nil, nil, err
-	}
-	model, faults := tackle.Changed(e.done.model, e.done.sc, sc)
-	if len(faults) > 0 {
-		src.Fill(faults)
-		return nil, nil, faults
-	}
-	e.done.text, e.done.name, e.done.set, e.done.profile = g.Text, g.name(), slices.Clone(g.Set), g.Profile
-	e.done.sc, e.done.src, e.done.model = sc, src, model
-	return sc, model, nil
-}
-
-// decode reads what was given.
-func (e *Engine) decode(g *Given) (*sternfan.Scenario, *scenario.Source, error) {
 	doc, err := e.document(g)
 	if err != nil {
 		return nil, nil, err
 	}
-	sc, src, err := doc.Decode(scenario.Options{Known: tackle.Known, List: tackle.Names, Set: g.Set})
+	was := &e.done
+	if was.model != nil && was.doc == doc && slices.Equal(was.set, g.Set) && slices.Equal(was.edits, g.Edits) && was.profile.same(g.Profile) {
+		return was.sc, was.model, nil
+	}
+	sc, src, err := e.decode(g, doc)
+	if err != nil {
+		return nil, nil, err
+	}
+	var since []sternfan.Edit
+	if was.model != nil {
+		since = slices.Concat(doc.Differs(was.doc), was.src.Edits(), src.Edits())
+		if was.sc.Water.Measured != "" || sc.Water.Measured != "" {
+			since = append(since, sternfan.Edit{Owner: "water", Key: "temperature"})
+		}
+	}
+	model, faults := tackle.Changed(was.model, sc, since)
+	if len(faults) > 0 {
+		src.Fill(faults)
+		return nil, nil, faults
+	}
+	was.doc, was.set, was.edits, was.profile = doc, slices.Clone(g.Set), slices.Clone(g.Edits), g.Profile
+	was.sc, was.src, was.model = sc, src, model
+	return sc, model, nil
+}
+
+// decode decodes what was given.
+func (e *Engine) decode(g *Given, doc *scenario.Document) (*sternfan.Scenario, *scenario.Source, error) {
+	sc, src, err := doc.Decode(scenario.Options{Known: tackle.Known, List: tackle.Names, Set: g.Set, Edits: g.Edits})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -103,7 +112,11 @@ func (e *Engine) decode(g *Given) (*sternfan.Scenario, *scenario.Source, error) 
 
 // Read returns the scenario that was given before any of it is resolved.
 func (e *Engine) Read(g *Given) (*sternfan.Scenario, error) {
-	sc, _, err := e.decode(g)
+	doc, err := e.document(g)
+	if err != nil {
+		return nil, err
+	}
+	sc, _, err := e.decode(g, doc)
 	return sc, err
 }
 

@@ -2,7 +2,6 @@ package scenario
 
 import (
 	"fmt"
-	"reflect"
 	"slices"
 	"strings"
 
@@ -38,26 +37,6 @@ func (d *decoder) references(s *sternfan.Scenario) {
 		r.rod(fmt.Sprintf("rods[%d].", i), &s.Rods[i])
 	}
 	r.laying(&s.Wants.Lay)
-}
-
-// sameReferences reports whether two scenarios of one file differ in nothing that
-// references looks at.
-func sameReferences(a, b *sternfan.Scenario) bool {
-	if a == nil || len(a.Rods) != len(b.Rods) || a.Speed.Ball != b.Speed.Ball {
-		return false
-	}
-	for i := range a.Rods {
-		p, q := &a.Rods[i], &b.Rods[i]
-		if p.ID != q.ID || p.Holder != q.Holder || p.Reel != q.Reel || !reflect.DeepEqual(&p.Rig, &q.Rig) {
-			return false
-		}
-	}
-	return reflect.DeepEqual(&a.Boat, &b.Boat) && reflect.DeepEqual(&a.Gear, &b.Gear) && reflect.DeepEqual(&a.Wants, &b.Wants) &&
-		slices.EqualFunc(a.Downriggers, b.Downriggers, func(p, q sternfan.Downrigger) bool {
-			return p.ID == q.ID && p.Boom == q.Boom && p.Cable == q.Cable && p.Ball == q.Ball
-		}) && slices.EqualFunc(a.MastBoards, b.MastBoards, func(p, q sternfan.MastBoard) bool {
-		return p.ID == q.ID && p.Mast == q.Mast && p.Board == q.Board && p.Line == q.Line
-	})
 }
 
 type refs struct {

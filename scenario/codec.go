@@ -21,11 +21,18 @@ type codec[T any] interface {
 	schema(b *builder) *schema
 }
 
+// reviser is a codec that can decode anew what a way leads to, in a value that was decoded
+// before without a fault.
+type reviser[T any] interface {
+	revise(d *decoder, n *node, path string, way []step, into *T)
+}
+
 // field is one key of a map.
 type field[S any] struct {
 	name, doc string
 	required  bool
 	decode    func(d *decoder, n *node, path string, into *S)
+	revise    func(d *decoder, n *node, path string, way []step, into *S) // nil: with the map around it
 	encode    func(v *S) *node
 	schema    func(b *builder) *schema
 }
@@ -33,9 +40,21 @@ type field[S any] struct {
 func key[S, T any](name, doc string, c codec[T], get func(*S) *T) field[S] {
 	return field[S]{name: name, doc: doc,
 		decode: func(d *decoder, n *node, path string, into *S) { c.decode(d, n, path, get(into)) },
+		revise: func(d *decoder, n *node, path string, way []step, into *S) { revise(c, d, n, path, way, get(into)) },
 		encode: func(v *S) *node { return c.encode(get(v)) },
 		schema: c.schema,
 	}
+}
+
+// revise decodes a value anew, or when it can the part of it to which the way leads.
+func revise[T any](c codec[T], d *decoder, n *node, path string, way []step, into *T) {
+	if r, ok := c.(reviser[T]); ok && len(way) > 0 {
+		r.revise(d, n, path, way, into)
+		return
+	}
+	var anew T
+	c.decode(d, n, path, &anew)
+	*into = anew
 }
 
 func need[S, T any](name, doc string, c codec[T], get func(*S) *T) field[S] {
@@ -63,21 +82,6 @@ func (o object[S]) decode(d *decoder, n *node, path string, into *S) {
 	if !d.want(n, path, kindMap) {
 		return
 	}
-	// The file as a whole is not remembered: its lists must not be shared.
-	remember := d.memo != nil && path != "" && !n.own && n.flag == ""
-	if remember {
-		if was, ok := d.memo[n].(*S); ok {
-			*into = *was
-			return
-		}
-		before := d.count()
-		defer func() {
-			if d.count() == before {
-				v := *into
-				d.memo[n] = &v
-			}
-		}()
-	}
 	allowed := make([]string, len(o.fields))
 	for i, f := range o.fields {
 		allowed[i] = f.name
@@ -95,6 +99,18 @@ func (o object[S]) decode(d *decoder, n *node, path string, into *S) {
 			d.missing(n, path, f.name, f.doc)
 		}
 	}
+	if o.check != nil {
+		o.check(d, n, path, into)
+	}
+}
+
+func (o object[S]) revise(d *decoder, n *node, path string, way []step, into *S) {
+	i := slices.IndexFunc(o.fields, func(f field[S]) bool { return f.name == way[0].name })
+	if i < 0 || o.fields[i].revise == nil {
+		revise(o, d, n, path, nil, into)
+		return
+	}
+	o.fields[i].revise(d, n.child(way[0].name), join(path, way[0].name), way[1:], into)
 	if o.check != nil {
 		o.check(d, n, path, into)
 	}
@@ -164,12 +180,18 @@ func (l list[T]) decode(d *decoder, n *node, path string, into *[]T) {
 	}
 	*into = make([]T, len(n.items))
 	for i, item := range n.items {
-		if was, ok := d.memo[item].(*T); ok {
-			(*into)[i] = *was
-			continue
-		}
 		l.elem.decode(d, item, fmt.Sprintf("%s[%d]", path, i), &(*into)[i])
 	}
+}
+
+func (l list[T]) revise(d *decoder, n *node, path string, way []step, into *[]T) {
+	i := n.which(way[0])
+	if i < 0 || len(n.items) != len(*into) {
+		revise(l, d, n, path, nil, into)
+		return
+	}
+	*into = slices.Clone(*into)
+	revise(l.elem, d, n.items[i], fmt.Sprintf("%s[%d]", path, i), way[1:], &(*into)[i])
 }
 
 func (l list[T]) encode(v *[]T) *node {
@@ -238,6 +260,7 @@ func (ident) decode(d *decoder, n *node, path string, into *string) {
 		return
 	}
 	*into = n.text
+	d.named++
 }
 
 func (ident) encode(v *string) *node { return scalar(*v) }

@@ -15,9 +15,8 @@ type decoder struct {
 	opts   Options
 	root   *node
 	faults sternfan.Faults
-	more   int                // faults beyond maxFaults
-	memo   memo               // nil: nothing is remembered
-	sound  *sternfan.Scenario // of the same file, its references without a fault; may be nil
+	more   int // faults beyond maxFaults
+	named  int // ids and references that were decoded
 }
 
 func (d *decoder) add(f sternfan.Fault) {

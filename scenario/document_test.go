@@ -51,7 +51,7 @@ func TestDocument(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range regexp.MustCompile(`(?:Code: |Code, f\.Text(?:, f\.Hint)? = |refuse\(|fault\((?:path|""), |code, text := |f\.Code = )"([a-z-]+)"`).FindAllStringSubmatch(string(text), -1) {
+		for _, m := range regexp.MustCompile(`(?:Code: |Code, f\.Text(?:, f\.Hint)? = |refuse\(|refuseEdit\(c, |code, text := |f\.Code = )"([a-z-]+)"`).FindAllStringSubmatch(string(text), -1) {
 			codes[m[1]] = true
 			if !strings.Contains(doc, "`"+m[1]+"`") {
 				t.Errorf("the document does not explain the code %s", m[1])

@@ -1,28 +1,45 @@
 package scenario
 
-import "fmt"
+import "sternfan"
 
-// Paths calls each with the path of everything in a document: of maps with a dot at the
-// end, where there is something before it.
-func Paths(doc *Document, each func(path, kind string)) { paths(doc.root, "", each) }
+// Places calls each with what an edit may name in a document, without its value: every
+// "value", every "list", and in every map a "new key" that is not there yet.
+func Places(doc *Document, each func(e sternfan.Edit, kind string)) {
+	places(doc.root, nil, each)
+}
 
-func paths(n *node, path string, each func(path, kind string)) {
+func places(n *node, way []step, each func(e sternfan.Edit, kind string)) {
+	at := func(way []step) sternfan.Edit {
+		c := change{way: way}
+		return c.decided()
+	}
+	inside := func(s step) []step { return append(way[:len(way):len(way)], s) }
 	switch n.kind {
 	case kindMap:
-		dot := path
-		if path != "" {
-			dot += "."
-		}
-		each(dot, "map")
+		each(at(inside(step{name: "added", index: -1})), "new key")
 		for _, e := range n.keys {
-			paths(e.value, dot+e.name, each)
+			places(e.value, inside(step{name: e.name, index: -1}), each)
 		}
 	case kindList:
-		each(path, "list")
-		for i, item := range n.items {
-			paths(item, fmt.Sprintf("%s[%d]", path, i), each)
+		each(at(way), "list")
+		for _, item := range n.items {
+			if id := item.id(); id != "" {
+				places(item, inside(step{name: id, index: -1}), each)
+			}
 		}
 	case kindScalar:
-		each(path, "value")
+		each(at(way), "value")
 	}
 }
+
+// Items returns the elements of a list as they may be written.
+func Items(doc *Document, list sternfan.Edit) []string {
+	var out []string
+	for _, item := range doc.root.find(list.Path()).items {
+		out = append(out, item.inline())
+	}
+	return out
+}
+
+// ValueAt returns the single value at a place, as it may be written.
+func ValueAt(doc *Document, e sternfan.Edit) string { return doc.root.find(e.Path()).scalarText() }

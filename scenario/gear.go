@@ -97,7 +97,7 @@ var gearDiver = object[sternfan.Diver]{
 		key("normal_coefficient", "Normal force coefficient at 45 deg, on the disc's area.", ratio(0, 10), func(v *sternfan.Diver) *sternfan.Q[float64] { return &v.NormalCoefficient }),
 		key("incidence", "Incidence without a leader's pull.", angle(0, 90), func(v *sternfan.Diver) *sternfan.Q[unit.Angle] { return &v.Incidence }),
 		key("give", "Incidence lost to the leader's pull.", quantity[float64]{dim: gives, in: "deg/lb", hi: 1}, func(v *sternfan.Diver) *sternfan.Q[float64] { return &v.Give }),
-		key("dial", "Tilt at each mark of the dial.", dialTable{}, func(v *sternfan.Diver) *sternfan.Diver { return v }),
+		dialRows,
 		key("dial_spread", "How far off the whole table may be, relative: 15 %.", relative{}, func(v *sternfan.Diver) *sternfan.Spread { return &v.DialTiltSpread }),
 		key("ratchet", "The dial clicks and holds; off: it turns freely.", yesNoQ{}, func(v *sternfan.Diver) *sternfan.Q[float64] { return &v.Ratchet }),
 		key("tripped_area", "Drag area with the arm open.", area(), func(v *sternfan.Diver) *sternfan.Q[unit.Area] { return &v.TrippedArea }),
@@ -141,6 +141,14 @@ func (t dialTable) decode(d *decoder, n *node, path string, into *sternfan.Diver
 		into.DialTilt = append(into.DialTilt, r.tilt)
 	}
 }
+
+// dialRows is the dial's key: it is read into two columns of the diver and not into one
+// field of its own, so it is revised with the diver.
+var dialRows = func() field[sternfan.Diver] {
+	f := key("dial", "Tilt at each mark of the dial.", dialTable{}, func(v *sternfan.Diver) *sternfan.Diver { return v })
+	f.revise = nil
+	return f
+}()
 
 func (t dialTable) encode(v *sternfan.Diver) *node {
 	rows := make([]mark, min(len(v.DialMarks), len(v.DialTilt)))

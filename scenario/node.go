@@ -29,7 +29,7 @@ func (k kind) String() string {
 }
 
 // node is one value of the file with its place. It stands between the YAML library and
-// the rest of the package, and it is what flags of the form KEY=VALUE change.
+// the rest of the package, and it is what edits change.
 type node struct {
 	kind   kind
 	text   string // of a scalar, as written, without quotes
@@ -39,7 +39,6 @@ type node struct {
 	flag   string // the flag this came from; "" for the file
 	keys   []entry
 	items  []*node
-	own    bool // made by mine: of one decoding alone
 }
 
 // mine puts a copy of its own in the place of a map's or list's value, so that it can be
@@ -62,7 +61,7 @@ func (n *node) mine(value *node) *node {
 // shallow returns a copy whose own lists can be changed, not what is in them.
 func (n *node) shallow() *node {
 	c := *n
-	c.keys, c.items, c.own = slices.Clone(n.keys), slices.Clone(n.items), true
+	c.keys, c.items = slices.Clone(n.keys), slices.Clone(n.items)
 	return &c
 }
 
@@ -85,14 +84,17 @@ func (n *node) child(name string) *node {
 	return nil
 }
 
-// byID returns the list's element whose id is name, or nil.
-func (n *node) byID(name string) *node {
-	for _, item := range n.items {
-		if id := item.child("id"); id != nil && id.kind == kindScalar && id.text == name {
-			return item
-		}
+// at returns where in a list the element with an id stands, -1 when there is none.
+func (n *node) at(id string) int {
+	return slices.IndexFunc(n.items, func(item *node) bool { return item.id() == id })
+}
+
+// id returns the id of a map, "" when it has none.
+func (n *node) id() string {
+	if id := n.child("id"); id != nil && id.kind == kindScalar {
+		return id.text
 	}
-	return nil
+	return ""
 }
 
 // step is one part of a path: a key (or a list element's id), or an index.
@@ -101,22 +103,45 @@ type step struct {
 	index int // -1: a name
 }
 
-// steps takes "rods[2].settings.dial" or "rods.p1.settings.dial" apart.
-func steps(path string) []step {
+func (s step) String() string {
+	if s.index >= 0 {
+		return "[" + strconv.Itoa(s.index) + "]"
+	}
+	return s.name
+}
+
+// steps takes a path apart as a person may write it: "rods[2].settings.dial",
+// "rods.2.settings.dial" and "rods.p1.settings.dial" alike. Numbers of elements that have
+// an id become their ids.
+func (n *node) steps(path string) []step {
 	var out []step
+	add := func(s step) {
+		if n != nil && n.kind == kindList {
+			if i, err := strconv.Atoi(s.name); s.index < 0 && n.at(s.name) < 0 && err == nil && i >= 0 {
+				s = step{index: i}
+			}
+			if s.index >= 0 && s.index < len(n.items) {
+				if id := n.items[s.index].id(); id != "" && n.at(id) == s.index {
+					s = step{name: id, index: -1}
+				}
+			}
+		}
+		out = append(out, s)
+		n = n.take(s)
+	}
 	for _, piece := range strings.Split(path, ".") {
 		name, rest, _ := strings.Cut(piece, "[")
 		if name != "" {
-			out = append(out, step{name: name, index: -1})
+			add(step{name: name, index: -1})
 		}
 		for rest != "" {
 			inside, after, closed := strings.Cut(rest, "]")
 			i, err := strconv.Atoi(inside)
 			if !closed || err != nil || i < 0 {
-				out = append(out, step{name: "[" + rest, index: -1})
+				add(step{name: "[" + rest, index: -1})
 				break
 			}
-			out = append(out, step{index: i})
+			add(step{index: i})
 			rest = strings.TrimPrefix(after, "[")
 		}
 	}
@@ -128,25 +153,31 @@ func (n *node) take(s step) *node {
 	if n == nil {
 		return nil
 	}
-	switch {
-	case n.kind == kindMap && s.index < 0:
+	if n.kind == kindMap && s.index < 0 {
 		return n.child(s.name)
-	case n.kind == kindList && s.index < 0:
-		if item := n.byID(s.name); item != nil {
-			return item
-		}
-		if i, err := strconv.Atoi(s.name); err == nil && i >= 0 && i < len(n.items) {
+	}
+	if n.kind == kindList {
+		if i := n.which(s); i >= 0 {
 			return n.items[i]
 		}
-	case n.kind == kindList && s.index < len(n.items):
-		return n.items[s.index]
 	}
 	return nil
 }
 
+// which returns the place in a list that a step leads to, -1 when it has none such.
+func (n *node) which(s step) int {
+	if s.index >= len(n.items) {
+		return -1
+	}
+	if s.index < 0 {
+		return n.at(s.name)
+	}
+	return s.index
+}
+
 // find follows a path as far as it goes and returns the last node there is.
 func (n *node) find(path string) *node {
-	for _, s := range steps(path) {
+	for _, s := range n.steps(path) {
 		next := n.take(s)
 		if next == nil {
 			break

@@ -20,15 +20,23 @@ type Options struct {
 	Known func(kind, id string) bool
 	// List returns the built-in ids of a kind, for suggestions. May be nil.
 	List func(kind string) []string
-	// Set changes values before decoding: "speed.value=2.6mph", "rods.p1.settings.dial=2".
+	// Set are edits as a person writes them on a command line, made before decoding:
+	// "speed.value=2.6mph", "rods.p1.settings.dial=2".
 	Set []string
+	// Edits are made after those.
+	Edits []sternfan.Edit
 }
 
 // Source knows where things stand in the file that was decoded.
 type Source struct {
-	name string
-	root *node
+	name  string
+	root  *node
+	edits []sternfan.Edit
 }
+
+// Edits returns the edits that were made before decoding, those of the command line too,
+// without their values.
+func (s *Source) Edits() []sternfan.Edit { return s.edits }
 
 // Decode reads a scenario from YAML or JSON. The error is a sternfan.Faults with every
 // fault, in the order of the file. The Source is never nil; it locates paths even when

@@ -5,9 +5,11 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
+	"sternfan"
 	"sternfan/scenario"
 
 	"pgregory.net/rapid"
@@ -41,35 +43,35 @@ rods: # in the order of the rack
 func TestEditKeepsComments(t *testing.T) {
 	for _, c := range []struct {
 		name      string
-		change    scenario.Change
+		edit      sternfan.Edit
 		old, want string
 	}{
-		{"a value", scenario.Change{Do: "set", Path: "speed.value", Value: "2.6 mph"}, "value: 2.4 mph", "value: 2.6 mph"},
-		{"a new key between braces", scenario.Change{Do: "set", Path: "speed.band", Value: "0.2 mph"}, "value: 2.4 mph}", "value: 2.4 mph, band: 0.2 mph}"},
-		{"a new key of a block", scenario.Change{Do: "set", Path: "boat.length", Value: "20 ft"}, "port: 8 ft}\n", "port: 8 ft}\n  length: 20 ft\n"},
-		{"a new key behind a comment", scenario.Change{Do: "set", Path: "rods.chute.fixed", Value: "true"}, "# counted\n", "# counted\n    fixed: true\n"},
-		{"a new key of the file", scenario.Change{Do: "set", Path: "heading", Value: "20 deg"}, "# counted\n", "# counted\nheading: 20 deg\n"},
-		{"new keys on the way", scenario.Change{Do: "set", Path: "water.bottom", Value: "90 ft"}, "# counted\n", "# counted\nwater: {bottom: 90 ft}\n"},
-		{"a map for a value", scenario.Change{Do: "set", Path: "speed.value", Value: "{value: 2.4 mph, sd: 0.1 mph}"}, "value: 2.4 mph}", "value: {value: 2.4 mph, sd: 0.1 mph}}"},
-		{"an uncertainty", scenario.Change{Do: "set", Path: "boat.holders.port.tip.port.sd", Value: "1 in"}, "port: 8 ft}", "port: {value: 8 ft, sd: 1 in}}"},
-		{"words of several lines", scenario.Change{Do: "set", Path: "note", Value: "One."}, ">\n  Two lines\n  of words.\n", "One.\n"},
-		{"an element of a block", scenario.Change{Do: "insert", Path: "boat.holders", Value: "{id: star, tip: {up: 3 ft}}", At: -1}, "port: 8 ft}\n", "port: 8 ft}\n    - id: star\n      tip: {up: 3 ft}\n"},
-		{"an element before others", scenario.Change{Do: "insert", Path: "boat.holders", Value: "{id: star}"}, "    - {id: chute, tip", "    - {id: star}\n    - {id: chute, tip"},
-		{"an element between brackets", scenario.Change{Do: "insert", Path: "rods.chute.rig.behind", Value: "{leader: fluoro-20, length: 6 ft}"}, "[{lure", "[{leader: fluoro-20, length: 6 ft}, {lure"},
-		{"an element of a new list", scenario.Change{Do: "insert", Path: "gear.lines", Value: "{id: l, from: mono-20}", At: -1}, "from: spoon-standard\n", "from: spoon-standard\n  lines:\n    - {id: l, from: mono-20}\n"},
-		{"an element out of a block", scenario.Change{Do: "remove", Path: "boat.holders.port"}, "    - id: port # a block\n      tip: {forward: 3 ft, port: 8 ft}\n", ""},
-		{"the only element out", scenario.Change{Do: "remove", Path: "rods.chute.rig.behind[0]"}, "[{lure: spoon-standard}]", "[]"},
-		{"a key out of braces", scenario.Change{Do: "remove", Path: "speed.value"}, ", value: 2.4 mph", ""},
-		{"the first key out of braces", scenario.Change{Do: "remove", Path: "boat.holders.port.tip.forward"}, "forward: 3 ft, ", ""},
-		{"a key out of a block", scenario.Change{Do: "remove", Path: "rods.chute.settings"}, "    settings: {line_out: 90 ft} # counted\n", ""},
-		{"the first key out behind a dash", scenario.Change{Do: "remove", Path: "gear.lures.mine.id"}, "- id: mine\n      from", "- from"},
-		{"a list for a value", scenario.Change{Do: "set", Path: "rods.chute.settings", Value: "{line_out: 90 ft, lead: 3 ft}"}, "{line_out: 90 ft}", "{line_out: 90 ft, lead: 3 ft}"},
+		{"a value", sternfan.Edit{Owner: "speed", Key: "value", Value: "2.6 mph"}, "value: 2.4 mph", "value: 2.6 mph"},
+		{"a new key between braces", sternfan.Edit{Owner: "speed", Key: "band", Value: "0.2 mph"}, "value: 2.4 mph}", "value: 2.4 mph, band: 0.2 mph}"},
+		{"a new key of a block", sternfan.Edit{Owner: "boat", Key: "length", Value: "20 ft"}, "port: 8 ft}\n", "port: 8 ft}\n  length: 20 ft\n"},
+		{"a new key behind a comment", sternfan.Edit{Owner: "rods.chute", Key: "fixed", Value: "true"}, "# counted\n", "# counted\n    fixed: true\n"},
+		{"a new key of the file", sternfan.Edit{Key: "heading", Value: "20 deg"}, "# counted\n", "# counted\nheading: 20 deg\n"},
+		{"new keys on the way", sternfan.Edit{Owner: "water", Key: "bottom", Value: "90 ft"}, "# counted\n", "# counted\nwater: {bottom: 90 ft}\n"},
+		{"a map for a value", sternfan.Edit{Owner: "speed", Key: "value", Value: "{value: 2.4 mph, sd: 0.1 mph}"}, "value: 2.4 mph}", "value: {value: 2.4 mph, sd: 0.1 mph}}"},
+		{"an uncertainty", sternfan.Edit{Owner: "boat.holders.port", Key: "tip.port.sd", Value: "1 in"}, "port: 8 ft}", "port: {value: 8 ft, sd: 1 in}}"},
+		{"words of several lines", sternfan.Edit{Key: "note", Value: "One."}, ">\n  Two lines\n  of words.\n", "One.\n"},
+		{"an element of a block", sternfan.Edit{Do: "add", Owner: "boat.holders", Value: "{id: star, tip: {up: 3 ft}}"}, "port: 8 ft}\n", "port: 8 ft}\n    - id: star\n      tip: {up: 3 ft}\n"},
+		{"an element before others", sternfan.Edit{Owner: "boat", Key: "holders", Value: "[{id: star}, {id: chute, tip: {up: 8 ft}}, {id: port, tip: {forward: 3 ft, port: 8 ft}}]"}, "    - {id: chute, tip", "    - {id: star}\n    - {id: chute, tip"},
+		{"an element between brackets", sternfan.Edit{Owner: "rods.chute", Key: "rig.behind", Value: "[{leader: fluoro-20, length: 6 ft}, {lure: spoon-standard}]"}, "[{lure", "[{leader: fluoro-20, length: 6 ft}, {lure"},
+		{"an element of a new list", sternfan.Edit{Do: "add", Owner: "gear.lines", Value: "{id: l, from: mono-20}"}, "from: spoon-standard\n", "from: spoon-standard\n  lines:\n    - {id: l, from: mono-20}\n"},
+		{"an element out of a block", sternfan.Edit{Do: "remove", Owner: "boat.holders.port"}, "    - id: port # a block\n      tip: {forward: 3 ft, port: 8 ft}\n", ""},
+		{"the only element out", sternfan.Edit{Owner: "rods.chute", Key: "rig.behind", Value: "[]"}, "[{lure: spoon-standard}]", "[]"},
+		{"a key out of braces", sternfan.Edit{Do: "remove", Owner: "speed", Key: "value"}, ", value: 2.4 mph", ""},
+		{"the first key out of braces", sternfan.Edit{Do: "remove", Owner: "boat.holders.port", Key: "tip.forward"}, "forward: 3 ft, ", ""},
+		{"a key out of a block", sternfan.Edit{Do: "remove", Owner: "rods.chute", Key: "settings"}, "    settings: {line_out: 90 ft} # counted\n", ""},
+		{"the first key out behind a dash", sternfan.Edit{Do: "remove", Owner: "gear.lures.mine", Key: "id"}, "- id: mine\n      from", "- from"},
+		{"a list for a value", sternfan.Edit{Owner: "rods.chute", Key: "settings", Value: "{line_out: 90 ft, lead: 3 ft}"}, "{line_out: 90 ft}", "{line_out: 90 ft, lead: 3 ft}"},
 	} {
 		doc, err := scenario.Read("test", []byte(commented))
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := doc.Edit(c.change)
+		got, err := doc.Edit(c.edit)
 		if err != nil {
 			t.Errorf("%s: %v", c.name, err)
 			continue
@@ -77,8 +79,8 @@ func TestEditKeepsComments(t *testing.T) {
 		if strings.Count(commented, c.old) != 1 {
 			t.Fatalf("%s: %q stands %d times", c.name, c.old, strings.Count(commented, c.old))
 		}
-		if want := strings.Replace(commented, c.old, c.want, 1); string(got) != want {
-			t.Errorf("%s: got\n%s\nwant\n%s", c.name, got, want)
+		if want := strings.Replace(commented, c.old, c.want, 1); got.Text() != want {
+			t.Errorf("%s: got\n%s\nwant\n%s", c.name, got.Text(), want)
 		}
 	}
 }
@@ -122,34 +124,38 @@ func TestEditKeepsEveryComment(t *testing.T) {
 		if err != nil {
 			r.Fatal(err)
 		}
-		paths := map[string][]string{}
-		scenario.Paths(doc, func(path, kind string) { paths[kind] = append(paths[kind], path) })
+		paths := map[string][]sternfan.Edit{}
+		scenario.Places(doc, func(e sternfan.Edit, kind string) { paths[kind] = append(paths[kind], e) })
 		value := rapid.SampledFrom([]string{"3 ft", "{a: 1}", "{a: {b: [1, 2]}, c: \"it's # no comment\"}", "[1, {b: 2}]", "x: 1\ny:\n  - {z: 2}\n  - w: {v: 3}"}).Draw(r, "value")
-		var c scenario.Change
-		switch rapid.IntRange(0, 2).Draw(r, "kind") {
-		case 0:
-			c = scenario.Change{Do: "set", Path: rapid.SampledFrom(paths["map"]).Draw(r, "map") + "added", Value: value}
-		case 1:
-			c = scenario.Change{Do: "insert", Path: rapid.SampledFrom(paths["list"]).Draw(r, "list"), Value: value, At: rapid.IntRange(-1, 2).Draw(r, "at")}
-		case 2:
-			c = scenario.Change{Do: "set", Path: rapid.SampledFrom(paths["value"]).Draw(r, "value of"), Value: value}
+		kind := rapid.SampledFrom([]string{"new key", "list", "value"}).Draw(r, "kind")
+		e := rapid.SampledFrom(paths[kind]).Draw(r, kind)
+		switch {
+		case kind != "list":
+			e.Value = value
+		case rapid.Bool().Draw(r, "at its end"):
+			e.Do, e.Value = sternfan.EditAdd, value
+		default:
+			// One element more, somewhere among those there are.
+			items := scenario.Items(doc, e)
+			at := rapid.IntRange(0, len(items)).Draw(r, "at")
+			e.Value = "[" + strings.Join(slices.Insert(items, at, "{added: [1, {b: 2}]}"), ", ") + "]"
 		}
-		got, err := doc.Edit(c)
+		got, err := doc.Edit(e)
 		if err != nil {
-			r.Fatal(c, err)
+			r.Fatal(e, err)
 		}
-		was, now := mark.FindAllString(text, -1), mark.FindAllString(string(got), -1)
+		was, now := mark.FindAllString(text, -1), mark.FindAllString(got.Text(), -1)
 		if len(was) != len(now) {
-			r.Fatalf("%+v: %d comments of %d are left:\n%s", c, len(now), len(was), got)
+			r.Fatalf("%+v: %d comments of %d are left:\n%s", e, len(now), len(was), got.Text())
 		}
-		if c.Do == "set" && c.Path != "" {
-			back, err := scenario.Read("test", got)
+		if e.Do == sternfan.EditSet && e.Key != "id" {
+			back, err := scenario.Read("test", []byte(got.Text()))
 			if err != nil {
 				r.Fatal(err)
 			}
-			again, err := back.Edit(c)
-			if err != nil || string(again) != string(got) {
-				r.Fatalf("%+v: again it is another file: %v\n%s", c, err, again)
+			again, err := back.Edit(e)
+			if err != nil || again.Text() != got.Text() {
+				r.Fatalf("%+v: again it is another file: %v\n%s", e, err, again.Text())
 			}
 		}
 	})

@@ -1,25 +1,30 @@
 package tackle
 
 import (
-	"reflect"
 	"slices"
+	"strings"
 
 	"sternfan"
 )
 
-// Changed is Resolve for the scenario sc when m is the model of another scenario, was: the
-// same to the last digit, and quick where the two differ only in settings of some rods,
-// lengths of cables or tow lines, or the speed: then only the groups concerned are made
-// anew, and m's are taken for the rest. Neither scenario nor m is changed; the models may
-// share parts.
-func Changed(m *Model, was, sc *sternfan.Scenario) (*Model, sternfan.Faults) {
-	if m == nil || was == nil || !reflect.DeepEqual(&was.Water, &sc.Water) || was.Heading != sc.Heading {
+// Changed is Resolve for a scenario that differs from the one of which m was made by no
+// more than the edits, whose values do not matter: the same to the last digit, and quick
+// where they concern only settings of some rods, lengths of cables or tow lines, or the
+// speed: then only the groups concerned are made anew, and m's are taken for the rest.
+// Neither the scenario nor m is changed; the models may share parts.
+func Changed(m *Model, sc *sternfan.Scenario, edits []sternfan.Edit) (*Model, sternfan.Faults) {
+	if m == nil {
 		return Resolve(sc)
 	}
-	if c, ok := concerned(m, was, sc); ok {
-		if out := c.resolve(m, sc); out != nil {
-			return out, nil
-		}
+	c, again := concerned(m, edits)
+	switch again {
+	case fromNothing:
+		return Resolve(sc)
+	case withWater:
+		return Again(m, sc)
+	}
+	if out := c.resolve(m, sc); out != nil {
+		return out, nil
 	}
 	return Again(m, sc)
 }
@@ -46,57 +51,51 @@ type concern struct {
 	boat   bool // the speed, or what is believed of inputs, is another
 }
 
-// concerned finds what a change concerns; false when it is not of the kinds for which
-// Changed is quick.
-func concerned(m *Model, was, sc *sternfan.Scenario) (*concern, bool) {
-	if !reflect.DeepEqual(&was.Boat, &sc.Boat) || !reflect.DeepEqual(&was.Gear, &sc.Gear) ||
-		len(was.Rods) != len(sc.Rods) || len(was.Downriggers) != len(sc.Downriggers) || len(was.MastBoards) != len(sc.MastBoards) {
-		return nil, false
-	}
+// remake is how much of a model an edit makes another.
+type remake int
+
+const (
+	someGroups  remake = iota
+	withWater          // all, in the same water
+	fromNothing        // all
+)
+
+// concerned finds the groups that edits concern. An edit names its own: a rod's settings
+// are of the group that the rod is in, a cable's length of the downrigger's.
+func concerned(m *Model, edits []sternfan.Edit) (*concern, remake) {
+	sc := m.Scenario
 	c := &concern{rods: make([]bool, len(sc.Rods)), downs: make([]bool, len(sc.Downriggers)), masts: make([]bool, len(sc.MastBoards))}
-	c.boat = !reflect.DeepEqual(&was.Speed, &sc.Speed) || was.Solver != sc.Solver || !reflect.DeepEqual(was.Uncertainty, sc.Uncertainty) ||
-		!reflect.DeepEqual(was.Calibrations, sc.Calibrations)
 	hit := make([]bool, len(m.Groups))
-	for i := range sc.Rods {
-		a, b := &was.Rods[i], &sc.Rods[i]
-		if a.ID != b.ID || a.Holder != b.Holder || a.Reel != b.Reel || !reflect.DeepEqual(&a.Rig, &b.Rig) {
-			return nil, false
-		}
-		if a.Settings == b.Settings {
+	most := someGroups
+	for i := range edits {
+		section, rest, _ := strings.Cut(edits[i].Path(), ".")
+		id, key, _ := strings.Cut(rest, ".")
+		key, _, _ = strings.Cut(key, ".")
+		g := -1
+		switch {
+		case section == "water" || section == "heading":
+			return nil, fromNothing
+		case slices.Contains([]string{"version", "name", "note", "people", "wants", "manoeuvre"}, section), section == "rods" && key == "fixed":
 			continue
+		case slices.Contains([]string{"speed", "solver", "uncertainty", "calibrations"}, section):
+			c.boat = true
+			continue
+		case section == "rods" && key == "settings":
+			if k := slices.IndexFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == id }); k >= 0 {
+				g = m.Rods[k].Group
+			}
+		case section == "downriggers" && key == "cable_out":
+			k := slices.IndexFunc(sc.Downriggers, func(d sternfan.Downrigger) bool { return d.ID == id })
+			g = slices.IndexFunc(m.Groups, func(g Group) bool { return k >= 0 && g.Downrigger == k })
+		case section == "mast_boards" && key == "line_out":
+			k := slices.IndexFunc(sc.MastBoards, func(b sternfan.MastBoard) bool { return b.ID == id })
+			g = slices.IndexFunc(m.Groups, func(g Group) bool { return k >= 0 && g.MastBoard == k })
 		}
-		g := m.Rods[i].Group
 		if g < 0 {
-			return nil, false
+			most = withWater
+			continue
 		}
 		hit[g] = true
-	}
-	device := func(of func(g *Group) int, i int) bool {
-		g := slices.IndexFunc(m.Groups, func(g Group) bool { return of(&g) == i })
-		if g >= 0 {
-			hit[g] = true
-		}
-		return g >= 0
-	}
-	for i := range sc.Downriggers {
-		a, b := was.Downriggers[i], &sc.Downriggers[i]
-		if a == *b {
-			continue
-		}
-		a.CableOut = b.CableOut
-		if a != *b || !device(func(g *Group) int { return g.Downrigger }, i) {
-			return nil, false
-		}
-	}
-	for i := range sc.MastBoards {
-		a, b := was.MastBoards[i], &sc.MastBoards[i]
-		if a == *b {
-			continue
-		}
-		a.LineOut = b.LineOut
-		if a != *b || !device(func(g *Group) int { return g.MastBoard }, i) {
-			return nil, false
-		}
 	}
 	for g := range m.Groups {
 		if !hit[g] {
@@ -113,7 +112,7 @@ func concerned(m *Model, was, sc *sternfan.Scenario) (*concern, bool) {
 			c.masts[i] = true
 		}
 	}
-	return c, true
+	return c, most
 }
 
 // resolve makes the groups concerned anew and puts them into a copy of m. It returns nil

@@ -144,8 +144,10 @@ export interface Given {
   text: string
   /** what faults call it; "scenario" when not given */
   name?: string
-  /** KEY=VALUE changes to try, as in rods.p1.settings.dial=2 */
+  /** edits to try as a command line has them, OWNER.KEY=VALUE: rods.p1.settings.dial=2 */
   set?: string[]
+  /** edits to try */
+  edits?: Edit[]
   /** of what a person reads: "us" (feet, mph, pounds) or "si" */
   units?: string
   /** Profile is the water's temperature by depth as a file has it, instead of the scenario's. */
@@ -158,6 +160,25 @@ export interface ProfileAsk {
   name?: string
   text: string
 }
+
+/**
+ * Edit is one change of a scenario: a key of one thing takes another value, or a thing
+ * comes or goes. It names things by their ids and never by their places in a list; what
+ * has no id, as a point of a temperature profile, changes with the list that it is in.
+ */
+export interface Edit {
+  /** when not given, a key is set */
+  do?: EditKind
+  /** "rods.p1", "gear.lures.spoon-1", "water"; the list for a thing that is added: "rods" */
+  owner?: string
+  /** of the owner: "settings.lead", "temperature" */
+  key?: string
+  /** as in the file: YAML or JSON */
+  value?: string
+}
+
+/** EditKind says what an edit does. */
+export type EditKind = "" | "add" | "remove"
 
 /** Checked is what a scenario holds and what is wrong with it. */
 export interface Checked {
@@ -619,26 +640,14 @@ export interface WindowRow {
 }
 
 /**
- * EditAsk asks for the file after changes. What the new values must be is checked too
+ * EditAsk asks for the file after edits. What the new values must be is checked too
  * unless Loose is set: a form half filled in may be kept.
  */
 export interface EditAsk {
   text: string
   name?: string
-  changes: Change[]
+  edits: Edit[]
   loose?: boolean
-}
-
-/** Change is one edit of a scenario file. */
-export interface Change {
-  /** "set" a key, "remove" a key or list element, "insert" a list element */
-  do: string
-  /** "speed.value", "rods.p1.settings.dial", "rods[2].fixed"; of the list for insert */
-  path: string
-  /** YAML or JSON */
-  value?: string
-  /** where to insert, from 0; at the end when not given */
-  at?: number
 }
 
 /** FileText is a scenario file. */

@@ -1,6 +1,7 @@
 // The open scenario under a slow engine: no key press is lost, whatever is on its way.
 import { effect } from '@preact/signals'
 import { beforeEach, describe, expect, test, vi } from 'vitest'
+import type { Edit } from '../src/api'
 
 type Values = Record<string, string>
 
@@ -48,8 +49,8 @@ vi.mock('../src/engine/client', () => {
   }
   class Canceled extends Error {}
   const parse = (text: string) => JSON.parse(text) as Values
-  const tracks = (text: string, set: string[]) => {
-    const values = { ...parse(text), ...Object.fromEntries(set.map(s => s.split('='))) }
+  const tracks = (text: string, edits: Edit[]) => {
+    const values = { ...parse(text), ...Object.fromEntries(edits.map(e => [pathOf(e), e.value])) }
     if (Object.values(values).includes('bad')) throw new FaultError([{ text: 'bad' }])
     return rods.map(rod => ({
       rod,
@@ -63,12 +64,10 @@ vi.mock('../src/engine/client', () => {
       warnings: [],
     }))
   }
-  const ask = (
-    op: string,
-    request: { text: string; set?: string[]; changes?: { path: string; value: string }[] },
-  ) =>
+  const pathOf = (e: Edit) => `${e.owner}.${e.key}`
+  const ask = (op: string, request: { text: string; edits?: Edit[] }) =>
     engine.late(() => {
-      const set = request.set ?? []
+      const edits = request.edits ?? []
       switch (op) {
         case 'check':
           return { faults: [], rods: [], note: '' }
@@ -78,16 +77,21 @@ vi.mock('../src/engine/client', () => {
           return { file: { rods: rods.map(id => ({ id, settings: settingsOf(parse(request.text), id) })) } }
         case 'edit': {
           const next = { ...parse(request.text) }
-          for (const c of request.changes ?? []) {
-            if (c.value === 'bad') throw new FaultError([{ text: 'bad' }])
-            next[c.path] = c.value
+          for (const e of edits) {
+            if (e.value === 'bad') throw new FaultError([{ text: 'bad' }])
+            next[pathOf(e)] = e.value ?? ''
           }
           return { text: JSON.stringify(next) }
         }
         case 'move':
-          return { tracks: tracks(request.text, set).map(t => ({ ...t, parts: [], rows: [] })), points: [] }
+          return { tracks: tracks(request.text, edits).map(t => ({ ...t, parts: [], rows: [] })), points: [] }
         default:
-          return { tracks: tracks(request.text, set), rows: [], warnings: [], fan: { rods: [], devices: [] } }
+          return {
+            tracks: tracks(request.text, edits),
+            rows: [],
+            warnings: [],
+            fan: { rods: [], devices: [] },
+          }
       }
     })
   const settingsOf = (values: Values, id: string) => {

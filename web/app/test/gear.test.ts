@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest'
+import { flow } from '../src/model/edits'
 import { between, byKey, home, placeOf, presets, within } from '../src/solid/orbit'
 import { readDegrees } from '../src/views/current'
 import { entryOf } from '../src/views/principles'
-import { profileText } from '../src/views/profile'
+import { profilePoints } from '../src/views/profile'
 
 describe('what is written into the file', () => {
   test('a profile in the person’s units', () => {
@@ -10,8 +11,8 @@ describe('what is written into the file', () => {
       [0, 20],
       [30.48, 5],
     ]
-    expect(profileText(points, 'us')).toBe('[{depth: 0 ft, temp: 68 F}, {depth: 100 ft, temp: 41 F}]')
-    expect(profileText(points, 'si')).toBe('[{depth: 0 m, temp: 20 C}, {depth: 30.48 m, temp: 5 C}]')
+    expect(flow(profilePoints(points, 'us'))).toBe('[{depth: 0 ft, temp: 68 F}, {depth: 100 ft, temp: 41 F}]')
+    expect(flow(profilePoints(points, 'si'))).toBe('[{depth: 0 m, temp: 20 C}, {depth: 30.48 m, temp: 5 C}]')
   })
 
   test('a piece of gear by its fields, empty ones left out, a dial as its table', () => {

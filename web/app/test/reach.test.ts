@@ -8,7 +8,7 @@ const knob: Knob = { path: 'rods.p1.settings.line_out', unit: 'ft', value: 100, 
 function mover(curve: (ft: number) => number, status = 'ok') {
   const asked: number[] = []
   const move = (given: Given): Reply<Moved> => {
-    const ft = Number.parseFloat(given.set?.at(-1)?.split('=')[1] ?? '')
+    const ft = Number.parseFloat(given.edits?.at(-1)?.value ?? '')
     asked.push(ft)
     const lure = {
       id: 'lure-1',

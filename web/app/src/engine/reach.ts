@@ -1,5 +1,6 @@
 // Which setting puts a lure at a depth, by a few secant steps: for while a finger drags.
 import type { Given, Moved, MovedTrack, Reply } from '../api'
+import { owned } from '../model/edits'
 
 /** A setting that changes a lure's depth. Values are in its own unit. */
 export interface Knob {
@@ -46,8 +47,8 @@ export function reach(ask: ReachAsk, move: (given: Given) => Reply<Moved>): Reac
   const { knob } = ask
   const out: Reached = { value: knob.value, slope: ask.slope, depth: ask.now, moved: new Map() }
   const tryAt = (value: number): boolean => {
-    const set = [...(ask.given.set ?? []), `${knob.path}=${write(knob, value)}`]
-    const reply = move({ ...ask.given, set })
+    const edits = [...(ask.given.edits ?? []), { ...owned(knob.path), value: write(knob, value) }]
+    const reply = move({ ...ask.given, edits })
     if (!reply.answer) return false
     out.speed = reply.answer.speed
     for (const track of reply.answer.tracks) {

@@ -1,8 +1,9 @@
 // The scenario that is open. Its text is the single truth; everything else follows from it.
 import { batch, computed, signal } from '@preact/signals'
-import type { Change, Checked, Drawing, Fault, FormValue, GearKind, RodName, Spread } from '../api'
+import type { Checked, Drawing, Edit, Fault, FormValue, GearKind, RodName, Spread } from '../api'
 import { ask, askLong, askReach, Canceled, FaultError } from '../engine/client'
 import { type Knob, snap, write as written } from '../engine/reach'
+import { pathOf, setting, taking } from './edits'
 import { History } from './history'
 import { nearestPair } from './nearest'
 import { settings, store } from './settings'
@@ -11,7 +12,7 @@ import { keepSame, keyOf, type Line, linesOf, withMoved } from './tracks'
 const key = 'sternfan.text'
 
 export const text = signal<string | null>(null)
-/** Changes on trial that the text does not hold yet: path to value. */
+/** What is on trial and the text does not hold yet: path to value. */
 export const trial = signal<ReadonlyMap<string, string>>(new Map())
 export const form = signal<FormValue>(null)
 export const rods = signal<RodName[]>([])
@@ -50,12 +51,8 @@ let serial = 0 // of the state that answers belong to
 let opened = 0 // grows when another text is taken up as a whole
 let settling: AbortController | undefined
 
-function set(): string[] {
-  return [...trial.value].map(([path, value]) => `${path}=${value}`)
-}
-
 function given() {
-  return { text: text.value ?? '', set: set(), units: settings.value.units }
+  return { text: text.value ?? '', edits: setting(form.value, trial.value), units: settings.value.units }
 }
 
 function noteHistory() {
@@ -288,12 +285,13 @@ export function nudge(path: string, value: string, what: string): void {
 /** Writes what is on trial into the file, after what was written before it. */
 export function commit(): Promise<void> {
   clearTimeout(pendingCommit)
-  const tried = [...trial.value].map(([path, value]): Change => ({ do: 'set', path, value }))
+  const tried = [...trial.value]
   const words = trialWords
   return inTurn(async () => {
     // What the hand has moved on from meanwhile is not written.
-    const changes = tried.filter(c => trial.value.get(c.path) === c.value)
-    if (changes.length > 0) await write(changes, words, changes.map(c => c.path).join(), false)
+    const still = tried.filter(([path, value]) => trial.value.get(path) === value)
+    const edits = setting(form.value, still)
+    if (edits.length > 0) await write(edits, words, still.map(([path]) => path).join(), false, still)
   })
 }
 
@@ -311,28 +309,44 @@ function inTurn<T>(work: () => Promise<T>): Promise<T> {
  * Edits the file and shows what comes of it. Edits wait for one another. The answer is
  * whether the file took it; why not is in trouble.
  */
-export function edit(changes: Change[], what: string, joinKey = '', loose = false): Promise<boolean> {
-  return inTurn(() => write(changes, what, joinKey, loose))
+export function edit(edits: Edit[], what: string, joinKey = '', loose = false): Promise<boolean> {
+  return inTurn(() => write(edits, what, joinKey, loose))
 }
 
-async function write(changes: Change[], what: string, joinKey: string, loose: boolean): Promise<boolean> {
+/** Gives what a path leads to a value. */
+export function put(path: string, value: FormValue, what: string, joinKey = ''): Promise<boolean> {
+  return edit(setting(form.value, [[path, value]]), what, joinKey)
+}
+
+/** Takes away what a path leads to. */
+export function remove(path: string, what: string): Promise<boolean> {
+  return edit([taking(form.value, path)], what)
+}
+
+async function write(
+  edits: Edit[],
+  what: string,
+  joinKey: string,
+  loose: boolean,
+  tried = edits.map(e => [pathOf(e), e.value ?? ''] as const),
+): Promise<boolean> {
   const was = text.value
   if (was === null) return false
   try {
-    const { text: next } = await ask('edit', { text: was, changes, loose })
+    const { text: next } = await ask('edit', { text: was, edits, loose })
     if (next === was) {
-      forget(changes)
+      forget(tried)
       settleAgain()
       return true
     }
     // What is shown of the text changes with it: until then the trial stands for it.
-    const settingsOnly = plainSettings(changes) && lines.value.length > 0
+    const settingsOnly = plainSettings(edits) && lines.value.length > 0
     const reading = await read(next, settingsOnly)
     if (text.value !== was) return false // another was opened meanwhile
     history.left(was, what, joinKey, Date.now())
     batch(() => {
       text.value = next
-      forget(changes)
+      forget(tried)
       said.value = what
       trouble.value = ''
       takeReading(reading)
@@ -345,7 +359,7 @@ async function write(changes: Change[], what: string, joinKey: string, loose: bo
     if (text.value !== was) return false
     fail(e)
     // What was tried is not so: the lines go back to where the file has them.
-    if (forget(changes)) void redraw()
+    if (forget(tried)) void redraw()
     return false
   }
 }
@@ -355,21 +369,19 @@ function settleAgain(): void {
   if (!solving.value && lines.value.some(l => l.pending)) void redraw()
 }
 
-/** Takes off the trial what changes say, and nothing that was tried since. */
-function forget(changes: Change[]): boolean {
+/** Takes off the trial what was written, and nothing that was tried since. */
+function forget(tried: readonly (readonly [string, string])[]): boolean {
   const left = new Map(trial.value)
-  for (const c of changes) if (c.value === left.get(c.path)) left.delete(c.path)
+  for (const [path, value] of tried) if (value === left.get(path)) left.delete(path)
   if (left.size === trial.value.size) return false
   trial.value = left
   return true
 }
 
 /** After an edit of plain settings the lines only move; anything else is read anew. */
-function plainSettings(changes: Change[]): boolean {
-  return changes.every(
-    c =>
-      c.do === 'set' &&
-      (/^rods\.[^.]+\.settings\./.test(c.path) || /^downriggers\.[^.]+\.cable_out$/.test(c.path)),
+function plainSettings(edits: Edit[]): boolean {
+  return edits.every(
+    e => !e.do && /^(rods\.[^.]+\.settings\.|downriggers\.[^.]+\.cable_out$)/.test(pathOf(e)),
   )
 }
 
@@ -447,7 +459,7 @@ export class Drag {
         const got = await askReach({
           given: {
             text: text.value ?? '',
-            set: others.map(([p, v]) => `${p}=${v}`),
+            edits: setting(form.value, others),
             units: settings.value.units,
           },
           knob: this.knob,

@@ -1,8 +1,6 @@
 // A value of the file as text: read and written with its unit.
 import { useId, useState } from 'preact/hooks'
-import type { FormValue } from '../api'
 import * as doc from '../model/doc'
-import { isMap } from '../model/form'
 
 /** One value as text, written when the person leaves it. */
 export function Field(props: {
@@ -18,16 +16,9 @@ export function Field(props: {
     const next = typed?.trim()
     setTyped(null)
     if (next === undefined || next === (props.value ?? '')) return
-    if (next === '')
-      await doc.edit(
-        [{ do: 'remove', path: props.path }],
-        `${props.what}: ${props.label.toLowerCase()} as the default`,
-      )
-    else
-      await doc.edit(
-        [{ do: 'set', path: props.path, value: scalar(next) }],
-        `${props.what}: ${props.label.toLowerCase()} ${next}`,
-      )
+    const what = `${props.what}: ${props.label.toLowerCase()}`
+    if (next === '') await doc.remove(props.path, `${what} as the default`)
+    else await doc.put(props.path, next, `${what} ${next}`)
   }
   return (
     <div class="field">
@@ -48,19 +39,4 @@ export function Field(props: {
       />
     </div>
   )
-}
-
-/** A text as a single YAML value, whatever it holds. */
-export function scalar(text: string): string {
-  return /^[\w.][\w .%/-]*$/.test(text) ? text : JSON.stringify(text)
-}
-
-/** A value of the form as YAML on one line: numbers stay numbers. */
-export function flow(v: FormValue): string {
-  if (Array.isArray(v)) return `[${v.map(flow).join(', ')}]`
-  if (isMap(v))
-    return `{${Object.entries(v)
-      .map(([k, x]) => `${k}: ${flow(x)}`)
-      .join(', ')}}`
-  return v === null ? 'null' : scalar(v)
 }

@@ -1,6 +1,6 @@
 // A current put into the file.
-import type { Change } from '../api'
 import * as doc from '../model/doc'
+import { appending, setting } from '../model/edits'
 import { at, type FormMap, listAt, textAt } from '../model/form'
 import { settings } from '../model/settings'
 import { FOOT, readLength, type Units } from '../words'
@@ -20,9 +20,7 @@ export function addCurrent(): Promise<boolean> {
   const speed = textAt(last, 'speed') ?? (u === 'us' ? '0.3 mph' : '0.1 m/s')
   const toward = textAt(last, 'toward') ?? '0 deg'
   const depth = last ? nextDepth(u, list, 30) : u === 'us' ? '0 ft' : '0 m'
-  const changes: Change[] = [
-    { do: 'insert', path: 'water.current', value: `{depth: ${depth}, speed: ${speed}, toward: ${toward}}` },
-  ]
-  if (at(form, 'heading') === undefined) changes.unshift({ do: 'set', path: 'heading', value: '0 deg' })
-  return doc.edit(changes, `a current at ${depth}`)
+  const edits = [appending(form, 'water.current', { depth, speed, toward })]
+  if (at(form, 'heading') === undefined) edits.unshift(...setting(form, [['heading', '0 deg']]))
+  return doc.edit(edits, `a current at ${depth}`)
 }

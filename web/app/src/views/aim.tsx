@@ -4,6 +4,7 @@ import { useEffect, useLayoutEffect, useMemo, useRef } from 'preact/hooks'
 import type { Aim as AimAnswer, AimLike, Paths, Way } from '../api'
 import { askLong, Canceled } from '../engine/client'
 import * as doc from '../model/doc'
+import { owned } from '../model/edits'
 import { settings } from '../model/settings'
 import { believed, type Line } from '../model/tracks'
 import { type Extent, extentOf, type Frame, layOut, project } from '../plan/frame'
@@ -162,13 +163,13 @@ export function Aim() {
   )
 }
 
-/** The changes of the file that a way is. */
+/** Writes the settings that a way is: OWNER.KEY=VALUE each, as for the command line. */
 export async function takeWay(set: readonly string[], what: string): Promise<boolean> {
-  const changes = set.map(s => {
+  const edits = set.map(s => {
     const at = s.indexOf('=')
-    return { do: 'set', path: s.slice(0, at), value: s.slice(at + 1) }
+    return { ...owned(s.slice(0, at)), value: s.slice(at + 1) }
   })
-  return doc.edit(changes, what)
+  return doc.edit(edits, what)
 }
 
 const nameOf = (id: string) => doc.lines.value.find(l => l.id === id)?.name ?? id

@@ -8,7 +8,7 @@ import { type FormMap, isMap, listAt, textAt } from '../model/form'
 import { settings } from '../model/settings'
 import { signPath } from '../plan/signs'
 import { Button, Choice, Select, Stepper } from '../ui/controls'
-import { Field, flow } from '../ui/field'
+import { Field } from '../ui/field'
 import {
   capital,
   FOOT,
@@ -50,7 +50,7 @@ function written(u: Units, m: number): string {
 }
 
 /** The point in the file's words, what did not move left as it was written. */
-function pointText(u: Units, spot: Spot, to: Point): string {
+function pointText(u: Units, spot: Spot, to: Point): FormMap {
   const out: FormMap = {}
   const put = (now: number, was: number, plus: string, minus: string) => {
     if (Math.abs(now - was) < 1e-6) {
@@ -60,7 +60,7 @@ function pointText(u: Units, spot: Spot, to: Point): string {
   put(to.forward, spot.at.forward, 'forward', 'aft')
   put(to.side, spot.at.side, 'starboard', 'port')
   put(to.up, spot.at.up, 'up', 'down')
-  return flow(out)
+  return out
 }
 
 function spotsOf(form: FormValue): Spot[] {
@@ -79,11 +79,7 @@ function spotsOf(form: FormValue): Spot[] {
 
 function move(spot: Spot, to: Point) {
   const u = settings.value.units
-  void doc.edit(
-    [{ do: 'set', path: spot.path, value: pointText(u, spot, to) }],
-    `moved ${spot.name}`,
-    spot.path,
-  )
+  void doc.put(spot.path, pointText(u, spot, to), `moved ${spot.name}`, spot.path)
 }
 
 export function Boat() {
@@ -171,12 +167,7 @@ function SpotSettings(props: { spot: Spot; spots: Spot[]; onChoose: (path: strin
           />
           <Button
             disabled={used || spots.length < 2}
-            onClick={() =>
-              void doc.edit(
-                [{ do: 'remove', path: `boat.holders.${holder}` }],
-                `took the holder ${plain(holder)} out`,
-              )
-            }
+            onClick={() => void doc.remove(`boat.holders.${holder}`, `took the holder ${plain(holder)} out`)}
           >
             Take this holder out
           </Button>

@@ -1,10 +1,9 @@
 // Boat and gear: what is aboard, drawn to scale, and every number of it open to change.
 import { useSignal } from '@preact/signals'
-import type { Change } from '../api'
 import * as doc from '../model/doc'
+import { adding, flow } from '../model/edits'
 import { type FormMap, listAt, textAt } from '../model/form'
 import { Button, Choice, Select } from '../ui/controls'
-import { flow } from '../ui/field'
 import { capital, plain } from '../words'
 import { Boat } from './boat'
 import { addRod, type FirstRig, freeID } from './newrod'
@@ -80,19 +79,19 @@ function Rods() {
   }
   const name = (id: string) => doc.lines.value.find(l => l.id === id)?.name ?? plain(id)
   const add = async () => {
-    const { changes, id } = addRod(rig.value, side.value, taken)
-    if (await doc.edit(changes, `added a ${side.value} ${plain(rig.value)} rod`)) doc.selected.value = id
+    const { edits, id } = addRod(rig.value, side.value, taken)
+    if (await doc.edit(edits, `added a ${side.value} ${plain(rig.value)} rod`)) doc.selected.value = id
   }
   const copy = (r: FormMap) => {
     // A holder has one rod: the copy stands in a copy of it, to be moved to its place.
     const id = freeID(`${String(r.id)}-copy`, [...taken.rods, ...taken.holders])
     const holder = listAt(form, 'boat.holders').find(h => h.id === r.holder)
     const called = `${textAt(holder, 'position') ?? plain(String(r.holder))} copy`
-    const changes: Change[] = [
-      { do: 'insert', path: 'boat.holders', value: flow({ ...holder, id, position: called }) },
-      { do: 'insert', path: 'rods', value: flow({ ...r, id, holder: id }) },
+    const edits = [
+      adding('boat.holders', flow({ ...holder, id, position: called })),
+      adding('rods', flow({ ...r, id, holder: id })),
     ]
-    void doc.edit(changes, `copied ${name(String(r.id))}`)
+    void doc.edit(edits, `copied ${name(String(r.id))}`)
   }
   return (
     <section aria-labelledby="gear-rods">
@@ -138,9 +137,7 @@ function Rods() {
                   <Button
                     label={`Take out ${name(id)}`}
                     disabled={list.length < 2}
-                    onClick={() =>
-                      void doc.edit([{ do: 'remove', path: `rods.${id}` }], `took ${name(id)} out`)
-                    }
+                    onClick={() => void doc.remove(`rods.${id}`, `took ${name(id)} out`)}
                   >
                     Take out
                   </Button>
@@ -162,14 +159,9 @@ function RodPlaces(props: { rod: FormMap; name: string }) {
   const form = doc.form.value
   const id = String(rod.id)
   const set = (key: string, value: string, what: string) =>
-    void doc.edit(
-      [
-        value === ''
-          ? { do: 'remove', path: `rods.${id}.${key}` }
-          : { do: 'set', path: `rods.${id}.${key}`, value },
-      ],
-      `${name}: ${what}`,
-    )
+    void (value === ''
+      ? doc.remove(`rods.${id}.${key}`, `${name}: ${what}`)
+      : doc.put(`rods.${id}.${key}`, value, `${name}: ${what}`))
   const reel = textAt(rod, 'reel')
   const taken = listAt(form, 'rods')
     .filter(r => r !== rod)

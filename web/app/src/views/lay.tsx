@@ -4,6 +4,7 @@ import { useEffect, useLayoutEffect, useMemo, useRef } from 'preact/hooks'
 import type { Fan, LayAnswer, Plan } from '../api'
 import { askLong, Canceled } from '../engine/client'
 import * as doc from '../model/doc'
+import { appending } from '../model/edits'
 import { isOn, listAt, textAt } from '../model/form'
 import { settings } from '../model/settings'
 import { flat, type Line } from '../model/tracks'
@@ -138,25 +139,14 @@ function Wants(props: { u: Units }) {
   const per = u === 'us' ? FOOT : 1
   const write = (m: number) => `${(m / per).toFixed(u === 'us' ? 0 : 1)} ${lengthUnit(u)}`
   const set = (i: number, key: 'from' | 'to', v: number) => {
-    void doc.edit(
-      [{ do: 'set', path: `wants.bands[${i}].${key}`, value: write(v * per) }],
-      `wanted band ${i + 1} ${key} ${write(v * per)}`,
-      `band ${i} ${key}`,
-    )
+    const text = write(v * per)
+    void doc.put(`wants.bands[${i}].${key}`, text, `wanted band ${i + 1} ${key} ${text}`, `band ${i} ${key}`)
   }
   const add = () => {
     const last = bands.at(-1)
     const from = last ? (readLength(textAt(last, 'to') ?? '') ?? 12) : 40 * FOOT
-    void doc.edit(
-      [
-        {
-          do: 'insert',
-          path: 'wants.bands',
-          value: `{from: ${write(from)}, to: ${write(from + 20 * FOOT)}}`,
-        },
-      ],
-      'added a wanted band',
-    )
+    const band = { from: write(from), to: write(from + 20 * FOOT) }
+    void doc.edit([appending(doc.form.value, 'wants.bands', band)], 'added a wanted band')
   }
   return (
     <section aria-labelledby="lay-wants">
@@ -187,9 +177,7 @@ function Wants(props: { u: Units }) {
             <Stepper label="To" value={at('to')} {...common} onValue={v => set(i, 'to', v)} />
             <Button
               label={`Take out band ${i + 1}`}
-              onClick={() =>
-                void doc.edit([{ do: 'remove', path: `wants.bands[${i}]` }], `took band ${i + 1} out`)
-              }
+              onClick={() => void doc.remove(`wants.bands[${i}]`, `took band ${i + 1} out`)}
             >
               Take out
             </Button>
@@ -216,10 +204,7 @@ function Locks() {
               label={`${l.tag} ${l.name}`}
               on={on}
               onValue={v =>
-                void doc.edit(
-                  [{ do: 'set', path: `rods.${l.id}.fixed`, value: v ? 'true' : 'false' }],
-                  `${v ? 'locked' : 'freed'} the ${l.name}`,
-                )
+                void doc.put(`rods.${l.id}.fixed`, String(v), `${v ? 'locked' : 'freed'} the ${l.name}`)
               }
             />
           )

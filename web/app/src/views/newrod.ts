@@ -1,5 +1,7 @@
 // Rods to begin with: whole scenarios and single rods in the file's own words.
-import type { Change } from '../api'
+import type { Edit } from '../api'
+import { adding } from '../model/edits'
+
 export type FirstRig = 'diver' | 'downrigger' | 'flat-line' | 'lead-core'
 
 const rigs: Record<FirstRig, (id: string, feet: number) => string> = {
@@ -73,44 +75,34 @@ const positions: Record<FirstRig, string> = {
   'lead-core': 'lead core',
 }
 
+/** The edit that adds a downrigger on a boom. */
+export function newRigger(id: string, boom: string): Edit {
+  return adding(
+    'downriggers',
+    `{id: ${id}, boom: ${boom}, cable: rigger-cable-150, ball: ball-round-12, cable_out: 50 ft}`,
+  )
+}
+
 /** The edits that add a rod with its holder, and a downrigger with its boom where it needs one. */
 export function addRod(
   rig: FirstRig,
   side: 'port' | 'starboard',
   taken: { rods: string[]; holders: string[]; booms: string[]; downriggers: string[] },
-): { changes: Change[]; id: string } {
+): { edits: Edit[]; id: string } {
   const id = freeID(`${side}-${rig}`, [...taken.rods, ...taken.holders])
   const where =
     rig === 'downrigger' ? `forward: 1 ft, ${side}: 4 ft, up: 6 ft` : `forward: 4 ft, ${side}: 9 ft, up: 4 ft`
-  const changes: Change[] = [
-    {
-      do: 'insert',
-      path: 'boat.holders',
-      value: `{id: ${id}, position: ${side} ${positions[rig]}, tip: {${where}}}`,
-    },
-  ]
+  const edits = [adding('boat.holders', `{id: ${id}, position: ${side} ${positions[rig]}, tip: {${where}}}`)]
   let rigger = ''
   if (rig === 'downrigger') {
     rigger = freeID(`${id}-rigger`, taken.downriggers)
     const boom = freeID(`${id}-boom`, taken.booms)
-    changes.push(
-      {
-        do: 'insert',
-        path: 'boat.booms',
-        value: `{id: ${boom}, end: {forward: 1 ft, ${side}: 6 ft, up: 4 ft}}`,
-      },
-      {
-        do: 'insert',
-        path: 'downriggers',
-        value: `{id: ${rigger}, boom: ${boom}, cable: rigger-cable-150, ball: ball-round-12, cable_out: 50 ft}`,
-      },
+    edits.push(
+      adding('boat.booms', `{id: ${boom}, end: {forward: 1 ft, ${side}: 6 ft, up: 4 ft}}`),
+      newRigger(rigger, boom),
     )
   }
   const body = rigs[rig](rig === 'downrigger' ? id : '', 100).replace('starboard, ring', `${side}, ring`)
-  changes.push({
-    do: 'insert',
-    path: 'rods',
-    value: `id: ${id}\nholder: ${id}\n${body.replace(/^ {4}/gm, '')}`,
-  })
-  return { changes, id }
+  edits.push(adding('rods', `id: ${id}\nholder: ${id}\n${body.replace(/^ {4}/gm, '')}`))
+  return { edits, id }
 }

@@ -1,12 +1,13 @@
 // What is in the box: gear of one's own, from a built-in piece or from first principles.
 import { useSignal } from '@preact/signals'
 import { useEffect } from 'preact/hooks'
-import type { Change, FormValue } from '../api'
+import type { FormValue } from '../api'
 import { ask } from '../engine/client'
 import * as doc from '../model/doc'
+import { adding, flow } from '../model/edits'
 import { type FormMap, listAt, textAt } from '../model/form'
 import { Button, Select } from '../ui/controls'
-import { Field, flow } from '../ui/field'
+import { Field } from '../ui/field'
 import { capital, plain } from '../words'
 import { freeID } from './newrod'
 import { FirstPrinciples, principles } from './principles'
@@ -58,10 +59,7 @@ export function OwnGear() {
             return
           }
           const id = freeID(`my-${from}`, taken)
-          void doc.edit(
-            [{ do: 'insert', path: `gear.${k.key}`, value: `{id: ${id}, from: ${from}}` }],
-            `added ${plain(id)}`,
-          )
+          void doc.edit([adding(`gear.${k.key}`, `{id: ${id}, from: ${from}}`)], `added ${plain(id)}`)
         }
         return (
           <details key={k.key}>
@@ -132,12 +130,8 @@ function Item(props: { kind: string; item: FormMap; base: FormMap; taken: string
   const baseDial = listAt(base, 'dial')
   const copy = () => {
     const next = freeID(`${id}-copy`, props.taken)
-    void doc.edit(
-      [{ do: 'insert', path: `gear.${props.kind}`, value: flow({ ...item, id: next }) }],
-      `copied ${plain(id)}`,
-    )
+    void doc.edit([adding(`gear.${props.kind}`, flow({ ...item, id: next }))], `copied ${plain(id)}`)
   }
-  const take: Change = { do: 'remove', path }
   return (
     <fieldset class="item">
       <legend>
@@ -170,10 +164,7 @@ function Item(props: { kind: string; item: FormMap; base: FormMap; taken: string
           <Button
             label={`Set its dial’s tilts: ${plain(id)}`}
             onClick={() =>
-              void doc.edit(
-                [{ do: 'set', path: `${path}.dial`, value: flow(baseDial.map(plainMark)) }],
-                `${plain(id)}: a dial of its own`,
-              )
+              void doc.put(`${path}.dial`, baseDial.map(plainMark), `${plain(id)}: a dial of its own`)
             }
           >
             Set its dial’s tilts
@@ -184,7 +175,7 @@ function Item(props: { kind: string; item: FormMap; base: FormMap; taken: string
         </Button>
         <Button
           label={`Take out ${plain(id)}`}
-          onClick={() => void doc.edit([take], `took ${plain(id)} out`)}
+          onClick={() => void doc.remove(path, `took ${plain(id)} out`)}
         >
           Take out
         </Button>

@@ -1,8 +1,8 @@
 // A piece of gear from nothing: its plain fields with their units.
 import { useState } from 'preact/hooks'
 import * as doc from '../model/doc'
+import { adding, scalar } from '../model/edits'
 import { Button } from '../ui/controls'
-import { scalar } from '../ui/field'
 import { freeID } from './newrod'
 
 export interface Principle {
@@ -117,8 +117,8 @@ export function FirstPrinciples(props: { kind: string; word: string; taken: stri
     .slice(0, 60)
   const add = async () => {
     const id = freeID(stem || `my-${props.word}`, props.taken)
-    const change = { do: 'insert', path: `gear.${props.kind}`, value: entryOf(id, values) }
-    if (await doc.edit([change], `added ${id.replaceAll('-', ' ')}`)) props.onDone()
+    const added = adding(`gear.${props.kind}`, entryOf(id, values))
+    if (await doc.edit([added], `added ${id.replaceAll('-', ' ')}`)) props.onDone()
   }
   const input = (key: string, label: string, hint: string, value: string, on: (v: string) => void) => (
     <div class="field" key={key}>

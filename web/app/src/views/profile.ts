@@ -1,7 +1,8 @@
 // A temperature profile from a file: its numbers go into the scenario's own text.
-import type { Change } from '../api'
+import type { FormValue } from '../api'
 import { askLong, FaultError } from '../engine/client'
 import * as doc from '../model/doc'
+import { setting, taking } from '../model/edits'
 import { at } from '../model/form'
 import { settings } from '../model/settings'
 import { FOOT, length, type Units } from '../words'
@@ -21,14 +22,13 @@ export function chooseProfile(): Promise<File | undefined> {
 }
 
 /** Points going down as a list of the file, in the person's units. */
-export function profileText(points: readonly (readonly [number, number])[], u: Units): string {
+export function profilePoints(points: readonly (readonly [number, number])[], u: Units): FormValue {
   const number = (v: number, digits: number) => String(Number(v.toFixed(digits)))
-  const rows = points.map(([z, t]) =>
+  return points.map(([z, t]) =>
     u === 'us'
-      ? `{depth: ${number(z / FOOT, 1)} ft, temp: ${number(t * 1.8 + 32, 1)} F}`
-      : `{depth: ${number(z, 2)} m, temp: ${number(t, 2)} C}`,
+      ? { depth: `${number(z / FOOT, 1)} ft`, temp: `${number(t * 1.8 + 32, 1)} F` }
+      : { depth: `${number(z, 2)} m`, temp: `${number(t, 2)} C` },
   )
-  return `[${rows.join(', ')}]`
 }
 
 /** Takes a profile's file into the scenario and says in words what came of it. */
@@ -38,15 +38,14 @@ export async function takeProfile(file: File): Promise<string> {
   const u = settings.value.units
   try {
     const got = await askLong('profile', { name: file.name, text: await file.text() })
-    const changes: Change[] = [
-      { do: 'set', path: 'water.temperature', value: profileText(got.points as [number, number][], u) },
-    ]
+    const points = profilePoints(got.points as [number, number][], u)
+    const edits = setting(doc.form.value, [['water.temperature', points]])
     if (
       at(doc.form.value, 'water.profile') !== undefined ||
       doc.faults.value.some(f => f.path === 'water.profile')
     )
-      changes.unshift({ do: 'remove', path: 'water.profile' })
-    if (!(await doc.edit(changes, `temperatures from ${file.name}`))) return doc.trouble.value
+      edits.unshift(taking(doc.form.value, 'water.profile'))
+    if (!(await doc.edit(edits, `temperatures from ${file.name}`))) return doc.trouble.value
     const [first, last] = [got.points[0]?.[0] ?? 0, got.points.at(-1)?.[0] ?? 0]
     const when = got.measured ? `, measured ${got.measured}` : ''
     return `Taken from ${file.name}: ${got.points.length} depths from ${length(u, first)} to ${length(u, last)}${when}.`

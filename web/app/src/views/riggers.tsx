@@ -1,11 +1,12 @@
 // Downriggers: boom, cable and ball of each, and a new one.
 import { useSignal } from '@preact/signals'
 import * as doc from '../model/doc'
+import { adding } from '../model/edits'
 import { listAt, textAt } from '../model/form'
 import { Button, Choice, Select, Toggle } from '../ui/controls'
 import { Field } from '../ui/field'
 import { capital, plain } from '../words'
-import { freeID } from './newrod'
+import { freeID, newRigger } from './newrod'
 
 type Side = 'port' | 'center' | 'starboard'
 
@@ -43,14 +44,7 @@ export function Riggers() {
     )
     const boom = freeID(`boom-${side.value}`, booms)
     void doc.edit(
-      [
-        { do: 'insert', path: 'boat.booms', value: `{id: ${boom}, end: ${ends[side.value]}}` },
-        {
-          do: 'insert',
-          path: 'downriggers',
-          value: `{id: ${id}, boom: ${boom}, cable: rigger-cable-150, ball: ball-round-12, cable_out: 50 ft}`,
-        },
-      ],
+      [adding('boat.booms', `{id: ${boom}, end: ${ends[side.value]}}`), newRigger(id, boom)],
       `added a ${side.value} downrigger`,
     )
   }
@@ -67,10 +61,7 @@ export function Riggers() {
             value={textAt(d, key) ?? ''}
             options={options}
             onValue={v =>
-              void doc.edit(
-                [{ do: 'set', path: `${path}.${key}`, value: v }],
-                `${plain(id)}: ${label.toLowerCase()} ${plain(v)}`,
-              )
+              void doc.put(`${path}.${key}`, v, `${plain(id)}: ${label.toLowerCase()} ${plain(v)}`)
             }
           />
         )
@@ -96,21 +87,15 @@ export function Riggers() {
               <Toggle
                 label="Ball may tick the bottom"
                 on={textAt(d, 'bottom') === 'intended'}
-                onValue={on =>
-                  void doc.edit(
-                    [
-                      on
-                        ? { do: 'set', path: `${path}.bottom`, value: 'intended' }
-                        : { do: 'remove', path: `${path}.bottom` },
-                    ],
-                    `${plain(id)}: ball ${on ? 'may tick' : 'stays off'} the bottom`,
-                  )
-                }
+                onValue={on => {
+                  const what = `${plain(id)}: ball ${on ? 'may tick' : 'stays off'} the bottom`
+                  void (on ? doc.put(`${path}.bottom`, 'intended', what) : doc.remove(`${path}.bottom`, what))
+                }}
               />
               <Button
                 label={`Take out ${plain(id)}`}
                 disabled={users.length > 0}
-                onClick={() => void doc.edit([{ do: 'remove', path }], `took ${plain(id)} out`)}
+                onClick={() => void doc.remove(path, `took ${plain(id)} out`)}
               >
                 Take out
               </Button>

@@ -379,12 +379,7 @@ const GearSelect = memo(function GearSelect(props: {
       label={label}
       value={props.value}
       options={options}
-      onValue={v =>
-        void doc.edit(
-          [{ do: 'set', path: props.path, value: v }],
-          `${props.name}: ${label.toLowerCase()} ${plain(v)}`,
-        )
-      }
+      onValue={v => void doc.put(props.path, v, `${props.name}: ${label.toLowerCase()} ${plain(v)}`)}
     />
   )
 })

@@ -4,6 +4,7 @@ import { useEffect, useLayoutEffect, useMemo, useRef } from 'preact/hooks'
 import type { FormValue } from '../api'
 import { askLong, Canceled } from '../engine/client'
 import * as doc from '../model/doc'
+import { setting } from '../model/edits'
 import { isOn, partsBehind, settingKnobs, textAt } from '../model/form'
 import { settings } from '../model/settings'
 import { type Line, linesOf } from '../model/tracks'
@@ -139,7 +140,7 @@ export function Teach() {
     const run = async (value: string): Promise<Line | undefined> => {
       const solved = await askLong(
         'spread',
-        { text, set: [`${topic.path}=${value}`], units: u, intervals: true, curves: true },
+        { text, edits: setting(form, [[topic.path, value]]), units: u, intervals: true, curves: true },
         undefined,
         end.signal,
       )
@@ -200,7 +201,7 @@ export function Teach() {
 
   if (!topic) return <p class="page">Working it out…</p>
   const fewer = topic.options.length <= 3
-  const setting = (label: string, value: string, key: 'a' | 'b') =>
+  const pick = (label: string, value: string, key: 'a' | 'b') =>
     fewer ? (
       <Choice
         label={label}
@@ -239,8 +240,8 @@ export function Teach() {
             picked.value = {}
           }}
         />
-        {setting('A, thin', a, 'a')}
-        {setting('B, bold', b, 'b')}
+        {pick('A, thin', a, 'a')}
+        {pick('B, bold', b, 'b')}
         <p class="teach-sentence" role="status">
           {said.value || 'Working it out…'}
         </p>

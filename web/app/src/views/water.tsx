@@ -1,7 +1,7 @@
 // The water: its bottom, its temperature and its current by depth.
 import { useSignal } from '@preact/signals'
-import type { Change } from '../api'
 import * as doc from '../model/doc'
+import { appending } from '../model/edits'
 import { listAt, textAt } from '../model/form'
 import { settings } from '../model/settings'
 import { Button } from '../ui/controls'
@@ -23,23 +23,9 @@ export function Water() {
   }
   const addTemperature = () => {
     const degrees = textAt(temperature.at(-1), 'temp') ?? one ?? (u === 'us' ? '60 F' : '15 C')
-    const changes: Change[] =
-      temperature.length > 0
-        ? [
-            {
-              do: 'insert',
-              path: 'water.temperature',
-              value: `{depth: ${nextDepth(u, temperature, 20)}, temp: ${degrees}}`,
-            },
-          ]
-        : [
-            {
-              do: 'set',
-              path: 'water.temperature',
-              value: `[{depth: ${u === 'us' ? '0 ft' : '0 m'}, temp: ${degrees}}]`,
-            },
-          ]
-    void doc.edit(changes, 'water: a depth added to the temperatures')
+    const depth = temperature.length > 0 ? nextDepth(u, temperature, 20) : u === 'us' ? '0 ft' : '0 m'
+    const longer = appending(form, 'water.temperature', { depth, temp: degrees })
+    void doc.edit([longer], 'water: a depth added to the temperatures')
   }
   return (
     <section
@@ -94,13 +80,8 @@ export function Water() {
             <Button
               label={`Take out temperature ${i + 1}`}
               onClick={() =>
-                void doc.edit(
-                  [
-                    {
-                      do: 'remove',
-                      path: temperature.length > 1 ? `water.temperature[${i}]` : 'water.temperature',
-                    },
-                  ],
+                void doc.remove(
+                  `water.temperature[${i}]`,
                   `water: temperature at ${textAt(t, 'depth')} taken out`,
                 )
               }
@@ -145,10 +126,7 @@ export function Water() {
             <Button
               label={`Take out current ${i + 1}`}
               onClick={() =>
-                void doc.edit(
-                  [{ do: 'remove', path: current.length > 1 ? `water.current[${i}]` : 'water.current' }],
-                  `current at ${textAt(c, 'depth')} taken out`,
-                )
+                void doc.remove(`water.current[${i}]`, `current at ${textAt(c, 'depth')} taken out`)
               }
             >
               Take out
