@@ -154,13 +154,6 @@ export interface Given {
   profile?: ProfileAsk
 }
 
-/** ProfileAsk is the text of a file of temperatures by depth, CSV or NDBC .ocean. */
-export interface ProfileAsk {
-  /** what faults call it */
-  name?: string
-  text: string
-}
-
 /**
  * Edit is one change of a scenario: a key of one thing takes another value, or a thing
  * comes or goes. It names things by their ids and never by their places in a list; what
@@ -179,6 +172,13 @@ export interface Edit {
 
 /** EditKind says what an edit does. */
 export type EditKind = "" | "add" | "remove"
+
+/** ProfileAsk is the text of a file of temperatures by depth, CSV or NDBC .ocean. */
+export interface ProfileAsk {
+  /** what faults call it */
+  name?: string
+  text: string
+}
 
 /** Checked is what a scenario holds and what is wrong with it. */
 export interface Checked {
