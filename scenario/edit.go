@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"sternfan"
@@ -63,7 +62,7 @@ func (d *decoder) edit(e *sternfan.Edit) (*change, bool) {
 	return c, true
 }
 
-func unprintable(r rune) bool { return r == utf8.RuneError || !unicode.IsPrint(r) }
+func unprintable(r rune) bool { return r < ' ' || r == 0x7f || r == utf8.RuneError }
 
 // guard puts quotes around what may stand without them alone, but not between brackets.
 func (n *node) guard() {

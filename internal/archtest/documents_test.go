@@ -157,7 +157,7 @@ var stillLong = []string{
 	"aim.aiming.modes", "aim.aiming.tracks", "aim.listen",
 	"cmd/sternfan.logFixCmd.body",
 	"report.EventWords", "report.TurnPage",
-	"scenario.decoder.bounded", "scenario.decoder.change", "scenario.decoder.set",
+	"scenario.decoder.bounded",
 }
 
 // A long function says why it is.
