@@ -113,3 +113,37 @@ func TestEditedTextAnswersAlike(t *testing.T) {
 		before = got
 	}
 }
+
+// A text is given once with a name and then meant by it, but never another text.
+func TestTextByItsName(t *testing.T) {
+	var e engine.Engine
+	text := example(t, "class.yaml")
+	moved := func(g engine.Given) string {
+		ask, err := json.Marshal(g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(e.Handle(t.Context(), "spread", ask, nil))
+	}
+	want := moved(engine.Given{Text: text})
+	if got := moved(engine.Given{As: "a"}); !strings.Contains(got, `"failed"`) {
+		t.Errorf("a name that was never given means %.200s", got)
+	}
+	if got := moved(engine.Given{Text: text, As: "a"}); got != want {
+		t.Errorf("with its name: %.200s", got)
+	}
+	if got := moved(engine.Given{As: "a"}); got != want {
+		t.Errorf("by its name: %.200s", got)
+	}
+	other := moved(engine.Given{Text: example(t, "spring.yaml")})
+	if got := moved(engine.Given{As: "a"}); !strings.Contains(got, `"failed"`) {
+		t.Errorf("after another text: %.200s", got)
+	}
+	if got := moved(engine.Given{Text: example(t, "spring.yaml"), As: "b"}); got != other {
+		t.Errorf("another with its name: %.200s", got)
+	}
+	edited := do[engine.FileText](t, &e, "edit", engine.EditAsk{Text: example(t, "spring.yaml"), Edits: []sternfan.Edit{{Owner: "speed", Key: "value", Value: "2.2 mph"}}})
+	if got := moved(engine.Given{As: "b"}); edited.Text == "" || !strings.Contains(got, `"failed"`) {
+		t.Errorf("after an edit: %.200s", got)
+	}
+}

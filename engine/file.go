@@ -36,7 +36,9 @@ func (e *Engine) edit(_ *Call, ask *EditAsk) (*FileText, error) {
 	if err != nil {
 		return nil, err
 	}
-	e.read.text, e.read.doc = next.Text(), next // it will be asked about next
+	if next != doc {
+		e.read = readFile{text: next.Text(), name: given.name(), doc: next} // it will be asked about next
+	}
 	if !ask.Loose {
 		given.Text = next.Text()
 		if _, _, err := e.model(&given); err != nil {

@@ -1,6 +1,8 @@
 package engine
 
 import (
+	"cmp"
+	"fmt"
 	"slices"
 
 	"sternfan"
@@ -14,6 +16,7 @@ import (
 // Given is what most requests carry.
 type Given struct {
 	Text  string          `json:"text"`            // of the scenario file, YAML or JSON
+	As    string          `json:"as,omitempty"`    // a name for the text: given once with it, it stands for it while no other text is read
 	Name  string          `json:"name,omitempty"`  // what faults call it; "scenario" when not given
 	Set   []string        `json:"set,omitempty"`   // edits to try as a command line has them, OWNER.KEY=VALUE: rods.p1.settings.dial=2
 	Edits []sternfan.Edit `json:"edits,omitempty"` // edits to try
@@ -39,8 +42,8 @@ func (g *Given) name() string {
 
 // readFile is the file that was read last.
 type readFile struct {
-	text, name string
-	doc        *scenario.Document
+	text, as, name string
+	doc            *scenario.Document
 }
 
 // solved is the boat that was solved last.
@@ -59,14 +62,22 @@ type solved struct {
 
 // document reads the file, or remembers having read it.
 func (e *Engine) document(g *Given) (*scenario.Document, error) {
-	if e.read.doc != nil && e.read.text == g.Text && e.read.name == g.name() {
-		return e.read.doc, nil
+	r := &e.read
+	known := r.doc != nil && r.name == g.name()
+	switch {
+	case known && g.Text == "" && g.As != "" && r.as == g.As:
+		return r.doc, nil
+	case g.Text == "" && g.As != "":
+		return nil, &BadAsk{fmt.Errorf("the text that was given as %.40q is not remembered", g.As)}
+	case known && r.text == g.Text:
+		r.as = cmp.Or(g.As, r.as)
+		return r.doc, nil
 	}
 	doc, err := scenario.Read(g.name(), []byte(g.Text))
 	if err != nil {
 		return nil, err
 	}
-	e.read = readFile{g.Text, g.name(), doc}
+	*r = readFile{g.Text, g.As, g.name(), doc}
 	return doc, nil
 }
 

@@ -60,7 +60,7 @@ func BenchmarkMove(b *testing.B) {
 	text := example(b, "summer.yaml")
 	var asks [][]byte
 	for i := range 20 {
-		ask, err := json.Marshal(engine.Given{Text: text, Set: []string{fmt.Sprintf("rods.s-high.settings.line_out=%d ft", 180+i)}})
+		ask, err := json.Marshal(engine.Given{Text: text, As: "1", Edits: []sternfan.Edit{{Owner: "rods.s-high", Key: "settings.line_out", Value: fmt.Sprintf("%d ft", 180+i)}}})
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -51,7 +51,11 @@ func (d *decoder) edit(e *sternfan.Edit) (*change, bool) {
 		}
 		c.way = append(c.way, step{name: name, index: -1})
 	}
-	if e.Do != sternfan.EditRemove {
+	switch {
+	case e.Do == sternfan.EditRemove:
+	case plainText(e.Value): // as most are, and all while a finger drags
+		c.value = &node{kind: kindScalar, text: e.Value}
+	default:
 		fragment := &decoder{name: "the new value"}
 		if c.value = fragment.parse([]byte(e.Value)); c.value == nil || len(fragment.faults) > 0 {
 			d.faults = append(d.faults, fragment.faults...)

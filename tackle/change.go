@@ -118,7 +118,22 @@ func concerned(m *Model, edits []sternfan.Edit) (*concern, remake) {
 // resolve makes the groups concerned anew and puts them into a copy of m. It returns nil
 // when there are faults or what is uncertain is not what it was: then all must be resolved.
 func (c *concern) resolve(m *Model, sc *sternfan.Scenario) *Model {
-	r := newResolver(sc, m)
+	// What is not concerned is taken as m has it: expanded, and in full.
+	whole := *sc
+	whole.Boat, whole.Gear = m.Scenario.Boat, m.Scenario.Gear
+	whole.Rods, whole.Downriggers = slices.Clone(m.Scenario.Rods), slices.Clone(m.Scenario.Downriggers)
+	for i := range whole.Rods {
+		if c.rods[i] {
+			whole.Rods[i] = sc.Rods[i]
+		}
+		whole.Rods[i].Fixed = sc.Rods[i].Fixed
+	}
+	for i := range whole.Downriggers {
+		if c.downs[i] {
+			whole.Downriggers[i] = sc.Downriggers[i]
+		}
+	}
+	r := resolverOf(&whole, &sc.Gear, m)
 	r.only = c
 	r.water()
 	r.groups(r.rods())
@@ -161,23 +176,12 @@ func (c *concern) resolve(m *Model, sc *sternfan.Scenario) *Model {
 			out.Rods[rod].Group = at
 		}
 	}
-	copied := *sc
-	copied.Boat, copied.Gear = m.Scenario.Boat, m.Scenario.Gear
-	copied.Rods, copied.Downriggers = slices.Clone(m.Scenario.Rods), slices.Clone(m.Scenario.Downriggers)
-	for i := range copied.Rods {
-		if c.rods[i] {
-			copied.Rods[i] = r.sc.Rods[i]
-		}
-		copied.Rods[i].Fixed = sc.Rods[i].Fixed
+	out.Scenario, out.speed = &whole, part.speed
+	out.Notes, out.given = slices.Clone(m.plain), entries
+	if len(sc.Uncertainty)+len(sc.Calibrations) > 0 { // what is given stays apart from what is believed
+		entries = slices.Clone(entries)
 	}
-	for i := range copied.Downriggers {
-		if c.downs[i] {
-			copied.Downriggers[i] = r.sc.Downriggers[i]
-		}
-	}
-	out.Scenario, out.speed = &copied, part.speed
-	r.sc, r.model, r.reg = &copied, &out, registry{entries: entries, index: m.index}
-	out.Notes, out.given = slices.Clone(m.plain), slices.Clone(entries)
+	r.model, r.reg = &out, registry{entries: entries, index: m.index}
 	if !r.finish() {
 		return nil
 	}

@@ -27,12 +27,16 @@ func newResolver(sc *sternfan.Scenario, same *Model) *resolver {
 	copied := *sc
 	copied.Rods = slices.Clone(sc.Rods)
 	copied.Boat = sc.Boat.Filled()
-	r := &resolver{sc: &copied, model: &Model{Scenario: &copied}, downs: map[string]lipFound{}, same: same}
+	return resolverOf(&copied, &sc.Gear, same)
+}
+
+// resolverOf returns a resolver of a scenario that is its own to change.
+func resolverOf(own *sternfan.Scenario, file *sternfan.Gear, same *Model) *resolver {
+	r := &resolver{sc: own, model: &Model{Scenario: own}, downs: map[string]lipFound{}, same: same}
 	if same != nil && same.downs != nil {
 		r.downs = same.downs
 	}
-	file := sc.Gear
-	r.cat = catalog{file: &file, r: r}
+	r.cat = catalog{file: file, r: r}
 	return r
 }
 

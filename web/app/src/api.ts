@@ -142,6 +142,8 @@ export interface CheckAsk extends Given {
 export interface Given {
   /** of the scenario file, YAML or JSON */
   text: string
+  /** a name for the text: given once with it, it stands for it while no other text is read */
+  as?: string
   /** what faults call it; "scenario" when not given */
   name?: string
   /** edits to try as a command line has them, OWNER.KEY=VALUE: rods.p1.settings.dial=2 */
