@@ -151,9 +151,9 @@ type SavedNumber struct {
 
 // Calibration returns the entry of the scenario.
 func (s *SavedNumber) Calibration() Calibration {
-	c := Calibration{Name: s.Name, Scale: s.Scale, Shift: s.Shift, Dated: s.Dated, Source: s.Source, Off: s.Off, Corr: s.Corr, Spread: Abs(s.SD), Mark: s.Mark, Readings: s.Readings}
+	c := Calibration{Name: s.Name, Scale: s.Scale, Shift: s.Shift, Dated: s.Dated, Source: s.Source, Off: s.Off, Corr: s.Corr, Scatter: Abs(s.SD), Mark: s.Mark, Readings: s.Readings}
 	if s.Kind == LogNormal.String() {
-		c.Spread = Rel(s.SD)
+		c.Scatter = Rel(s.SD)
 	}
 	return c
 }

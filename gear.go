@@ -130,7 +130,7 @@ type Diver struct {
 	Give              Q[float64]    // k, rad/N: incidence lost per newton of the leader's pull
 	DialMarks         []float64     // marks, ascending from 0
 	DialTilt          []unit.Angle  // tilt (roll) at each mark
-	DialTiltSpread    Spread        // relative, of the whole table
+	DialTiltScatter   Scatter       // relative, of the whole table
 	Ratchet           Q[float64]    // 1: the dial holds to a tenth of a mark; 0: turns freely, half a mark
 	TrippedArea       Q[unit.Area]  // drag area with the arm open
 	TripLoad          Q[unit.Force]

@@ -22,7 +22,7 @@ type Entry struct {
 	Scope   Scope         `json:"scope"`
 	Nominal float64       `json:"nominal"` // SI
 	Unit    string        `json:"unit"`
-	Spread  Spread        `json:"spread"`
+	Scatter Scatter       `json:"spread"`
 	Source  string        `json:"source"`
 	Corr    []Correlation `json:"correlation,omitempty"`
 }

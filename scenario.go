@@ -356,21 +356,21 @@ type Solver struct {
 
 // Override changes the uncertainty of one registry entry by name.
 type Override struct {
-	Name   string
-	Spread Spread
-	Source string
+	Name    string
+	Scatter Scatter
+	Source  string
 }
 
 // Calibration moves one registry entry to what was measured. Off ones are kept and ignored.
 type Calibration struct {
-	Name   string
-	Scale  float64 // multiplies the nominal value; 0 means 1
-	Shift  float64 // then added, SI
-	Spread Spread  // replaces the entry's own
-	Dated  string
-	Source string
-	Off    bool
-	Corr   []Correlation // of its score with those of other calibrations in use
+	Name    string
+	Scale   float64 // multiplies the nominal value; 0 means 1
+	Shift   float64 // then added, SI
+	Scatter Scatter // replaces the entry's own
+	Dated   string
+	Source  string
+	Off     bool
+	Corr    []Correlation // of its score with those of other calibrations in use
 	// Of what was measured, for a calibration that was learnt from it: its mark, and the
 	// entries of the log that were among it.
 	Mark     string

@@ -106,7 +106,7 @@ func (e *Engine) Check(_ *Call, ask *CheckAsk) (*Checked, error) {
 	}
 	if ask.Registry {
 		for _, r := range m.Registry {
-			out.Registry = append(out.Registry, RegistryEntry{r.Name, string(r.Scope), r.Nominal, r.Unit, r.Spread.Kind.String(), r.Spread.SD, r.Source})
+			out.Registry = append(out.Registry, RegistryEntry{r.Name, string(r.Scope), r.Nominal, r.Unit, r.Scatter.Kind.String(), r.Scatter.SD, r.Source})
 		}
 	}
 	return out, nil

@@ -349,10 +349,10 @@ func CalibrationLines(all []sternfan.Calibration) []string {
 		if c.Shift != 0 {
 			by = append(by, fmt.Sprintf("%+.3g", c.Shift))
 		}
-		if c.Spread.Kind == sternfan.LogNormal {
-			by = append(by, fmt.Sprintf("± %.0f %%", 100*c.Spread.SD))
-		} else if c.Spread.Kind != sternfan.Exact {
-			by = append(by, fmt.Sprintf("± %.3g", c.Spread.SD))
+		if c.Scatter.Kind == sternfan.LogNormal {
+			by = append(by, fmt.Sprintf("± %.0f %%", 100*c.Scatter.SD))
+		} else if c.Scatter.Kind != sternfan.Exact {
+			by = append(by, fmt.Sprintf("± %.3g", c.Scatter.SD))
 		}
 		state := "on "
 		if c.Off {

@@ -16,7 +16,7 @@ func spreadToChange() *sternfan.Scenario {
 		Rods: []sternfan.Rod{
 			{ID: "high", Rig: sternfan.Rig{Parts: []sternfan.Part{{Kind: sternfan.PartRelease, On: "dr"}, {Kind: sternfan.PartLure, Gear: "spoon-light"}}}},
 			{ID: "chute", Rig: sternfan.Rig{Parts: []sternfan.Part{{Kind: sternfan.PartLine, Gear: "mono-17"}, {Kind: sternfan.PartLure, Gear: "spoon-light"}}},
-				Settings: sternfan.Settings{LineOut: sternfan.Q[unit.Length]{Value: 90 * unit.Foot, Given: true, Spread: sternfan.Rel(.03), Source: "counter"}}},
+				Settings: sternfan.Settings{LineOut: sternfan.Q[unit.Length]{Value: 90 * unit.Foot, Given: true, Scatter: sternfan.Rel(.03), Source: "counter"}}},
 		},
 	}
 }
@@ -34,7 +34,7 @@ func TestChangeRod(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := sternfan.Settings{
-		LineOut: sternfan.Q[unit.Length]{Value: 120 * unit.Foot, Given: true, Spread: sternfan.Rel(.03), Source: "counter"},
+		LineOut: sternfan.Q[unit.Length]{Value: 120 * unit.Foot, Given: true, Scatter: sternfan.Rel(.03), Source: "counter"},
 		Section: sternfan.Of(50 * unit.Foot), Ring: sternfan.Of(1.0), Side: sternfan.Port,
 	}
 	got := sc.Rods[1].Settings

@@ -201,7 +201,7 @@ func TestEditGivesAnUncertainty(t *testing.T) {
 	}
 	for what, s := range map[string]*sternfan.Scenario{"the flag": byFlag, "the edit": byEdit} {
 		got := s.Rods[0].Settings.LineOut
-		if got.Spread.Kind != sternfan.Normal || math.Abs(got.Spread.SD-0.9144) > 1e-12 || math.Abs(got.SI()-90*0.3048) > 1e-12 { // 0.3048 m a foot
+		if got.Scatter.Kind != sternfan.Normal || math.Abs(got.Scatter.SD-0.9144) > 1e-12 || math.Abs(got.SI()-90*0.3048) > 1e-12 { // 0.3048 m a foot
 			t.Errorf("by %s %+v", what, got)
 		}
 	}

@@ -345,8 +345,8 @@ var registryValue = &dim{name: "registry value", parse: func(text string) (float
 }}
 
 // spreadKeys are the keys sd and range of a map whose spread is read by the map's check.
-func spreadKeys[S any](get func(*S) *sternfan.Spread) []field[S] {
-	keyOf := func(name, doc string, kinds ...sternfan.SpreadKind) field[S] {
+func spreadKeys[S any](get func(*S) *sternfan.Scatter) []field[S] {
+	keyOf := func(name, doc string, kinds ...sternfan.ScatterKind) field[S] {
 		return field[S]{name: name, doc: doc,
 			decode: func(*decoder, *node, string, *S) {},
 			encode: func(v *S) *node {
@@ -371,7 +371,7 @@ func spreadKeys[S any](get func(*S) *sternfan.Spread) []field[S] {
 	}
 }
 
-func registrySpread(d *decoder, n *node, path string, into *sternfan.Spread) {
+func registrySpread(d *decoder, n *node, path string, into *sternfan.Scatter) {
 	if half := n.child("range"); half != nil && half.kind == kindScalar && len(half.text) > 0 && half.text[len(half.text)-1] == '%' {
 		d.at(half, join(path, "range"), sternfan.Fault{Code: "wrong-unit", Text: "a range here cannot be relative", Found: show(half.text), Hint: "write sd for a relative uncertainty"})
 		return
@@ -385,8 +385,8 @@ var override = object[sternfan.Override]{
 	fields: append([]field[sternfan.Override]{
 		need("name", "Name of the entry, as run --format json lists it.", words[string]{}, func(o *sternfan.Override) *string { return &o.Name }),
 		key("source", "Where this comes from.", words[string]{}, func(o *sternfan.Override) *string { return &o.Source }),
-	}, spreadKeys(func(o *sternfan.Override) *sternfan.Spread { return &o.Spread })...),
-	check: func(d *decoder, n *node, path string, o *sternfan.Override) { registrySpread(d, n, path, &o.Spread) },
+	}, spreadKeys(func(o *sternfan.Override) *sternfan.Scatter { return &o.Scatter })...),
+	check: func(d *decoder, n *node, path string, o *sternfan.Override) { registrySpread(d, n, path, &o.Scatter) },
 }
 
 var calibration = object[sternfan.Calibration]{
@@ -402,8 +402,10 @@ var calibration = object[sternfan.Calibration]{
 		key("correlation", "How it goes together with other calibrations in use.", list[sternfan.Correlation]{elem: correlation, max: 100}, func(c *sternfan.Calibration) *[]sternfan.Correlation { return &c.Corr }),
 		key("mark", "Of the measurements that it was learnt from.", words[string]{}, func(c *sternfan.Calibration) *string { return &c.Mark }),
 		key("readings", "The entries of the log that are among those measurements.", list[string]{elem: words[string]{}, max: 10_000}, func(c *sternfan.Calibration) *[]string { return &c.Readings }),
-	}, spreadKeys(func(c *sternfan.Calibration) *sternfan.Spread { return &c.Spread })...),
-	check: func(d *decoder, n *node, path string, c *sternfan.Calibration) { registrySpread(d, n, path, &c.Spread) },
+	}, spreadKeys(func(c *sternfan.Calibration) *sternfan.Scatter { return &c.Scatter })...),
+	check: func(d *decoder, n *node, path string, c *sternfan.Calibration) {
+		registrySpread(d, n, path, &c.Scatter)
+	},
 }
 
 var correlation = object[sternfan.Correlation]{

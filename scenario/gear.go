@@ -98,7 +98,7 @@ var gearDiver = object[sternfan.Diver]{
 		key("incidence", "Incidence without a leader's pull.", angle(0, 90), func(v *sternfan.Diver) *sternfan.Q[unit.Angle] { return &v.Incidence }),
 		key("give", "Incidence lost to the leader's pull.", quantity[float64]{dim: gives, in: "deg/lb", hi: 1}, func(v *sternfan.Diver) *sternfan.Q[float64] { return &v.Give }),
 		dialRows,
-		key("dial_spread", "How far off the whole table may be, relative: 15 %.", relative{}, func(v *sternfan.Diver) *sternfan.Spread { return &v.DialTiltSpread }),
+		key("dial_spread", "How far off the whole table may be, relative: 15 %.", relative{}, func(v *sternfan.Diver) *sternfan.Scatter { return &v.DialTiltScatter }),
 		key("ratchet", "The dial clicks and holds; off: it turns freely.", yesNoQ{}, func(v *sternfan.Diver) *sternfan.Q[float64] { return &v.Ratchet }),
 		key("tripped_area", "Drag area with the arm open.", area(), func(v *sternfan.Diver) *sternfan.Q[unit.Area] { return &v.TrippedArea }),
 		key("trip_load", "Pull at which the arm opens.", force(), func(v *sternfan.Diver) *sternfan.Q[unit.Force] { return &v.TripLoad }),
@@ -163,7 +163,7 @@ func (t dialTable) schema(b *builder) *schema { return t.list().schema(b) }
 // relative is a relative uncertainty: "15 %".
 type relative struct{}
 
-func (relative) decode(d *decoder, n *node, path string, into *sternfan.Spread) {
+func (relative) decode(d *decoder, n *node, path string, into *sternfan.Scatter) {
 	if !d.want(n, path, kindScalar) {
 		return
 	}
@@ -176,7 +176,7 @@ func (relative) decode(d *decoder, n *node, path string, into *sternfan.Spread) 
 	*into = sternfan.Rel(v / 100)
 }
 
-func (relative) encode(v *sternfan.Spread) *node {
+func (relative) encode(v *sternfan.Scatter) *node {
 	if v.Kind != sternfan.LogNormal {
 		return nil
 	}

@@ -213,11 +213,11 @@ func (c quantity[U]) decode(d *decoder, n *node, path string, into *sternfan.Q[U
 	if n.child("value") == nil {
 		d.missing(n, path, "value", "The value itself, as in 120 ft.")
 	}
-	d.spread(n, path, c.dim, float64(into.Value), &into.Spread)
+	d.spread(n, path, c.dim, float64(into.Value), &into.Scatter)
 }
 
 // spread reads the keys sd and range of a map.
-func (d *decoder) spread(n *node, path string, q *dim, value float64, into *sternfan.Spread) {
+func (d *decoder) spread(n *node, path string, q *dim, value float64, into *sternfan.Scatter) {
 	sd, half := n.child("sd"), n.child("range")
 	if sd != nil && half != nil {
 		d.at(half, join(path, "range"), sternfan.Fault{Code: "conflict", Text: "an uncertainty has one of sd and range", Hint: "keep one of the two"})
@@ -307,18 +307,18 @@ func (c quantity[U]) encode(v *sternfan.Q[U]) *node {
 		return nil
 	}
 	value := &node{kind: kindScalar, text: c.dim.write(float64(v.Value), c.in)}
-	if v.Spread == (sternfan.Spread{}) && v.Source == "" {
+	if v.Scatter == (sternfan.Scatter{}) && v.Source == "" {
 		return value
 	}
 	out := &node{kind: kindMap, keys: []entry{{name: "value", value: value}}}
-	out.keys = append(out.keys, c.dim.writeSpread(v.Spread, c.in)...)
+	out.keys = append(out.keys, c.dim.writeSpread(v.Scatter, c.in)...)
 	if s := scalar(v.Source); s != nil {
 		out.keys = append(out.keys, entry{name: "source", value: s})
 	}
 	return out
 }
 
-func (d *dim) writeSpread(s sternfan.Spread, in string) []entry {
+func (d *dim) writeSpread(s sternfan.Scatter, in string) []entry {
 	text := func(t string) *node { return &node{kind: kindScalar, text: t} }
 	switch s.Kind {
 	case sternfan.LogNormal:

@@ -181,7 +181,7 @@ func TestFittingsReadBack(t *testing.T) {
 	if k := full.Kickers[0]; !k.Raised || k.Leg.Value != 2*unit.Foot || k.Leg.Source != "assumed" {
 		t.Errorf("kicker %+v", k)
 	}
-	if b := full.SpeedBags[0]; b.Rope.Value != 6*unit.Foot || b.Diameter.Spread.SD != 0.05 || b.Name() != "starboard speed bag" {
+	if b := full.SpeedBags[0]; b.Rope.Value != 6*unit.Foot || b.Diameter.Scatter.SD != 0.05 || b.Name() != "starboard speed bag" {
 		t.Errorf("bag %+v", b)
 	}
 	if len(s.Boat.Kickers) != 1 || s.Boat.Kickers[0].Leg.Given {
@@ -278,7 +278,7 @@ calibrations:
 			t.Errorf("%s is %v, want %v", name, got, want)
 		}
 	}
-	spread := func(name string, got, want sternfan.Spread) {
+	spread := func(name string, got, want sternfan.Scatter) {
 		if got.Kind != want.Kind {
 			t.Errorf("%s is %v, want %v", name, got, want)
 		}
@@ -286,23 +286,23 @@ calibrations:
 	}
 	near("line out", s.Rods[0].Settings.LineOut.SI(), 27.432)
 	near("heading", s.Heading.SI(), math.Pi/2)
-	spread("heading", s.Heading.Spread, sternfan.Half(math.Pi/20))
+	spread("heading", s.Heading.Scatter, sternfan.Half(math.Pi/20))
 	near("temperature", float64(s.Water.Temperature[0].Temperature), 10)
-	spread("bottom", s.Water.Bottom.Spread, sternfan.Rel(0.05))
+	spread("bottom", s.Water.Bottom.Scatter, sternfan.Rel(0.05))
 	line, diver := s.Gear.Lines[0], s.Gear.Divers[0]
 	near("diameter", line.Diameter.SI(), 0.0004)
-	spread("diameter", line.Diameter.Spread, sternfan.Abs(0.00002))
-	spread("normal", line.Normal.Spread, sternfan.Abs(0.1))
+	spread("diameter", line.Diameter.Scatter, sternfan.Abs(0.00002))
+	spread("normal", line.Normal.Scatter, sternfan.Abs(0.1))
 	near("solid", line.Solid.Value, 1)
 	near("volume", diver.Volume.Value, 25e-6)
 	near("give", diver.Give.Value, 2*math.Pi/180)
-	spread("dial", diver.DialTiltSpread, sternfan.Rel(0.15))
+	spread("dial", diver.DialTiltScatter, sternfan.Rel(0.15))
 	if !slices.Equal(diver.DialMarks, []float64{0, 1}) {
 		t.Errorf("marks %v", diver.DialMarks)
 	}
-	spread("override", s.Uncertainty[0].Spread, sternfan.Abs(0.9144))
-	spread("bare override", s.Uncertainty[1].Spread, sternfan.Abs(4))
-	spread("calibration", s.Calibrations[0].Spread, sternfan.Half(0.6096))
+	spread("override", s.Uncertainty[0].Scatter, sternfan.Abs(0.9144))
+	spread("bare override", s.Uncertainty[1].Scatter, sternfan.Abs(4))
+	spread("calibration", s.Calibrations[0].Scatter, sternfan.Half(0.6096))
 	near("shift", s.Calibrations[0].Shift, 0.3048)
 	if got, want := s.Boat.Holders[0].Tip, (geom.Vec{Y: -8 * 0.3048, Z: -3 * 0.3048}); got.Sub(want).Norm() > 1e-12 {
 		t.Errorf("tip %v, want %v", got, want)
@@ -367,7 +367,7 @@ func TestSet(t *testing.T) {
 		t.Fatal(err)
 	}
 	set := s.Rods[0].Settings
-	if s.Speed.Value.Value != 3*unit.MilePerHour || s.Speed.Value.Spread != sternfan.Rel(0.05) {
+	if s.Speed.Value.Value != 3*unit.MilePerHour || s.Speed.Value.Scatter != sternfan.Rel(0.05) {
 		t.Errorf("speed %+v", s.Speed.Value)
 	}
 	if set.LineOut.Value != 120*unit.Foot || set.Lead.Value != 5*unit.Foot || !s.Rods[0].Fixed || !s.Water.Bottom.Given {

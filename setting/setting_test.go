@@ -110,10 +110,10 @@ func TestSetAndGet(t *testing.T) {
 		}
 	}
 	on := full()
-	on.Settings.Lead = sternfan.Q[unit.Length]{Value: 3, Given: true, Spread: sternfan.Rel(.02), Source: "marks on the rod"}
+	on.Settings.Lead = sternfan.Q[unit.Length]{Value: 3, Given: true, Scatter: sternfan.Rel(.02), Source: "marks on the rod"}
 	lead, _ := setting.Find("lead")
 	lead.Set(on, setting.Value{Given: true, Number: 4})
-	if want := (sternfan.Q[unit.Length]{Value: 4, Given: true, Spread: sternfan.Rel(.02), Source: "marks on the rod"}); on.Settings.Lead != want {
+	if want := (sternfan.Q[unit.Length]{Value: 4, Given: true, Scatter: sternfan.Rel(.02), Source: "marks on the rod"}); on.Settings.Lead != want {
 		t.Errorf("the lead is %+v, want %+v", on.Settings.Lead, want)
 	}
 }

@@ -44,7 +44,7 @@ var turns = map[string]func(s *sternfan.Settings, x float64){
 	"section":    func(s *sternfan.Settings, x float64) { s.Section = sternfan.Of(unit.Length(10 + 80*x)) },
 	"lead":       func(s *sternfan.Settings, x float64) { s.Lead = sternfan.Of(unit.Length(1 + 30*x)) },
 	"lead_spread": func(s *sternfan.Settings, x float64) {
-		s.Lead.Spread, s.Lead.Source = sternfan.Rel(0.1*x), "taped"
+		s.Lead.Scatter, s.Lead.Source = sternfan.Rel(0.1*x), "taped"
 	},
 	"dial": func(s *sternfan.Settings, x float64) { s.Dial = sternfan.Of(4.5 * x) },
 	"side": func(s *sternfan.Settings, x float64) {

@@ -56,8 +56,8 @@ func names(g *sternfan.Gear, kind string) []string {
 func Known(kind, id string) bool { return builtins().Item(kind, id) != nil }
 
 // q is a quantity with its uncertainty and source.
-func q[U ~float64](v U, s sternfan.Spread, source string) sternfan.Q[U] {
-	return sternfan.Q[U]{Value: v, Given: true, Spread: s, Source: source}
+func q[U ~float64](v U, s sternfan.Scatter, source string) sternfan.Q[U] {
+	return sternfan.Q[U]{Value: v, Given: true, Scatter: s, Source: source}
 }
 
 // exact is a quantity whose uncertainty does not matter to a depth.
@@ -65,7 +65,7 @@ func exact[U ~float64](v U, source string) sternfan.Q[U] {
 	return sternfan.Q[U]{Value: v, Given: true, Source: source}
 }
 
-func rel(sd float64) sternfan.Spread { return sternfan.Rel(sd) }
+func rel(sd float64) sternfan.Scatter { return sternfan.Rel(sd) }
 
 const (
 	inch = float64(unit.Inch)

@@ -31,13 +31,13 @@ func diver(id, kind string, d, ring, trip float64) sternfan.Diver {
 		NormalCoefficient: q(1.3, rel(.2), "assumed: readings of round plates at 45 deg run from 1.17 without to above 1.5 with edge vortices (Hoerner, from memory)"),
 		Incidence:         q(45*unit.Degree, sternfan.Abs(4*math.Pi/180), "assumed: the latched arm holds the disc at about 45 deg"),
 		// The plate's pull grows with its area, and the same leader turns a larger plate less.
-		Give:           q(.01*(.105/d)*(.105/d), rel(.5), "assumed: half a degree a newton for a 105 mm disc, less for a larger one by its area"),
-		DialMarks:      []float64{0, 1, 2, 3, 4},
-		DialTilt:       []unit.Angle{0, 17 * unit.Degree, 34 * unit.Degree, 49 * unit.Degree, 60 * unit.Degree},
-		DialTiltSpread: rel(.15),
-		Ratchet:        exact(0.0, "assumed: the dial turns freely"),
-		TrippedArea:    q(unit.Area(.1*circle(d)), rel(.4), "assumed: a disc nearly edge on, a tenth of its area"),
-		TripLoad:       q(unit.Force(trip), rel(.3), "assumed"),
+		Give:            q(.01*(.105/d)*(.105/d), rel(.5), "assumed: half a degree a newton for a 105 mm disc, less for a larger one by its area"),
+		DialMarks:       []float64{0, 1, 2, 3, 4},
+		DialTilt:        []unit.Angle{0, 17 * unit.Degree, 34 * unit.Degree, 49 * unit.Degree, 60 * unit.Degree},
+		DialTiltScatter: rel(.15),
+		Ratchet:         exact(0.0, "assumed: the dial turns freely"),
+		TrippedArea:     q(unit.Area(.1*circle(d)), rel(.4), "assumed: a disc nearly edge on, a tenth of its area"),
+		TripLoad:        q(unit.Force(trip), rel(.3), "assumed"),
 	}
 	if ring > 0 {
 		out.RingDiameter = q(unit.Length(ring), rel(.03), "assumed: a third wider than the disc")

@@ -91,8 +91,8 @@ func TestLinesAgainstTables(t *testing.T) {
 				if math.Abs(r.DiameterM-l.Diameter.SI()) > 1e-9 {
 					t.Errorf("%s is %g m, the table says %g m (%s)", id, l.Diameter.SI(), r.DiameterM, r.Source)
 				}
-				if l.Diameter.Spread != sternfan.Rel(r.ToleranceRel) {
-					t.Errorf("%s: spread %+v", id, l.Diameter.Spread)
+				if l.Diameter.Scatter != sternfan.Rel(r.ToleranceRel) {
+					t.Errorf("%s: spread %+v", id, l.Diameter.Scatter)
 				}
 			}
 		}
@@ -138,7 +138,7 @@ func TestOverride(t *testing.T) {
 	if want := 1140 * math.Pi / 4 * .0005 * .0005; math.Abs(l.Mass.SI()-want) > 1e-12 {
 		t.Errorf("%g kg/m, want %g", l.Mass.SI(), want)
 	}
-	if l.Diameter.Spread != sternfan.Rel(.12) || l.Strength.SI() != builtLine(t, "mono-20").Strength.SI() {
+	if l.Diameter.Scatter != sternfan.Rel(.12) || l.Strength.SI() != builtLine(t, "mono-20").Strength.SI() {
 		t.Errorf("%+v", l)
 	}
 	b := sternfan.FindGear(m.Scenario.Gear.Lines, "braid-50")

@@ -112,7 +112,7 @@ func (w *grower) hang(p *prepared, at int, mast bool) bool {
 	if !load.Given {
 		load.Value, source = unit.Force(defaultSetLoad), "assumed: 3 lbf at the tip of a bent rod"
 	}
-	spread := load.Spread
+	spread := load.Scatter
 	if spread.Kind == sternfan.Exact {
 		spread = sternfan.Rel(loadRel)
 	}

@@ -105,7 +105,7 @@ func (r *resolver) boatEntries() {
 		return
 	}
 	m.speed = sc.Speed.Given
-	s, source := v.Spread, v.Source
+	s, source := v.Scatter, v.Source
 	if s.Kind == sternfan.Exact {
 		s, source = sternfan.Abs(speedSD), "assumed: 0.05 m/s"
 	}
@@ -122,7 +122,7 @@ func (r *resolver) boatEntries() {
 		m.currentAt = r.reg.add("", "", ParamCurrent, sternfan.ScopeBoat, 1, "times", sternfan.Rel(currentRel), "assumed: 25 % of the whole profile")
 	}
 	if b := sc.Water.Bottom; b.Given {
-		s, source := b.Spread, b.Source
+		s, source := b.Scatter, b.Source
 		if s.Kind == sternfan.Exact {
 			s, source = sternfan.Rel(bottomRel), "assumed: 3 % over the run of a lure"
 		}

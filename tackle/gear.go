@@ -22,7 +22,7 @@ func overEach(given, fallback reflect.Value) {
 		switch q, ok := g.Addr().Interface().(interface{ Fill(from any) }); {
 		case ok:
 			q.Fill(f.Interface())
-		case g.Kind() == reflect.Struct && g.Type() != reflect.TypeFor[sternfan.Spread]():
+		case g.Kind() == reflect.Struct && g.Type() != reflect.TypeFor[sternfan.Scatter]():
 			overEach(g, f)
 		case g.IsZero():
 			g.Set(f)

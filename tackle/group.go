@@ -38,13 +38,13 @@ func (w *grower) touch(i int) int {
 	return i
 }
 
-func (w *grower) entry(first, target, param string, scope sternfan.Scope, nominal float64, unitName string, s sternfan.Spread, source string) int {
+func (w *grower) entry(first, target, param string, scope sternfan.Scope, nominal float64, unitName string, s sternfan.Scatter, source string) int {
 	return w.touch(w.r.reg.add(first, target, param, scope, nominal, unitName, s, source))
 }
 
 // device adds an entry of a piece of gear from its quantity.
 func quantity[U ~float64](w *grower, first, target, param string, v sternfan.Q[U], unitName string) int {
-	return w.entry(first, target, param, sternfan.ScopeDevice, v.SI(), unitName, v.Spread, v.Source)
+	return w.entry(first, target, param, sternfan.ScopeDevice, v.SI(), unitName, v.Scatter, v.Source)
 }
 
 func (w *grower) body(node int, b bodyTpl) {
@@ -65,8 +65,8 @@ func (w *grower) gearLine(l *sternfan.Line, from, to int, n length, open bool) l
 		Scale: l.NormalScale.SI(), Cf: l.Friction.SI()}
 	t.diameter = quantity(w, "line", l.ID, ParamDiameter, l.Diameter, "m")
 	scale := l.NormalScale
-	if l.Normal.Given && scale.Spread == (sternfan.Spread{}) {
-		scale.Spread = l.Normal.Spread
+	if l.Normal.Given && scale.Scatter == (sternfan.Scatter{}) {
+		scale.Scatter = l.Normal.Scatter
 	}
 	t.normal = quantity(w, "line", l.ID, ParamNormal, scale, "times")
 	t.friction = quantity(w, "line", l.ID, ParamFriction, l.Friction, "on the wetted area")
@@ -93,12 +93,12 @@ const (
 )
 
 // relative turns the spread of a length into that of a factor on it.
-func relative[U ~float64](v sternfan.Q[U], fallback float64, source string) (sternfan.Spread, string) {
+func relative[U ~float64](v sternfan.Q[U], fallback float64, source string) (sternfan.Scatter, string) {
 	switch {
-	case v.Spread.Kind == sternfan.LogNormal:
-		return v.Spread, v.Source
-	case v.Spread.Kind != sternfan.Exact && v.SI() > 0:
-		s := v.Spread
+	case v.Scatter.Kind == sternfan.LogNormal:
+		return v.Scatter, v.Source
+	case v.Scatter.Kind != sternfan.Exact && v.SI() > 0:
+		s := v.Scatter
 		s.SD /= v.SI()
 		return s, v.Source
 	}
@@ -295,14 +295,14 @@ func (w *grower) diver(p *measured, at, upper int) bool {
 	for _, t := range d.DialTilt {
 		b.tilts = append(b.tilts, float64(t))
 	}
-	b.tilt = w.entry("diver", d.ID, ParamTilt, sternfan.ScopeDevice, 1, "times", d.DialTiltSpread, "assumed: the offset weight hangs lowest; about 17 deg a mark, less beyond 3")
+	b.tilt = w.entry("diver", d.ID, ParamTilt, sternfan.ScopeDevice, 1, "times", d.DialTiltScatter, "assumed: the offset weight hangs lowest; about 17 deg a mark, less beyond 3")
 	half, src := .5, "assumed: a dial that turns freely is half a mark off"
 	if d.Ratchet.Given && d.Ratchet.Value == 1 {
 		half, src = .1, "assumed: a ratcheted dial is a tenth of a mark off"
 	}
 	s := sternfan.Abs(half / score80)
-	if set.Dial.Spread.Kind != sternfan.Exact {
-		s, src = set.Dial.Spread, set.Dial.Source
+	if set.Dial.Scatter.Kind != sternfan.Exact {
+		s, src = set.Dial.Scatter, set.Dial.Source
 	}
 	b.dial = w.entry("rod", w.id(), ParamDial, sternfan.ScopeRod, mark, "marks", s, src)
 	w.body(at, b)

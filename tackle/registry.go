@@ -43,7 +43,7 @@ type registry struct {
 
 // add returns the index of the entry, making it when it is new. first is put before the
 // parameter: "line", a rod's "rod"; target may be "".
-func (g *registry) add(first, target, param string, scope sternfan.Scope, nominal float64, unitName string, s sternfan.Spread, source string) int {
+func (g *registry) add(first, target, param string, scope sternfan.Scope, nominal float64, unitName string, s sternfan.Scatter, source string) int {
 	name := sternfan.EntryName(first, target, param)
 	if i, ok := g.index[name]; ok {
 		return i
@@ -56,7 +56,7 @@ func (g *registry) add(first, target, param string, scope sternfan.Scope, nomina
 	if source == "" {
 		source = "given"
 	}
-	g.entries = append(g.entries, sternfan.Entry{Name: name, Param: param, Target: target, Scope: scope, Nominal: nominal, Unit: unitName, Spread: s, Source: source})
+	g.entries = append(g.entries, sternfan.Entry{Name: name, Param: param, Target: target, Scope: scope, Nominal: nominal, Unit: unitName, Scatter: s, Source: source})
 	return i
 }
 
@@ -70,7 +70,7 @@ func (r *resolver) adjust() {
 			continue
 		}
 		e := &r.reg.entries[k]
-		e.Spread = o.Spread
+		e.Scatter = o.Scatter
 		if o.Source != "" {
 			e.Source = o.Source
 		}
@@ -92,8 +92,8 @@ func (r *resolver) adjust() {
 		}
 		e.Nominal += c.Shift
 		// A measurement that does not say how good it was is not therefore exact.
-		if c.Spread.Kind != sternfan.Exact {
-			e.Spread = c.Spread
+		if c.Scatter.Kind != sternfan.Exact {
+			e.Scatter = c.Scatter
 		}
 		e.Source = strings.TrimSpace("calibrated " + c.Dated + " " + c.Source)
 		e.Corr, calibrated[k] = c.Corr, true
@@ -173,7 +173,7 @@ func (r *resolver) strange(name, path string) {
 // dist is an entry as the builder reads it.
 type dist struct {
 	nominal float64
-	spread  sternfan.Spread
+	spread  sternfan.Scatter
 }
 
 // value returns entry i in a world; i < 0 never happens there.

@@ -83,7 +83,7 @@ func (r *resolver) finish() bool {
 	m := r.model
 	m.Registry, m.dists = r.reg.entries, make([]dist, 0, len(r.reg.entries))
 	for i := range m.Registry {
-		m.dists = append(m.dists, dist{m.Registry[i].Nominal, m.Registry[i].Spread})
+		m.dists = append(m.dists, dist{m.Registry[i].Nominal, m.Registry[i].Scatter})
 	}
 	return true
 }
@@ -510,12 +510,12 @@ func (r *resolver) note(code, text string) {
 }
 
 // down returns a lure's downward area with its spread: as given, or from the rated depth.
-func (r *resolver) down(l *sternfan.Lure, path string) (float64, sternfan.Spread, string) {
+func (r *resolver) down(l *sternfan.Lure, path string) (float64, sternfan.Scatter, string) {
 	if l.DownArea.Given {
-		return l.DownArea.SI(), l.DownArea.Spread, l.DownArea.Source
+		return l.DownArea.SI(), l.DownArea.Scatter, l.DownArea.Source
 	}
 	if !l.Rated.Depth.Given {
-		return 0, sternfan.Spread{}, ""
+		return 0, sternfan.Scatter{}, ""
 	}
 	known, ok := r.downs[l.ID]
 	area := known.area
@@ -523,14 +523,14 @@ func (r *resolver) down(l *sternfan.Lure, path string) (float64, sternfan.Spread
 		if area, ok = downArea(l); !ok {
 			r.fault(sternfan.Fault{Code: "out-of-range", Path: path, Text: "no lip takes this lure to its rated depth", Found: l.ID,
 				Hint: "a rating needs depth, line_out, line_diameter and speed, the depth well above the line out"})
-			return 0, sternfan.Spread{}, ""
+			return 0, sternfan.Scatter{}, ""
 		}
 		downs := make(map[string]lipFound, len(r.downs)+1) // a model's own does not change
 		maps.Copy(downs, r.downs)
 		downs[l.ID] = lipFound{ratedOf(l), area}
 		r.downs = downs
 	}
-	s := l.Rated.Depth.Spread
+	s := l.Rated.Depth.Scatter
 	if s.Kind != sternfan.LogNormal {
 		s = sternfan.Rel(.2)
 	}

@@ -53,7 +53,7 @@ func describe(m *Model) string {
 		}
 	}
 	for _, e := range m.Registry {
-		fmt.Fprintf(&b, "%s: %s %.4g %s, %s %.3g\n", e.Name, e.Scope, e.Nominal, e.Unit, e.Spread.Kind, e.Spread.SD)
+		fmt.Fprintf(&b, "%s: %s %.4g %s, %s %.3g\n", e.Name, e.Scope, e.Nominal, e.Unit, e.Scatter.Kind, e.Scatter.SD)
 	}
 	return b.String()
 }
@@ -233,9 +233,9 @@ func TestAdjust(t *testing.T) {
 	sc := boat()
 	rigs[0].make(sc, sternfan.Port)
 	plainModel := resolve(t, sc)
-	sc.Uncertainty = []sternfan.Override{{Name: "speed", Spread: sternfan.Rel(.01), Source: "log"}}
+	sc.Uncertainty = []sternfan.Override{{Name: "speed", Scatter: sternfan.Rel(.01), Source: "log"}}
 	sc.Calibrations = []sternfan.Calibration{
-		{Name: "diver diver-standard normal", Scale: 1.1, Spread: sternfan.Rel(.05), Dated: "2026-05-01", Source: "three drops"},
+		{Name: "diver diver-standard normal", Scale: 1.1, Scatter: sternfan.Rel(.05), Dated: "2026-05-01", Source: "three drops"},
 		{Name: "rod r1 counter", Scale: 1.02, Off: true},
 		{Name: "line lead-core-27 mass", Scale: 1.2}, // not in use today
 	}
@@ -247,10 +247,10 @@ func TestAdjust(t *testing.T) {
 		}
 		return m.Registry[i]
 	}
-	if s := at(m, "speed").Spread; s != sternfan.Rel(.01) {
+	if s := at(m, "speed").Scatter; s != sternfan.Rel(.01) {
 		t.Errorf("speed: %+v", s)
 	}
-	if e := at(m, "diver diver-standard normal"); math.Abs(e.Nominal-1.43) > 1e-12 || e.Spread != sternfan.Rel(.05) {
+	if e := at(m, "diver diver-standard normal"); math.Abs(e.Nominal-1.43) > 1e-12 || e.Scatter != sternfan.Rel(.05) {
 		t.Errorf("calibrated: %+v", e)
 	}
 	if e := at(m, "rod r1 counter"); e.Nominal != 1 {
@@ -263,7 +263,7 @@ func TestAdjust(t *testing.T) {
 	// The speed's band counts as the 80 % range of the true mean.
 	sc.Uncertainty, sc.Speed.Band = nil, unit.Speed(.2)
 	want := math.Hypot(.05, .2/1.2815515655446004)
-	if s := at(resolve(t, sc), "speed").Spread; s.Kind != sternfan.Normal || math.Abs(s.SD-want) > 1e-12 {
+	if s := at(resolve(t, sc), "speed").Scatter; s.Kind != sternfan.Normal || math.Abs(s.SD-want) > 1e-12 {
 		t.Errorf("band: %+v, want %g", s, want)
 	}
 }
@@ -283,7 +283,7 @@ func TestTouches(t *testing.T) {
 			for k, p := range solve(t, m, g, world).Nodes {
 				moved = max(moved, p.Sub(base[k]).Norm())
 			}
-			if touches := slices.Contains(m.Touches(g), i); !touches && moved != 0 || touches && e.Spread.Kind != sternfan.Exact && moved == 0 {
+			if touches := slices.Contains(m.Touches(g), i); !touches && moved != 0 || touches && e.Scatter.Kind != sternfan.Exact && moved == 0 {
 				t.Errorf("group %d, %s: touches %v, moved by %g m", g, e.Name, touches, moved)
 			}
 		}

@@ -175,7 +175,7 @@ func (j *judge) offSpeed(all []outside, what, how string, least, most float64) {
 func (j *judge) speedBand() float64 {
 	for i := range j.m.Registry {
 		if e := &j.m.Registry[i]; e.Param == tackle.ParamSpeed {
-			return e.Spread.At(e.Nominal, spread.Eighty) - e.Nominal
+			return e.Scatter.At(e.Nominal, spread.Eighty) - e.Nominal
 		}
 	}
 	return 0

@@ -133,7 +133,7 @@ func (b *boat) addSetting(k *stand, day, set string) int {
 	for _, name := range names {
 		i := k.entry[name]
 		e := k.Model.Registry[i]
-		if e.Spread.Kind == sternfan.Exact || !(e.Spread.SD > 0) {
+		if e.Scatter.Kind == sternfan.Exact || !(e.Scatter.SD > 0) {
 			continue
 		}
 		weight, part := 1.0, 1.0
@@ -157,13 +157,13 @@ func (b *boat) addSetting(k *stand, day, set string) int {
 // wander returns the part of the speed's score that the given band makes up.
 func wander(sc *sternfan.Scenario, e *sternfan.Entry) float64 {
 	band := float64(sc.Speed.Band) / spread.Eighty
-	if e.Spread.Kind == sternfan.LogNormal {
+	if e.Scatter.Kind == sternfan.LogNormal {
 		band /= e.Nominal
 	}
-	if !(band > 0) || e.Spread.Kind == sternfan.Uniform {
+	if !(band > 0) || e.Scatter.Kind == sternfan.Uniform {
 		return 0
 	}
-	return math.Min(band/e.Spread.SD, 0.99)
+	return math.Min(band/e.Scatter.SD, 0.99)
 }
 
 func (b *boat) columnFor(e sternfan.Entry, occasion, day string, part float64) int {

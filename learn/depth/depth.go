@@ -258,10 +258,10 @@ func (w *workshop) numbers(out *sternfan.DepthFit, f *fit) {
 		if ofDay {
 			num.Day = col.day
 		}
-		num.BeforeL, num.BeforeH = e.Spread.At(e.Nominal, -spread.Eighty*col.part), e.Spread.At(e.Nominal, spread.Eighty*col.part)
+		num.BeforeL, num.BeforeH = e.Scatter.At(e.Nominal, -spread.Eighty*col.part), e.Scatter.At(e.Nominal, spread.Eighty*col.part)
 		// The other part of an entry is new on each occasion, and stays as it was.
-		num.After = e.Spread.At(e.Nominal, x*col.part)
-		num.AfterL, num.AfterH = e.Spread.At(e.Nominal, (x-spread.Eighty*sd)*col.part), e.Spread.At(e.Nominal, (x+spread.Eighty*sd)*col.part)
+		num.After = e.Scatter.At(e.Nominal, x*col.part)
+		num.AfterL, num.AfterH = e.Scatter.At(e.Nominal, (x-spread.Eighty*sd)*col.part), e.Scatter.At(e.Nominal, (x+spread.Eighty*sd)*col.part)
 		if sd < shrunk || math.Abs(x) > movedBy {
 			num.Saved = true
 			s := saved(e, x*col.part, math.Sqrt(sd*sd*col.part*col.part+math.Max(0, 1-col.part*col.part)))
@@ -314,16 +314,16 @@ func lasting(part, variance float64) float64 {
 
 // saved returns the calibration that takes an entry to score x, sd.
 func saved(e *sternfan.Entry, x, sd float64) sternfan.SavedNumber {
-	s := sternfan.SavedNumber{Name: e.Name, Kind: sternfan.Normal.String(), SD: e.Spread.SD * sd}
-	switch e.Spread.Kind {
+	s := sternfan.SavedNumber{Name: e.Name, Kind: sternfan.Normal.String(), SD: e.Scatter.SD * sd}
+	switch e.Scatter.Kind {
 	case sternfan.LogNormal:
-		s.Kind, s.Scale = sternfan.LogNormal.String(), math.Exp(e.Spread.SD*x)
+		s.Kind, s.Scale = sternfan.LogNormal.String(), math.Exp(e.Scatter.SD*x)
 	case sternfan.Uniform:
 		// A flat range becomes a bell of the same slope.
-		s.Shift = e.Spread.SD * math.Erf(x/math.Sqrt2)
-		s.SD = e.Spread.SD * math.Sqrt(2/math.Pi) * math.Exp(-x*x/2) * sd
+		s.Shift = e.Scatter.SD * math.Erf(x/math.Sqrt2)
+		s.SD = e.Scatter.SD * math.Sqrt(2/math.Pi) * math.Exp(-x*x/2) * sd
 	default:
-		s.Shift = e.Spread.SD * x
+		s.Shift = e.Scatter.SD * x
 	}
 	s.Scale, s.Shift, s.SD = sixDigits(s.Scale), sixDigits(s.Shift), sixDigits(s.SD)
 	return s

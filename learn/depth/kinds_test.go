@@ -201,7 +201,7 @@ func TestAlikeIsSaid(t *testing.T) {
 	}
 	w := &workshop{boat: boat{readings: []reading{{sd: 1}}}}
 	for _, name := range []string{"one", "other"} {
-		w.boat.columns = append(w.boat.columns, column{active: true, part: 1, entry: sternfan.Entry{Name: name, Nominal: 1, Spread: sternfan.Rel(0.1)}})
+		w.boat.columns = append(w.boat.columns, column{active: true, part: 1, entry: sternfan.Entry{Name: name, Nominal: 1, Scatter: sternfan.Rel(0.1)}})
 	}
 	var out sternfan.DepthFit
 	w.numbers(&out, f)
