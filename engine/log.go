@@ -39,7 +39,7 @@ type TripNow struct {
 	Anglers         int              `json:"anglers"` // 0: not given
 	RodHours        float64          `json:"rod_hours"`
 	Rods            []RodNow         `json:"rods"` // the open scenario's, then those that only the log knows
-	Catches         []CatchNow       `json:"catches"`
+	Strikes         []StrikeNow      `json:"catches"`
 	Entries         []EntryNow       `json:"entries"` // as they stand after corrections, in order of time; then those taken back
 	Conditions      wire.Raw         `json:"conditions" ts:"LogConditions"`
 	ConditionsWords string           `json:"conditions_words"`
@@ -68,8 +68,8 @@ type RodNow struct {
 	Differs  string   `json:"differs,omitempty"`           // where that is not what is logged as out, in words
 }
 
-// CatchNow is a strike and what became of it.
-type CatchNow struct {
+// StrikeNow is a strike and what became of it.
+type StrikeNow struct {
 	Strike   string       `json:"strike"`
 	At       int64        `json:"at_ms"`
 	Time     string       `json:"time"` // local, as 06:12
@@ -143,8 +143,8 @@ func (e *Engine) trip(_ *Call, ask *TripAsk) (*TripNow, error) {
 	for _, r := range out.Rods {
 		names[r.Rod] = r.Position
 	}
-	for i := range o.Catches {
-		out.Catches = append(out.Catches, catchNow(&o.Catches[i], names, u))
+	for i := range o.Strikes {
+		out.Strikes = append(out.Strikes, strikeNow(&o.Strikes[i], names, u))
 	}
 	for _, all := range [][]trip.Entry{settled.Entries, settled.Unknown, settled.Voided} {
 		for i := range all {
@@ -197,8 +197,8 @@ func raw(v any) wire.Raw {
 	return wire.Raw(text)
 }
 
-func catchNow(c *trip.Catch, names map[string]string, u unit.System) CatchNow {
-	out := CatchNow{Strike: c.Strike.String(), At: c.At.Milli, Time: c.At.Time().Format("15:04"), Rod: c.Rod, Position: names[c.Rod], Lure: c.Lure,
+func strikeNow(c *trip.Strike, names map[string]string, u unit.System) StrikeNow {
+	out := StrikeNow{Strike: c.ID.String(), At: c.At.Milli, Time: c.At.Time().Format("15:04"), Rod: c.Rod, Position: names[c.Rod], Lure: c.Lure,
 		Species: c.Species, Outcome: c.Outcome, Fate: c.Fate, Length: c.Length, Mass: c.Mass, Note: c.Note, Depth: report.FanWords(c.Fan, c.Lure, u), Counted: c.Counted}
 	if out.Position == "" {
 		out.Position = c.Rod
@@ -295,7 +295,7 @@ func (e *Engine) rodsNow(ask *TripAsk, o *trip.Outing, out *TripNow) ([]RodNow, 
 
 // fired returns what the trip's last strikes share; nil when there were none.
 func fired(o *trip.Outing, u unit.System) *sternfan.Fired {
-	if len(o.Catches) == 0 {
+	if len(o.Strikes) == 0 {
 		return &sternfan.Fired{Hints: []sternfan.Share{}}
 	}
 	log := &learn.Log{}

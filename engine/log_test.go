@@ -179,8 +179,8 @@ func TestTripNow(t *testing.T) {
 	if r.Out || r.Strikes != 1 || math.Abs(r.RodHours-0.5) > 0.001 { // from the strike on it was in hand
 		t.Errorf("%+v", r)
 	}
-	if len(now.Catches) != 1 || now.Catches[0].Outcome != trip.WasLanded || now.Catches[0].Position == "p-high" || now.Catches[0].Time != "06:30" || !now.Catches[0].Counted {
-		t.Errorf("%+v", now.Catches)
+	if len(now.Strikes) != 1 || now.Strikes[0].Outcome != trip.WasLanded || now.Strikes[0].Position == "p-high" || now.Strikes[0].Time != "06:30" || !now.Strikes[0].Counted {
+		t.Errorf("%+v", now.Strikes)
 	}
 	// Taken back: it is in the log, and counts no more.
 	s.write("", event.Fix{Of: strike, Void: true, Why: "a slip"})

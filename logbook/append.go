@@ -130,11 +130,11 @@ func (a *appender) add(ctx context.Context, e *event.Event, text string) (new bo
 	if n == 0 {
 		return false, a.clash(ctx, e, text)
 	}
-	return true, a.note(ctx, e, of)
+	return true, a.index(ctx, e, of)
 }
 
-// note keeps what the event means for projections.
-func (a *appender) note(ctx context.Context, e *event.Event, of []byte) error {
+// index keeps what the event means for projections.
+func (a *appender) index(ctx context.Context, e *event.Event, of []byte) error {
 	k := tripKey(e)
 	a.grown = a.grown || e.Grown()
 	a.stale[string(k)] = true
@@ -263,7 +263,7 @@ func (a *appender) file(ctx context.Context, e *event.Event) error {
 	if _, err := a.tx.ExecContext(ctx, `update event set trip = ?, of = ?, kind = ? where id = ?`, tripKey(e), of, string(e.Kind()), e.ID[:]); err != nil {
 		return err
 	}
-	return a.note(ctx, e, of)
+	return a.index(ctx, e, of)
 }
 
 // resettle settles anew what was kept aside.

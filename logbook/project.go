@@ -194,7 +194,7 @@ func (l *Log) work(ctx context.Context, tx *sql.Tx, k []byte) (*packed, error) {
 		return string(text)
 	}
 	out.head = encode(head{o.State, o.By, o.From, o.To, o.East, o.Where, wayOf(o.Way), o.Joined, o.Notices, o.Events})
-	out.catches = encode(o.Catches)
+	out.catches = encode(o.Strikes)
 	if err != nil {
 		return nil, err
 	}
@@ -388,7 +388,7 @@ func (l *Log) eachOuting(ctx context.Context, do func(*trip.Outing) error, where
 				State: h.State, By: h.By, From: h.From, To: h.To, East: h.East, Where: h.Where,
 				Way: h.Way.spots(), Joined: h.Joined, Notices: h.Notices, Events: h.Events,
 			}
-			if err := json.Unmarshal(catches, &o.Catches); err != nil {
+			if err := json.Unmarshal(catches, &o.Strikes); err != nil {
 				return l.stalePack(k, err)
 			}
 			if o.Stints, err = unpack(nil, effort, tripName(k), setups, shared); err != nil {

@@ -66,8 +66,8 @@ func Sheet(day string, outings []*Outing) *DaySheet {
 		for i := range o.Stints {
 			sheet.RodHours += o.Stints[i].RodHours()
 		}
-		for i := range o.Catches {
-			c := &o.Catches[i]
+		for i := range o.Strikes {
+			c := &o.Strikes[i]
 			sheet.Strikes++
 			switch c.Outcome {
 			case WasLost:

@@ -173,10 +173,10 @@ func TestNothingDropped(t *testing.T) {
 					before[st.Rod] = st.To
 				}
 			}
-			for _, c := range o.Catches {
+			for _, c := range o.Strikes {
 				if slices.ContainsFunc(s.Entries, func(e trip.Entry) bool {
 					_, ok := e.Body.(event.Strike)
-					return ok && e.ID == c.Strike
+					return ok && e.ID == c.ID
 				}) {
 					caught++
 				}
@@ -192,7 +192,7 @@ func TestNothingDropped(t *testing.T) {
 				}
 				counted += len(st.Strikes)
 			}
-			if n := len(o.Catches); n > 0 {
+			if n := len(o.Strikes); n > 0 {
 				inStints := 0
 				for _, st := range o.Stints {
 					inStints += len(st.Strikes)

@@ -20,7 +20,7 @@ type Outing struct {
 	East    int32            // local time less UTC, seconds
 	Where   *sternfan.Place  // where it began, or the first place known
 	Stints  []sternfan.Stint // by rod and time; the effort, with its strikes
-	Catches []Catch          // in order of time
+	Strikes []Strike         `json:"Catches"` // in order of time
 	Way     []Spot           // where the boat was known to be, by time, a minute or more apart
 	Joined  []Joined         // trips that turned out to be part of this one
 	Notices []Notice
@@ -33,9 +33,10 @@ type Spot struct {
 	Lat, Lon float64 `json:",omitzero"`
 }
 
-// Catch is a strike and what became of it.
-type Catch struct {
-	Strike  event.ID        `json:"strike"`
+// Strike is a fish that took hold, and all that is known of it: event.Strike is the entry that
+// says so, sternfan.Strike what of it counts in effort.
+type Strike struct {
+	ID      event.ID        `json:"strike"`
 	At      event.Instant   `json:"at"` // with the clock put right
 	Rod     string          `json:"rod"`
 	Set     event.ID        `json:"set,omitzero"` // the line it struck
@@ -61,8 +62,8 @@ const (
 )
 
 // Stint returns the stint that a catch counts in, or the one of no time that it was given.
-func (o *Outing) Stint(c *Catch) *sternfan.Stint {
-	id := c.Strike.String()
+func (o *Outing) Stint(c *Strike) *sternfan.Stint {
+	id := c.ID.String()
 	for i := range o.Stints {
 		s := &o.Stints[i]
 		if s.Rod == c.Rod && slices.ContainsFunc(s.Strikes, func(k sternfan.Strike) bool { return k.ID == id }) {
@@ -73,7 +74,7 @@ func (o *Outing) Stint(c *Catch) *sternfan.Stint {
 }
 
 // Depth returns the predicted depth of the lure that was struck and its 80 % interval, m.
-func (c *Catch) Depth() (depth, lo, hi float64, ok bool) {
+func (c *Strike) Depth() (depth, lo, hi float64, ok bool) {
 	l := lureOf(c.Fan, c.Lure)
 	if l == nil {
 		return 0, 0, 0, false
@@ -99,7 +100,7 @@ type projector struct {
 	trip   string
 	lines  map[string]*line
 	rods   []string // in the order in which they were first seen
-	caught map[event.ID]int
+	struck map[event.ID]int
 	last   map[string]int // rod -> its last catch
 }
 
@@ -124,14 +125,14 @@ func Project(id event.ID, events []event.Event) *Outing {
 func ProjectSettled(id event.ID, s *Settled) *Outing {
 	p := &projector{
 		out: &Outing{State: State{Trip: id}, Notices: s.Notices}, lines: map[string]*line{},
-		caught: map[event.ID]int{}, last: map[string]int{},
+		struck: map[event.ID]int{}, last: map[string]int{},
 	}
 	if !id.IsZero() {
 		p.trip = id.String()
 	}
 	for i := range s.Entries {
 		if e := &s.Entries[i]; tripOf(&e.Event) == id {
-			p.take(e)
+			p.follow(e)
 		}
 	}
 	for _, j := range s.Joined {
@@ -146,11 +147,11 @@ func ProjectSettled(id event.ID, s *Settled) *Outing {
 // fine rounds degrees to a tenth of a meter, and all machines alike.
 func fine(degrees float64) float64 { return math.Round(degrees*1e6) / 1e6 }
 
-func (p *projector) note(e *Entry, code, text, hint string) {
+func (p *projector) notice(e *Entry, code, text, hint string) {
 	p.out.Notices = append(p.out.Notices, Notice{code, e.ID, text, hint})
 }
 
-func (p *projector) take(e *Entry) {
+func (p *projector) follow(e *Entry) {
 	o := p.out
 	if o.Events == 0 {
 		o.From, o.East, o.By = e.Time, int32(e.At.Offset)*60, e.By
@@ -185,7 +186,7 @@ func (p *projector) take(e *Entry) {
 	case event.LineChecked:
 		l := p.rod(e.Rod)
 		if !l.out {
-			p.note(e, "no-line", fmt.Sprintf("%s was checked, but no line of it is out", e.Rod), "add when it was set")
+			p.notice(e, "no-line", fmt.Sprintf("%s was checked, but no line of it is out", e.Rod), "add when it was set")
 			return
 		}
 		l.Checked, l.Fouled = e.Time, false
@@ -198,21 +199,21 @@ func (p *projector) take(e *Entry) {
 	case event.LineIn:
 		l := p.rod(e.Rod)
 		if !l.out {
-			p.note(e, "no-line", fmt.Sprintf("%s was reeled in, but no line of it is out", e.Rod), "add when it was set")
+			p.notice(e, "no-line", fmt.Sprintf("%s was reeled in, but no line of it is out", e.Rod), "add when it was set")
 			return
 		}
 		p.in(l, e.Time)
 	case event.Strike:
 		p.strike(e, &b)
 	case event.Landed:
-		p.outcome(e, b.Strike, WasLanded, func(c *Catch) {
+		p.outcome(e, b.Strike, WasLanded, func(c *Strike) {
 			c.Species, c.Fate, c.Length, c.Mass = first(b.Species, c.Species), b.Fate, b.Length, b.Mass
-			c.Note = joined(c.Note, b.Note)
+			c.Note = both(c.Note, b.Note)
 		}, false)
 	case event.Lost:
-		p.outcome(e, b.Strike, WasLost, func(c *Catch) {
+		p.outcome(e, b.Strike, WasLost, func(c *Strike) {
 			c.Species = first(b.Species, c.Species)
-			c.Note = joined(c.Note, b.Note)
+			c.Note = both(c.Note, b.Note)
 		}, b.StillOut)
 	}
 }
@@ -224,7 +225,7 @@ func first(a, b string) string {
 	return b
 }
 
-func joined(a, b string) string {
+func both(a, b string) string {
 	if a == "" || b == "" {
 		return a + b
 	}
@@ -287,7 +288,7 @@ func (p *projector) set(e *Entry, given *event.Line, fan *event.Fan, fresh bool)
 func (p *projector) fouled(e *Entry) {
 	l := p.rod(e.Rod)
 	if !l.out {
-		p.note(e, "no-line", fmt.Sprintf("%s was found fouled, but no line of it is out", e.Rod), "add when it was set")
+		p.notice(e, "no-line", fmt.Sprintf("%s was found fouled, but no line of it is out", e.Rod), "add when it was set")
 		return
 	}
 	l.end(e.Time)
@@ -365,7 +366,7 @@ func (p *projector) measures(l *line) sternfan.Measures {
 
 func (p *projector) strike(e *Entry, b *event.Strike) {
 	l := p.rod(e.Rod)
-	c := Catch{Strike: e.ID, Rod: e.Rod, Lure: b.Lure, Species: b.Species, Where: e.Where, Fan: b.Fan, Note: b.Note, Set: b.Set}
+	c := Strike{ID: e.ID, Rod: e.Rod, Lure: b.Lure, Species: b.Species, Where: e.Where, Fan: b.Fan, Note: b.Note, Set: b.Set}
 	c.At = event.Instant{Milli: e.Time, Offset: e.At.Offset}
 	mark := sternfan.Strike{ID: e.ID.String(), At: e.Time, Species: b.Species}
 	if l.out {
@@ -391,34 +392,34 @@ func (p *projector) strike(e *Entry, b *event.Strike) {
 		}
 		s.Strikes = []sternfan.Strike{mark}
 		l.stints = append(l.stints, s)
-		p.note(e, "no-line", fmt.Sprintf("%s had a strike, but no line of it is out: it counts in no rate", e.Rod), "add when it was set")
+		p.notice(e, "no-line", fmt.Sprintf("%s had a strike, but no line of it is out: it counts in no rate", e.Rod), "add when it was set")
 	}
-	p.caught[e.ID] = len(p.out.Catches)
-	p.last[e.Rod] = len(p.out.Catches)
-	p.out.Catches = append(p.out.Catches, c)
+	p.struck[e.ID] = len(p.out.Strikes)
+	p.last[e.Rod] = len(p.out.Strikes)
+	p.out.Strikes = append(p.out.Strikes, c)
 }
 
 // outcome says what became of a strike. The rod has been in hand since it, and is in.
-func (p *projector) outcome(e *Entry, strike event.ID, how Outcome, tell func(*Catch), stillOut bool) {
-	i, ok := p.caught[strike]
+func (p *projector) outcome(e *Entry, strike event.ID, how Outcome, tell func(*Strike), stillOut bool) {
+	i, ok := p.struck[strike]
 	if !ok {
 		i, ok = p.last[e.Rod]
-		ok = ok && strike.IsZero() && p.out.Catches[i].Outcome == ""
+		ok = ok && strike.IsZero() && p.out.Strikes[i].Outcome == ""
 	}
 	if !ok {
 		// A fish in the boat has struck, also when nobody wrote that down.
 		p.strike(e, &event.Strike{})
-		i = len(p.out.Catches) - 1
-		p.caught[strike] = i
+		i = len(p.out.Strikes) - 1
+		p.struck[strike] = i
 	}
-	c := &p.out.Catches[i]
+	c := &p.out.Strikes[i]
 	c.Outcome = how
 	tell(c)
 	if c.Where == nil {
 		c.Where = e.Where
 	}
 	l := p.rod(c.Rod)
-	id := c.Strike.String()
+	id := c.ID.String()
 	for n := len(l.stints) - 1; n >= 0; n-- {
 		k := slices.IndexFunc(l.stints[n].Strikes, func(s sternfan.Strike) bool { return s.ID == id })
 		if k < 0 {

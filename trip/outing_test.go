@@ -197,8 +197,8 @@ func TestClockWrongByADay(t *testing.T) {
 	for _, hours := range []int64{-24, 24, -48} {
 		d, strike := write(hours * hour)
 		o := d.outing()
-		if got, n := minutes(o, "p1"); got != 20 || n != 1 || len(o.Catches) != 1 || !o.Catches[0].Counted || o.Catches[0].Strike != strike {
-			t.Errorf("%d h wrong: %v minutes, %d strikes, %+v", hours, got, n, o.Catches)
+		if got, n := minutes(o, "p1"); got != 20 || n != 1 || len(o.Strikes) != 1 || !o.Strikes[0].Counted || o.Strikes[0].ID != strike {
+			t.Errorf("%d h wrong: %v minutes, %d strikes, %+v", hours, got, n, o.Strikes)
 		}
 		if !slices.ContainsFunc(o.Notices, func(n trip.Notice) bool { return n.Code == "clock-slipped" }) {
 			t.Errorf("%d h wrong, and nobody is told: %v", hours, o.Notices)
@@ -206,8 +206,8 @@ func TestClockWrongByADay(t *testing.T) {
 	}
 	// Out by 25 hours: put among the day's by a day, within an hour of where it belongs.
 	d, _ := write(25 * hour)
-	if o := d.outing(); len(o.Catches) != 1 || o.Catches[0].Outcome != trip.WasLanded {
-		t.Errorf("25 h wrong: %+v", o.Catches)
+	if o := d.outing(); len(o.Strikes) != 1 || o.Strikes[0].Outcome != trip.WasLanded {
+		t.Errorf("25 h wrong: %+v", o.Strikes)
 	}
 	d.at(130, "", event.Clock{Of: "phone", Shift: -25 * hour})
 	if got, n := minutes(d.outing(), "p1"); got != 20 || n != 1 {
@@ -230,7 +230,7 @@ func TestLaterCorrectionStands(t *testing.T) {
 	d.at(41, "", event.Fix{Of: land, To: event.KindLanded, Body: []byte(`{"strike":"` + strike.String() + `","species":"king salmon","fate":"kept"}`)})
 	slices.Reverse(d.events[1:])
 	o := d.outing()
-	if c := o.Catches[0]; c.Species != "king salmon" || c.Fate != event.Kept {
+	if c := o.Strikes[0]; c.Species != "king salmon" || c.Fate != event.Kept {
 		t.Errorf("%+v", c)
 	}
 	if s := o.Stints[0].Strikes[0]; s.Species != "king salmon" || !s.Landed {
@@ -399,8 +399,8 @@ func TestJoinedTrips(t *testing.T) {
 	o := trip.Project(a, all)
 	port, _ := minutes(o, "p1")
 	starboard, strikes := minutes(o, "s1")
-	if port != 120 || starboard != 110 || strikes != 2 || len(o.Catches) != 2 { // from 10 and from 20, both to the end at 130
-		t.Errorf("p1 fished %g minutes, s1 %g with %d strikes of %d", port, starboard, strikes, len(o.Catches))
+	if port != 120 || starboard != 110 || strikes != 2 || len(o.Strikes) != 2 { // from 10 and from 20, both to the end at 130
+		t.Errorf("p1 fished %g minutes, s1 %g with %d strikes of %d", port, starboard, strikes, len(o.Strikes))
 	}
 	if !o.Ended || o.Begins.Name != "invented" || len(o.Joined) != 1 || o.Joined[0].Fix != join || o.Joined[0].Name != "the same morning" {
 		t.Errorf("ended %t, begun as %q, joined %+v", o.Ended, o.Begins.Name, o.Joined)
@@ -415,8 +415,8 @@ func TestJoinedTrips(t *testing.T) {
 	if fished, _ := minutes(apart, "s1"); fished != 60 || !apart.Ended || apart.Begins.Name != "the same morning" {
 		t.Errorf("parted, s1 fished %g minutes", fished)
 	}
-	if left := trip.Project(a, all); len(left.Joined) != 0 || len(left.Catches) != 0 {
-		t.Errorf("parted, the first still has %d strikes", len(left.Catches))
+	if left := trip.Project(a, all); len(left.Joined) != 0 || len(left.Strikes) != 0 {
+		t.Errorf("parted, the first still has %d strikes", len(left.Strikes))
 	}
 
 	// In a circle nobody knows which is the whole: they stay apart.

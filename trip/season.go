@@ -47,8 +47,8 @@ func (s *Seasons) Add(o *Outing) {
 			s.fine[[2]int32{int32(math.Floor(lat / fineDegrees)), int32(math.Floor(lon / fineDegrees))}] += hours
 		}
 	}
-	for i := range o.Catches {
-		c := &o.Catches[i]
+	for i := range o.Strikes {
+		c := &o.Strikes[i]
 		if c.Where == nil {
 			s.out.Without++
 			continue

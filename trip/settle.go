@@ -52,7 +52,7 @@ func Settle(events []event.Event) *Settled {
 	s := &Settled{}
 	s.beyond(merged)
 	for _, c := range clashes {
-		s.note("clash", c.ID, "two different events have this id; one of them is left aside", "look at what the device "+c.By+" wrote then, and add it again")
+		s.notice("clash", c.ID, "two different events have this id; one of them is left aside", "look at what the device "+c.By+" wrote then, and add it again")
 	}
 	byID := make(map[event.ID]int, len(merged))
 	for i := range merged {
@@ -123,10 +123,10 @@ func (s *Settled) beyond(all []event.Event) {
 	const hint = "it is kept and passed on; a newer version of the program reads it"
 	slices.Sort(kinds)
 	if n := len(unknown); n > 0 {
-		s.note("unknown-kind", unknown[0], count(n, "entry is", "entries are")+" of a kind that this version does not know ("+strings.Join(kinds, ", ")+") and count in nothing", hint)
+		s.notice("unknown-kind", unknown[0], count(n, "entry is", "entries are")+" of a kind that this version does not know ("+strings.Join(kinds, ", ")+") and count in nothing", hint)
 	}
 	if n := len(more); n > 0 {
-		s.note("unknown-member", more[0], count(n, "entry holds", "entries hold")+" something that this version does not understand", hint)
+		s.notice("unknown-member", more[0], count(n, "entry holds", "entries hold")+" something that this version does not understand", hint)
 	}
 }
 
@@ -137,7 +137,7 @@ func count(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-func (s *Settled) note(code string, id event.ID, text, hint string) {
+func (s *Settled) notice(code string, id event.ID, text, hint string) {
 	s.Notices = append(s.Notices, Notice{code, id, text, hint})
 }
 
@@ -201,7 +201,7 @@ func (s *Settled) apply(f *fixed, e *event.Event) {
 			continue
 		}
 		if err := e.Correct(&b.fix); err != nil {
-			s.note("bad-fix", b.id, "what this correction says cannot be read: "+err.Error(), "correct it again")
+			s.notice("bad-fix", b.id, "what this correction says cannot be read: "+err.Error(), "correct it again")
 		}
 	}
 }
@@ -222,10 +222,10 @@ func (s *Settled) corrections(merged []event.Event, byID map[event.ID]int) map[e
 		target, known := byID[fix.Of]
 		switch {
 		case !known:
-			s.note("unknown-event", id, "this corrects an event that is not here", "it will count when the device that has it sends its log")
+			s.notice("unknown-event", id, "this corrects an event that is not here", "it will count when the device that has it sends its log")
 		case target >= i:
 			if _, of := merged[target].Body.(event.Fix); of {
-				s.note("early-fix", id, "this corrects a correction that was made after it, and does not count", "correct it again")
+				s.notice("early-fix", id, "this corrects a correction that was made after it, and does not count", "correct it again")
 				continue
 			}
 		}

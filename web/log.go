@@ -89,14 +89,14 @@ func (s *Server) takeEvents(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	out := LogTaken{Acks: []LogAck{}}
-	status, err := s.take(http.MaxBytesReader(w, r.Body, batchBytes), r, &out)
+	status, err := s.intake(http.MaxBytesReader(w, r.Body, batchBytes), r, &out)
 	if err != nil {
 		out.Failed = err.Error()
 	}
 	reply(w, status, out)
 }
 
-func (s *Server) take(body io.Reader, r *http.Request, out *LogTaken) (status int, err error) {
+func (s *Server) intake(body io.Reader, r *http.Request, out *LogTaken) (status int, err error) {
 	out.Now = s.opt.Now().UnixMilli()
 	if out.Log, err = s.opt.Log.Device(r.Context()); err != nil {
 		return logStatus(err), err

@@ -220,9 +220,9 @@ func (c *logStrikeCmd) Run(ctx context.Context, w *world) error {
 
 // lastStrike returns the rod's last strike of which the end is not known.
 func (e *entry) lastStrike(rod string) (event.ID, bool) {
-	for _, c := range slices.Backward(e.trip.Catches) {
+	for _, c := range slices.Backward(e.trip.Strikes) {
 		if c.Rod == rod && c.Outcome == "" && c.At.Milli <= e.at.Milli {
-			return c.Strike, true
+			return c.ID, true
 		}
 	}
 	return event.ID{}, false

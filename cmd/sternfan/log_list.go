@@ -63,7 +63,7 @@ func (c *logListCmd) Run(ctx context.Context, w *world) error {
 			if !o.Ended {
 				to = "under way"
 			}
-			t.Add(o.Day(), at(o, o.From), to, brief(tripTitle(o), 40), fmt.Sprintf("%.1f", rodHours(o)), strconv.Itoa(len(o.Catches)), strconv.Itoa(landed), strconv.Itoa(lost), tripCell(o))
+			t.Add(o.Day(), at(o, o.From), to, brief(tripTitle(o), 40), fmt.Sprintf("%.1f", rodHours(o)), strconv.Itoa(len(o.Strikes)), strconv.Itoa(landed), strconv.Itoa(lost), tripCell(o))
 		}
 		out.WriteString(t.String())
 		if more > 0 {
@@ -85,7 +85,7 @@ func at(o *trip.Outing, ms int64) string {
 }
 
 func outcomes(o *trip.Outing) (landed, lost int) {
-	for _, c := range o.Catches {
+	for _, c := range o.Strikes {
 		switch c.Outcome {
 		case trip.WasLanded:
 			landed++
@@ -259,7 +259,7 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 	}
 	fmt.Fprintf(out, "%s, %s from %s, %s (%s)\n", tripTitle(o), o.Day(), at(o, o.From), state, tripCell(o))
 	fmt.Fprintf(out, "%s in %.1f rod-hours: %d landed, %d lost, %d of which no more is known\n",
-		report.Count(len(o.Catches), "strike"), rodHours(o), landed, lost, len(o.Catches)-landed-lost)
+		report.Count(len(o.Strikes), "strike"), rodHours(o), landed, lost, len(o.Strikes)-landed-lost)
 	for _, j := range o.Joined {
 		fmt.Fprintf(out, "with the trip %s begun by %s at %s (%s)\n", quoted(j.Name), j.By, at(o, j.At.Milli), report.ShortID(j.Trip))
 	}
@@ -281,11 +281,11 @@ func (c *logShowCmd) outing(out *bytes.Buffer, o *trip.Outing, now time.Time) {
 		}
 		out.WriteString(t.String())
 	}
-	if len(o.Catches) > 0 {
+	if len(o.Strikes) > 0 {
 		fmt.Fprintln(out, "\nstrikes")
 		t := report.NewGrid("", report.Words("", "", "", "", "", "", ""))
-		for i := range o.Catches {
-			k := &o.Catches[i]
+		for i := range o.Strikes {
+			k := &o.Strikes[i]
 			end := string(k.Outcome)
 			if k.Fate != "" {
 				end += ", " + string(k.Fate)

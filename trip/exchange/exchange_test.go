@@ -61,10 +61,10 @@ func TestRowsBecomeEvents(t *testing.T) {
 			outings = append(outings, trip.ProjectSettled(e.ID, s))
 		}
 	}
-	if len(outings) != 2 || len(outings[0].Catches) != 2 || len(outings[1].Catches) != 1 {
+	if len(outings) != 2 || len(outings[0].Strikes) != 2 || len(outings[1].Strikes) != 1 {
 		t.Fatalf("%+v", outings)
 	}
-	c := outings[0].Catches[0]
+	c := outings[0].Strikes[0]
 	if c.At.String() != "2025-06-01T06:12:00.000-04:00" || c.Species != "king salmon" || c.Fate != event.Kept || *c.Length != 32*.0254 {
 		t.Errorf("%+v", c)
 	}
@@ -72,7 +72,7 @@ func TestRowsBecomeEvents(t *testing.T) {
 	if v, _ := st.Measures.Get(sternfan.MeasureLineOut); st.Setup.Attributes["lure.color"] != "green" || v != float64(float32(120*.3048)) || st.RodHours() != 0 {
 		t.Errorf("%+v", st)
 	}
-	if c := outings[1].Catches[0]; *c.Length != 27*.0254 || c.Note != "two lines\nof words" {
+	if c := outings[1].Strikes[0]; *c.Length != 27*.0254 || c.Note != "two lines\nof words" {
 		t.Errorf("%+v", c)
 	}
 }
@@ -156,8 +156,8 @@ func TestExportsRead(t *testing.T) {
 		t.Fatal(err)
 	}
 	rows, err := csv.NewReader(&b).ReadAll()
-	if err != nil || len(rows) != 2+len(outings[0].Catches) {
-		t.Fatalf("%d rows of %d strikes: %v", len(rows), len(outings[0].Catches), err)
+	if err != nil || len(rows) != 2+len(outings[0].Strikes) {
+		t.Fatalf("%d rows of %d strikes: %v", len(rows), len(outings[0].Strikes), err)
 	}
 	for _, row := range rows {
 		for _, cell := range row {
@@ -175,7 +175,7 @@ func TestExportsRead(t *testing.T) {
 	}
 	b.Reset()
 	without, err := exchange.GPX(&b, outings, unit.US)
-	if err != nil || without != len(outings[0].Catches)-1 {
+	if err != nil || without != len(outings[0].Strikes)-1 {
 		t.Errorf("%d left out: %v", without, err)
 	}
 	var gpx struct {

@@ -151,8 +151,8 @@ func StrikesCSV(w io.Writer, outings []*trip.Outing, u unit.System) error {
 	s.row(append([]string{"", "", "", "local", "", "", "", "", "", "", sc.short.name, sc.mass.name,
 		sc.long.name, sc.long.name, sc.long.name, sc.long.name, "", sc.long.name, sc.speed.name, "deg", "deg", "", ""}, blank...)...)
 	for _, o := range outings {
-		for i := range o.Catches {
-			c := &o.Catches[i]
+		for i := range o.Strikes {
+			c := &o.Strikes[i]
 			st := o.Stint(c)
 			if st == nil {
 				st = &sternfan.Stint{}
@@ -168,7 +168,7 @@ func StrikesCSV(w io.Writer, outings []*trip.Outing, u unit.System) error {
 				counted = "yes"
 			}
 			plain := scale{"", 1}
-			s.row(append([]string{c.Strike.String(), tripCell(o), day, c.At.Time().Format("15:04:05"), cell(c.Rod), cell(st.Position), st.Side.String(),
+			s.row(append([]string{c.ID.String(), tripCell(o), day, c.At.Time().Format("15:04:05"), cell(c.Rod), cell(st.Position), st.Side.String(),
 				cell(c.Species), string(c.Outcome), string(c.Fate), sc.short.maybe(c.Length), sc.mass.maybe(c.Mass),
 				depth, lo, hi, sc.long.measure(&st.Measures, sternfan.MeasureLineOut), plain.measure(&st.Measures, sternfan.MeasureDial),
 				sc.long.measure(&st.Measures, sternfan.MeasureLead), sc.speed.measure(&st.Measures, sternfan.MeasureSpeed),
@@ -252,8 +252,8 @@ type gpxPoint struct {
 func GPX(w io.Writer, outings []*trip.Outing, u unit.System) (without int, err error) {
 	out := gpx{Version: "1.1", Creator: "sternfan", Space: "http://www.topografix.com/GPX/1/1"}
 	for _, o := range outings {
-		for i := range o.Catches {
-			c := &o.Catches[i]
+		for i := range o.Strikes {
+			c := &o.Strikes[i]
 			if c.Where == nil {
 				without++
 				continue
@@ -286,7 +286,7 @@ func printable(s string) string {
 	}, s)
 }
 
-func title(c *trip.Catch) string {
+func title(c *trip.Strike) string {
 	name := c.Species
 	if name == "" {
 		name = "strike"
@@ -294,7 +294,7 @@ func title(c *trip.Catch) string {
 	return name + ", " + c.Rod
 }
 
-func describe(c *trip.Catch, u unit.System) string {
+func describe(c *trip.Strike, u unit.System) string {
 	var words []string
 	if c.Outcome != "" {
 		words = append(words, string(c.Outcome))
@@ -332,13 +332,13 @@ type collection struct {
 func GeoJSON(w io.Writer, outings []*trip.Outing) (without int, err error) {
 	out := collection{Type: "FeatureCollection", Features: []feature{}}
 	for _, o := range outings {
-		for i := range o.Catches {
-			c := &o.Catches[i]
+		for i := range o.Strikes {
+			c := &o.Strikes[i]
 			if c.Where == nil {
 				without++
 				continue
 			}
-			props := map[string]any{"strike": c.Strike.String(), "at": c.At.String(), "rod": c.Rod}
+			props := map[string]any{"strike": c.ID.String(), "at": c.At.String(), "rod": c.Rod}
 			if !o.Trip.IsZero() {
 				props["trip"] = o.Trip.String()
 			}

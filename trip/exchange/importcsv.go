@@ -61,7 +61,7 @@ func ReadCSV(name string, data []byte, m *Mapping) ([]event.Event, error) {
 			break
 		}
 		if err == nil {
-			r.take(record)
+			r.convert(record)
 		}
 	}
 	if len(r.faults) > 0 {
@@ -314,8 +314,8 @@ func (r *rows) bare(key string) *float64 {
 	return &v
 }
 
-// take makes the events of a row.
-func (r *rows) take(record []string) {
+// convert makes the events of a row.
+func (r *rows) convert(record []string) {
 	r.record = record
 	before := len(r.faults)
 	at, ok := r.time(&r.m.Time)

@@ -1523,7 +1523,7 @@ export interface TripNow {
   rod_hours: number
   /** the open scenario's, then those that only the log knows */
   rods: RodNow[]
-  catches: CatchNow[]
+  catches: StrikeNow[]
   /** as they stand after corrections, in order of time; then those taken back */
   entries: EntryNow[]
   conditions: LogConditions
@@ -1563,8 +1563,8 @@ export interface RodNow {
   differs?: string
 }
 
-/** CatchNow is a strike and what became of it. */
-export interface CatchNow {
+/** StrikeNow is a strike and what became of it. */
+export interface StrikeNow {
   strike: string
   at_ms: number
   /** local, as 06:12 */

@@ -82,7 +82,7 @@ async function push(store: Store, fetch: Fetch, base: string): Promise<Link | un
       headers: { 'content-type': 'application/x-ndjson' },
     })
     const taken = await json<Taken>(reply)
-    if (taken) await settle(store, taken, sent)
+    if (taken) await acknowledge(store, taken, sent)
     const alone = sent.length === 1 ? sent[0] : undefined
     if (reply.status === 413 && alone && !taken?.acks.length) {
       // No smaller batch would carry it, and what waits behind it is not to wait for ever.
@@ -108,7 +108,7 @@ function without(k: Kept, refused?: string): Kept {
 }
 
 /** Notes what became of a batch. Acknowledgments are in its order: a refused event may not even have an id that can be read. */
-async function settle(store: Store, taken: Taken, sent: readonly Kept[]): Promise<void> {
+async function acknowledge(store: Store, taken: Taken, sent: readonly Kept[]): Promise<void> {
   const done: Kept[] = []
   for (const [i, a] of taken.acks.entries()) {
     const k = sent[i]

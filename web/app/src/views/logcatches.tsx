@@ -1,5 +1,5 @@
 // The trip's strikes, and what became of each.
-import type { CatchNow } from '../api'
+import type { StrikeNow } from '../api'
 import * as log from '../log/log'
 import { settings } from '../model/settings'
 import { Button } from '../ui/controls'
@@ -21,7 +21,7 @@ export function Catches() {
   )
 }
 
-function Catch(props: { fish: CatchNow }) {
+function Catch(props: { fish: StrikeNow }) {
   const c = props.fish
   const us = settings.value.units === 'us'
   const size = [
