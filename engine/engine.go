@@ -40,6 +40,7 @@ type Op struct {
 	Doc         string // what it answers, one sentence
 	Long        bool   // reports progress and may be canceled
 	Whole       bool   // only the whole engine has it, not the one that is loaded first
+	Native      bool   // no engine in a browser has it
 	Ask, Answer reflect.Type
 	run         func(e *Engine, c *Call, ask []byte) (any, error)
 }
@@ -94,6 +95,10 @@ func Ops() []Op {
 	}
 	for _, o := range more() {
 		o.Whole = true
+		ops = append(ops, o)
+	}
+	for _, o := range native() {
+		o.Native = true
 		ops = append(ops, o)
 	}
 	return ops
@@ -185,6 +190,14 @@ func MarshalProgress(p Progress) []byte {
 		text = marshal(reply{Failed: err.Error()})
 	}
 	return text
+}
+
+// AskFault is the code of a fault of the request itself. Its path is the member at fault, ""
+// when it is several together.
+const AskFault = "bad-ask"
+
+func askFault(member, text, hint string) sternfan.Faults {
+	return sternfan.Faults{{Code: AskFault, Path: member, Text: text, Hint: hint}}
 }
 
 // Encode writes the outcome of [Engine.Do] as the JSON of a reply.

@@ -300,13 +300,20 @@ func fired(o *trip.Outing, u unit.System) *sternfan.Fired {
 	}
 	log := &learn.Log{}
 	for i := range o.Stints {
-		if s := &o.Stints[i]; log.Add(s) != nil {
-			without := *s
-			without.To = s.From
-			_ = log.Add(&without) // of no time: never refused
-		}
+		_ = addStint(log, &o.Stints[i]) // never refused
 	}
 	return log.Fired(learn.FiredQuery{Bands: learn.Query{Units: u}})
+}
+
+// addStint adds a stint to what is learnt from, without its time and what it caught when
+// it cannot be.
+func addStint(log *learn.Log, s *sternfan.Stint) error {
+	if log.Add(s) == nil {
+		return nil
+	}
+	without := *s
+	without.To = s.From
+	return log.Add(&without)
 }
 
 // DayAsk asks for a day's sheet.

@@ -88,7 +88,7 @@ func (e *Engine) Tightest(c *Call, ask *TurnAsk) (*TightAnswer, error) {
 		return nil, err
 	}
 	if r.turn.Event != nil || r.turn.Course != nil {
-		return nil, turnFault("event", "the tightest of turns is looked for, not of what else happens", "leave it out")
+		return nil, askFault("event", "the tightest of turns is looked for, not of what else happens", "leave it out")
 	}
 	sides, err := r.helm.Tightest(c.Ctx, r.turn, r.opt)
 	if err != nil {

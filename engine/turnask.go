@@ -115,14 +115,14 @@ func (a *TurnAsk) limits() error {
 		{"people", count(a.People), 1, mostPeople, fmt.Sprintf("1 to %d", mostPeople)},
 	} {
 		if l.value != nil && !(*l.value >= l.least && *l.value <= l.most) {
-			return sternfan.Faults{{Code: "out-of-range", Path: l.member, Text: "it is not from " + l.words, Found: fmt.Sprint(*l.value), Allowed: []string{l.words}}}
+			return sternfan.Faults{{Code: AskFault, Path: l.member, Text: "it is not from " + l.words, Found: fmt.Sprint(*l.value), Allowed: []string{l.words}}}
 		}
 	}
 	switch {
 	case a.Radius != nil && a.Rate != nil:
-		return turnFault("rate_radps", "a turn has a radius or a rate, not both", "give one of them")
+		return askFault("rate_radps", "a turn has a radius or a rate, not both", "give one of them")
 	case len(a.Track) > 0 && (a.Event != "" || a.turns()):
-		return turnFault("track", "a track is its own manoeuvre", "leave the event and the turn out")
+		return askFault("track", "a track is its own manoeuvre", "leave the event and the turn out")
 	}
 	return nil
 }
@@ -130,10 +130,6 @@ func (a *TurnAsk) limits() error {
 // turns reports whether a turn was asked for.
 func (a *TurnAsk) turns() bool {
 	return a.To != sternfan.Amidships || a.Angle != nil || a.Radius != nil || a.Rate != nil
-}
-
-func turnFault(member, text, hint string) sternfan.Faults {
-	return sternfan.Faults{{Code: "out-of-range", Path: member, Text: text, Hint: hint}}
 }
 
 // or returns the value given, or another when none is.
@@ -191,7 +187,7 @@ func (e *Engine) manoeuvre(c *Call, ask *TurnAsk) (*run, error) {
 			if ofRod(m.Event.Kind) && m.Event.Rod != "" {
 				hint = "give the id of a rod of the file: " + rodIDs(sc)
 			}
-			return nil, turnFault("event", err.Error(), hint)
+			return nil, askFault("event", err.Error(), hint)
 		}
 		if m.Event.Kind == "set" || m.Event.Kind == "clear" {
 			return r, e.hands(c, ask, sc, r)
@@ -199,9 +195,9 @@ func (e *Engine) manoeuvre(c *Call, ask *TurnAsk) (*run, error) {
 	}
 	switch until := r.helm.Lasts(&m); {
 	case until > longestRun:
-		return nil, turnFault("", fmt.Sprintf("from beginning to end it takes %.3g hours, more than 6", until/3600), "turn tighter or by less, or go straight on for less before and after")
+		return nil, askFault("", fmt.Sprintf("from beginning to end it takes %.3g hours, more than 6", until/3600), "turn tighter or by less, or go straight on for less before and after")
 	case until/r.opt.Every > mostSamples:
-		return nil, turnFault("every_s", fmt.Sprintf("that is %.0f samples, more than %d", until/r.opt.Every, mostSamples), "take them farther apart")
+		return nil, askFault("every_s", fmt.Sprintf("that is %.0f samples, more than %d", until/r.opt.Every, mostSamples), "take them farther apart")
 	}
 	return r, nil
 }
@@ -233,9 +229,9 @@ func (a *TurnAsk) happens(sc *sternfan.Scenario) (*manoeuvre.Event, error) {
 	kind, rod, named := strings.Cut(a.Event, ":")
 	switch {
 	case ofRod(kind) && rod == "":
-		return nil, turnFault("event", "it happens to a rod", "write "+kind+":ROD, one of "+rodIDs(sc))
+		return nil, askFault("event", "it happens to a rod", "write "+kind+":ROD, one of "+rodIDs(sc))
 	case !ofRod(kind) && named:
-		return nil, turnFault("event", "it happens to all rods", "leave :"+rod+" out")
+		return nil, askFault("event", "it happens to all rods", "leave :"+rod+" out")
 	}
 	return &manoeuvre.Event{Kind: kind, Rod: rod, People: a.People,
 		Pull: or(a.FishPull, float64(fishPull)), Heading: or(a.FishHeading, float64(fishHeading)), Drag: or(a.Drag, float64(reelDrag)),
@@ -254,7 +250,7 @@ func follow(sc *sternfan.Scenario, ask *TurnAsk, m *manoeuvre.Manoeuvre) (*tackl
 		}
 		a := ask.Track[i-1]
 		if far, took := math.Hypot(b.North-a.North, b.East-a.East), b.T-a.T; far > 50 && far > fastestTrack*took {
-			return nil, turnFault("track", fmt.Sprintf("from point %d to point %d it jumps %.0f m in %.0f s", i, i+1, far, took), "leave points out that are not the boat's way")
+			return nil, askFault("track", fmt.Sprintf("from point %d to point %d it jumps %.0f m in %.0f s", i, i+1, far, took), "leave points out that are not the boat's way")
 		}
 	}
 	var north, east float64
@@ -266,11 +262,11 @@ func follow(sc *sternfan.Scenario, ask *TurnAsk, m *manoeuvre.Manoeuvre) (*tackl
 	way, ok := manoeuvre.NewWay(fixes, north, east)
 	switch {
 	case !ok:
-		return nil, turnFault("track", "its times do not ascend, or there are fewer than three points five seconds apart", "")
+		return nil, askFault("track", "its times do not ascend, or there are fewer than three points five seconds apart", "")
 	case way.Duration() > longestRun:
-		return nil, turnFault("track", fmt.Sprintf("it takes %.1f hours, more than 6", way.Duration()/3600), "cut out the part that matters")
+		return nil, askFault("track", fmt.Sprintf("it takes %.1f hours, more than 6", way.Duration()/3600), "cut out the part that matters")
 	case way.Speed() < 0.1:
-		return nil, turnFault("track", "the boat makes no way through the water at its start", "start the track where she trolls")
+		return nil, askFault("track", "the boat makes no way through the water at its start", "start the track where she trolls")
 	}
 	along := *sc
 	along.Heading.Value, along.Heading.Given = unit.Angle(way.Heading()), true

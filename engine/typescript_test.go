@@ -60,6 +60,9 @@ func typescript(t *testing.T) string {
 	ops.WriteString("/** Every operation: what is asked and what is answered. */\nexport interface Ops {\n")
 	var long, whole []string
 	for _, o := range engine.Ops() {
+		if o.Native {
+			continue // nobody asks it in the app
+		}
 		w.Add(o.Ask)
 		w.Add(o.Answer)
 		fmt.Fprintf(&ops, "  /** %s */\n  %s: { ask: %s; answer: %s }\n", o.Doc, o.Name, o.Ask.Name(), o.Answer.Name())

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"slices"
 
+	"sternfan/engine"
+
 	"sternfan"
 )
 
@@ -46,6 +48,27 @@ func blame(err error, flag string) error {
 		}
 	}
 	return faults
+}
+
+// flagged words a fault of the question itself as one of the flag that it came from.
+func flagged(err error) error {
+	f, ok := askFault(err)
+	if !ok {
+		return err
+	}
+	if f.Path != "" {
+		f.Text = "--" + f.Path + " " + f.Text
+	}
+	return &usageError{f.Text, f.Hint}
+}
+
+// askFault returns the fault of a question itself, if that is what an error is.
+func askFault(err error) (sternfan.Fault, bool) {
+	var faults sternfan.Faults
+	if !errors.As(err, &faults) || len(faults) != 1 || faults[0].Code != engine.AskFault {
+		return sternfan.Fault{}, false
+	}
+	return faults[0], true
 }
 
 func writeFaultsJSON(w io.Writer, faults sternfan.Faults) error {

@@ -1,21 +1,17 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"runtime"
-	"strconv"
-	"strings"
 
 	"sternfan"
-	"sternfan/learn"
+	"sternfan/engine"
 	"sternfan/logbook"
 	"sternfan/report"
-	"sternfan/unit"
 )
 
 type learnCmd struct {
@@ -36,43 +32,26 @@ const maxLogBytes = 256 << 20
 
 func (c *effortFlags) tables() bool { return c.Stints != "" || c.Strikes != "" }
 
-func (c *effortFlags) load(ctx context.Context, w *world) (*learn.Log, error) {
+// effort returns the tables, or what takes it from the log.
+func (c *effortFlags) effort(ctx context.Context, w *world) (f engine.Effort, err error) {
 	if !c.tables() {
-		return c.logged(ctx)
+		f.Kept = func(do func(*sternfan.Stint) error) error {
+			return c.old(ctx, func(l *logbook.Log) error { return l.EachStint(ctx, do) })
+		}
+		return f, nil
 	}
 	if c.Stints == "" || c.Strikes == "" {
-		return nil, &usageError{"effort is stints and strikes", "give --stints CSV and --strikes CSV, both"}
+		return f, &usageError{"effort is stints and strikes", "give --stints CSV and --strikes CSV, both"}
 	}
-	stints, err := readTable(ctx, w, c.Stints)
-	if err != nil {
-		return nil, err
+	if f.Stints, err = readTable(ctx, w, c.Stints); err != nil {
+		return f, err
 	}
-	strikes, err := readTable(ctx, w, c.Strikes)
-	if err != nil {
-		return nil, err
-	}
-	return learn.ReadCSV(learn.CSV{Stints: stints, StintsName: c.Stints, Strikes: strikes, StrikesName: c.Strikes})
-}
-
-// logged returns the effort of the log. A stint that cannot be (a line never logged as
-// reeled in) is left out with what it caught, rather than everything refused for it.
-func (c *effortFlags) logged(ctx context.Context) (*learn.Log, error) {
-	out := &learn.Log{}
-	err := c.old(ctx, func(l *logbook.Log) error {
-		return l.EachStint(ctx, func(s *sternfan.Stint) error {
-			if out.Add(s) == nil {
-				return nil
-			}
-			without := *s
-			without.To = s.From
-			return out.Add(&without)
-		})
-	})
-	return out, err
+	f.Strikes, err = readTable(ctx, w, c.Strikes)
+	return f, err
 }
 
 // readTable returns the text of a table, which may be far larger than a scenario.
-func readTable(ctx context.Context, w *world, path string) ([]byte, error) {
+func readTable(ctx context.Context, w *world, path string) (*engine.Table, error) {
 	f, err := w.open(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -88,7 +67,7 @@ func readTable(ctx context.Context, w *world, path string) ([]byte, error) {
 	case len(data) > maxLogBytes:
 		return nil, &usageError{fmt.Sprintf("%s is larger than %d MiB", path, maxLogBytes>>20), "split it by year"}
 	}
-	return data, ctx.Err()
+	return &engine.Table{Name: path, Text: string(data)}, ctx.Err()
 }
 
 type ratesCmd struct {
@@ -116,126 +95,40 @@ func (c *ratesCmd) Run(ctx context.Context, w *world) error {
 	}
 	all, err := c.rates(ctx, w)
 	if err != nil {
-		return err
+		return flagged(err)
 	}
-	var out bytes.Buffer
-	switch format {
-	case "table":
-		err = report.RatesTable(&out, all, report.Options{Units: c.system(), Width: c.columns(w)})
-	case "json":
-		err = report.RatesJSON(&out, all)
-	case "csv":
-		err = report.RatesCSV(&out, all)
-	default:
-		if len(all) > 1 {
-			return &usageError{"a picture shows one attribute", "give a single one with --compare"}
-		}
-		err = render(&out, report.RatesDrawing(all[0]), format, c.Scheme)
-	}
-	if err != nil {
-		return err
-	}
-	return c.put(w, out.Bytes())
-}
-
-func (c *outFlags) units() unit.System {
-	if c.Units == "si" {
-		return unit.SI
-	}
-	return unit.US
+	return c.write(w, format, report.Options{Units: c.system(), Width: c.columns(w)}, writers{
+		"table": func(out io.Writer, opt report.Options) error { return report.RatesTable(out, all, opt) },
+		"json":  func(out io.Writer, _ report.Options) error { return report.RatesJSON(out, all) },
+		"csv":   func(out io.Writer, _ report.Options) error { return report.RatesCSV(out, all) },
+		"": func(out io.Writer, _ report.Options) error {
+			if len(all) > 1 {
+				return &usageError{"a picture shows one attribute", "give a single one with --compare"}
+			}
+			return render(out, report.RatesDrawing(all[0]), format, c.Scheme)
+		},
+	})
 }
 
 func (c *ratesCmd) rates(ctx context.Context, w *world) ([]*sternfan.Rates, error) {
-	if c.Looked < 0 || c.Looked > 1_000_000 {
-		return nil, &usageError{fmt.Sprintf("--looked is 0 to 1 million, not %d", c.Looked), ""}
-	}
-	if len(c.Counts) > 0 {
-		if c.tables() || len(c.Compare) > 0 {
-			return nil, &usageError{"counts are compared by themselves", "leave out --compare, --stints and --strikes"}
-		}
-		counts, err := parseCounts(c.Counts)
-		if err != nil {
-			return nil, err
-		}
-		r, err := learn.RatesOf(counts, 0, c.Looked)
-		return []*sternfan.Rates{r}, err
-	}
-	if len(c.Compare) == 0 {
+	switch {
+	case len(c.Counts) > 0 && (c.tables() || len(c.Compare) > 0):
+		return nil, &usageError{"counts are compared by themselves", "leave out --compare, --stints and --strikes"}
+	case len(c.Counts)+len(c.Compare) == 0:
 		return nil, &usageError{"there is nothing to compare", "give --compare diver.color, or counts: --counts 14/61h --counts 7/61h"}
 	}
-	log, err := c.load(ctx, w)
+	ask := &engine.RatesAsk{Units: c.Units, Compare: c.Compare, Levels: c.Levels, Given: c.Given, Species: c.Species,
+		Flurry: &c.Flurry, Band: c.Band, Looked: c.Looked, Counts: c.Counts}
+	var err error
+	if ask.Effort, err = c.effort(ctx, w); err != nil {
+		return nil, err
+	}
+	e := engine.Engine{Workers: runtime.NumCPU()}
+	got, err := e.Rates(&engine.Call{Ctx: ctx}, ask)
 	if err != nil {
 		return nil, err
 	}
-	q := learn.Query{Compare: c.Compare, Levels: c.Levels, Given: c.Given, Species: c.Species, Units: c.units(), Looked: c.Looked, Workers: runtime.NumCPU()}
-	if len(c.Compare) == 1 && c.Compare[0] == "all" {
-		q.Compare = log.Attributes()
-	}
-	if !(c.Flurry >= 0 && c.Flurry <= 24*60) {
-		return nil, &usageError{fmt.Sprintf("--flurry is 0 to 1440 minutes, not %g", c.Flurry), ""}
-	}
-	if q.FlurryMS = int64(c.Flurry * 60_000); q.FlurryMS == 0 {
-		q.FlurryMS = -1
-	}
-	if c.Band != "" {
-		if q.Band, err = parseBand(c.Compare, c.Band); err != nil {
-			return nil, err
-		}
-	}
-	return log.Rates(q)
-}
-
-// parseBand reads a width in the unit of what is compared; a bare number is a dial's.
-func parseBand(compare []string, text string) (float64, error) {
-	v, err := unit.ParseLength(text)
-	if err == nil && v > 0 {
-		return float64(v), nil
-	}
-	if s, err := unit.ParseSpeed(text); err == nil && s > 0 {
-		return float64(s), nil
-	}
-	if n, err := strconv.ParseFloat(text, 64); err == nil && n > 0 && n <= 4 {
-		return n, nil
-	}
-	return 0, &usageError{fmt.Sprintf("--band %.40q is no width for bands of %s", text, strings.Join(compare, ", ")), "write 10ft, 0.1mph, or marks of a dial as 1"}
-}
-
-// parseCounts reads "14/61h" or "bright=14/61h".
-func parseCounts(texts []string) ([]learn.Count, error) {
-	ordinal := []string{"the first", "the second", "the third", "the fourth", "the fifth", "the sixth", "the seventh", "the eighth", "the ninth", "the tenth"}
-	var out []learn.Count
-	for i, text := range texts {
-		wrong := func(why string) error {
-			return &usageError{fmt.Sprintf("--counts %.40q: %s", text, why), "write strikes/rod-hours: 14/61h, or with a name: bright=14/61h"}
-		}
-		c := learn.Count{Level: fmt.Sprintf("number %d", i+1)}
-		if i < len(ordinal) {
-			c.Level = ordinal[i]
-		}
-		rest := text
-		if name, after, ok := strings.Cut(text, "="); ok {
-			if c.Level = strings.TrimSpace(name); c.Level == "" {
-				return nil, wrong("the name is empty")
-			}
-			rest = after
-		}
-		strikes, hours, ok := strings.Cut(rest, "/")
-		if !ok {
-			return nil, wrong("the effort is missing")
-		}
-		n, err := strconv.Atoi(strings.TrimSpace(strikes))
-		if err != nil || n < 0 {
-			return nil, wrong("strikes are a whole number")
-		}
-		c.Strikes = n
-		d, err := unit.ParseDuration(strings.TrimSpace(hours))
-		if err != nil {
-			return nil, wrong("the effort is a time: " + err.Error())
-		}
-		c.Hours = float64(d) / 3600
-		out = append(out, c)
-	}
-	return out, nil
+	return got.Rates, nil
 }
 
 type planCmd struct {
@@ -260,103 +153,24 @@ func (c *planCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	q := learn.TrialQuery{
-		Compare: c.Compare, Levels: c.Levels, Hours: c.Hours, TurnMin: c.Turn, ChangeMin: c.Change,
-		RatePerH: c.Rate, Ratios: c.Ratio, Power: c.Power, Seed: c.Seed,
-	}
-	if q.Rods, err = c.rods(ctx, w); err != nil {
+	ask := &engine.PlanAsk{Compare: c.Compare, Levels: c.Levels, Rods: c.Rods, Hours: c.Hours, Turn: c.Turn, Change: c.Change,
+		Rate: c.Rate, Ratios: c.Ratio, Power: c.Power, Seed: c.Seed, FromLog: c.tables() || c.Log != ""}
+	if ask.Effort, err = c.effort(ctx, w); err != nil {
 		return err
 	}
-	if c.tables() || c.Log != "" || len(q.Levels) < 2 || len(q.Rods) == 0 {
-		log, err := c.load(ctx, w)
-		if err != nil {
-			return err
-		}
-		if len(q.Rods) == 0 {
-			if q.Rods, err = log.TrialRods(q.Compare); err != nil {
-				return err
-			}
-			if len(q.Rods) == 0 {
-				return &usageError{"a test needs rods", "name them: --rods port-high,starboard-high, or give --scenario FILE"}
-			}
-		}
-		if q, err = log.TrialFrom(q); err != nil {
-			return err
-		}
-	}
-	if len(q.Levels) < 2 {
-		return &usageError{"a test needs two levels", "name them: --levels bright,black"}
-	}
-	trial, err := learn.Trial(q)
-	if err != nil {
-		return err
-	}
-	var out bytes.Buffer
-	if format == "json" {
-		err = report.TrialJSON(&out, trial)
-	} else {
-		err = report.TrialTable(&out, trial, report.Options{Units: c.system(), Width: c.columns(w)})
-	}
-	if err != nil {
-		return err
-	}
-	return c.put(w, out.Bytes())
-}
-
-// rods returns those named, or those of the scenario, or none. A name says its side.
-func (c *planCmd) rods(ctx context.Context, w *world) ([]sternfan.TrialRod, error) {
-	var all []sternfan.TrialRod
+	e := &client{call: engine.Call{Ctx: ctx}}
 	if c.File != "" {
-		e, err := (&fileFlags{File: c.File}).client(ctx, w, "")
-		if err != nil {
-			return nil, err
+		if e, err = (&fileFlags{File: c.File}).client(ctx, w, ""); err != nil {
+			return err
 		}
-		sc, err := e.Scenario(&e.given)
-		if err != nil {
-			return nil, err
-		}
-		all = scenarioRods(sc)
+		ask.Scenario = &e.given
 	}
-	if len(c.Rods) == 0 {
-		return all, nil // none: those of the log
+	trial, err := e.Plan(&e.call, ask)
+	if err != nil {
+		return flagged(err)
 	}
-	var out []sternfan.TrialRod
-	for _, id := range c.Rods {
-		rod := sternfan.TrialRod{ID: id, Position: strings.ReplaceAll(id, "-", " "), Side: sideOf(id)}
-		found := c.File == ""
-		for _, r := range all {
-			if r.ID == id {
-				rod, found = r, true
-			}
-		}
-		if !found {
-			return nil, &usageError{fmt.Sprintf("the scenario has no rod %.40q", id), "sternfan check --expand FILE lists them"}
-		}
-		out = append(out, rod)
-	}
-	return out, nil
-}
-
-func sideOf(name string) sternfan.Side {
-	name = strings.ToLower(name)
-	switch {
-	case strings.Contains(name, "port"):
-		return sternfan.Port
-	case strings.Contains(name, "starboard"):
-		return sternfan.Starboard
-	}
-	return sternfan.Amidships
-}
-
-func scenarioRods(sc *sternfan.Scenario) []sternfan.TrialRod {
-	var out []sternfan.TrialRod
-	for i := range sc.Rods {
-		r := &sc.Rods[i]
-		rod := sternfan.TrialRod{ID: r.ID, Side: r.Settings.Side}
-		if h := sc.Boat.Holder(r.Holder); h != nil {
-			rod.Position, rod.Side = h.Position, h.Side()
-		}
-		out = append(out, rod)
-	}
-	return out
+	return c.write(w, format, report.Options{Units: c.system(), Width: c.columns(w)}, writers{
+		"table": func(out io.Writer, opt report.Options) error { return report.TrialTable(out, trial, opt) },
+		"json":  func(out io.Writer, _ report.Options) error { return report.TrialJSON(out, trial) },
+	})
 }

@@ -5,7 +5,7 @@ import (
 	"context"
 	"fmt"
 
-	"sternfan/learn"
+	"sternfan/engine"
 	"sternfan/logbook"
 	"sternfan/report"
 )
@@ -25,21 +25,15 @@ func (c *firedCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	if c.Last < 1 || c.Last > 1000 {
-		return &usageError{fmt.Sprintf("--last is 1 to 1000 strikes, not %d", c.Last), ""}
-	}
-	if !(c.Flurry >= 0 && c.Flurry <= 24*60) {
-		return &usageError{fmt.Sprintf("--flurry is 0 to 1440 minutes, not %g", c.Flurry), ""}
-	}
-	q := learn.FiredQuery{Trip: c.Trip, Last: c.Last, FlurryMS: int64(c.Flurry * 60_000), Bands: learn.Query{Units: c.units()}}
-	if q.FlurryMS == 0 {
-		q.FlurryMS = -1
+	ask := &engine.FiredAsk{Units: c.Units, Trip: c.Trip, Last: c.Last, Flurry: &c.Flurry}
+	if ask.Effort, err = c.effort(ctx, w); err != nil {
+		return err
 	}
 	if c.Trip != "" && !c.tables() {
 		err := c.old(ctx, func(l *logbook.Log) error {
 			o, err := tripOf(ctx, l, c.Trip)
 			if err == nil {
-				q.Trip = o.Trip.String()
+				ask.Trip = o.Trip.String()
 			}
 			return err
 		})
@@ -47,11 +41,10 @@ func (c *firedCmd) Run(ctx context.Context, w *world) error {
 			return err
 		}
 	}
-	log, err := c.load(ctx, w)
+	fired, err := new(engine.Engine).Fired(&engine.Call{Ctx: ctx}, ask)
 	if err != nil {
-		return err
+		return flagged(err)
 	}
-	fired := log.Fired(q)
 	if format == "json" {
 		return c.json(w, fired)
 	}

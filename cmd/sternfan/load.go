@@ -112,6 +112,11 @@ func (f *scenarioFlags) answer(w *world, c *client, format string, by writers) e
 	if err != nil {
 		return err
 	}
+	return f.write(w, format, opt, by)
+}
+
+// write writes what was answered in the format.
+func (o *outFlags) write(w *world, format string, opt report.Options, by writers) error {
 	write := by[format]
 	if write == nil {
 		write = by[""]
@@ -120,7 +125,7 @@ func (f *scenarioFlags) answer(w *world, c *client, format string, by writers) e
 	if err := write(&out, opt); err != nil {
 		return err
 	}
-	return f.put(w, out.Bytes())
+	return o.put(w, out.Bytes())
 }
 
 // drawn writes a drawing.

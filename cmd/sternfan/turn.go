@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -170,11 +169,10 @@ func turnFlag(member string) string {
 
 // blame words a fault of the question as one of the flag that it came from.
 func (c *turnCmd) blame(err error, given map[string]string) error {
-	var faults sternfan.Faults
-	if !errors.As(err, &faults) || len(faults) != 1 || faults[0].File != "" {
+	f, ok := askFault(err)
+	if !ok {
 		return err
 	}
-	f := faults[0]
 	text := f.Text
 	switch member := f.Path; member {
 	case "":

@@ -1,0 +1,5 @@
+//go:build js || core
+
+package engine
+
+func native() []Op { return nil }
