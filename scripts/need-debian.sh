@@ -10,6 +10,7 @@ there() {
 	case $1 in
 	/*) [ -e "$1" ] ;;
 	python:*) /usr/bin/python3 -c "import ${1#python:}" >/dev/null 2>&1 ;;
+	*@*) command -v "${1%@*}" >/dev/null && [ "$("${1%@*}" --version | sed 's/^v\{0,1\}\([0-9]*\).*/\1/')" -ge "${1#*@}" ] ;;
 	*) command -v "$1" >/dev/null ;;
 	esac
 }
