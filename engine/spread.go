@@ -8,6 +8,7 @@ import (
 	"sternfan/bench"
 	"sternfan/clearance"
 	"sternfan/report"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
@@ -81,16 +82,9 @@ func (e *Engine) Check(_ *Call, ask *CheckAsk) (*Checked, error) {
 		if rod.Position == "" {
 			rod.Position = r.Holder
 		}
-		s := &r.Settings
-		for _, k := range []struct {
-			key   string
-			given bool
-		}{
-			{"line_out", s.LineOut.Given}, {"colors", s.Colors.Given}, {"lead", s.Lead.Given}, {"dial", s.Dial.Given},
-			{"ring", s.Ring.Given}, {"above_ball", s.AboveBall.Given}, {"along", s.Along.Given}, {"set_load", s.SetLoad.Given},
-		} {
-			if k.given {
-				rod.Marks = append(rod.Marks, k.key)
+		for row := range setting.Rows {
+			if row.Owner == setting.Rod && row.Get(setting.Of(sc, r)).Given {
+				rod.Marks = append(rod.Marks, row.Key)
 			}
 		}
 		out.Rods = append(out.Rods, rod)

@@ -3,6 +3,7 @@
 package engine_test
 
 import (
+	"encoding/json/v2"
 	"flag"
 	"fmt"
 	"os"
@@ -15,7 +16,9 @@ import (
 	"sternfan/engine"
 	"sternfan/event"
 	"sternfan/internal/tsgen"
+	"sternfan/setting"
 	"sternfan/trip"
+	"sternfan/unit"
 )
 
 var update = flag.Bool("update", false, "write web/app/src/api.ts and the other kept files anew")
@@ -43,6 +46,65 @@ export interface LogEvent<K extends keyof LogBodies = keyof LogBodies> {
   body: LogBodies[K]
 }
 `
+
+const tsSetting = `
+/** A control of a setting: where it begins and ends and by what it goes, in its unit. */
+export interface SettingScale {
+  min: number
+  max: number
+  step: number
+  unit: string // as a file has it; '' of colors and marks
+}
+
+/** One setting of a rod, or of the device that it is clipped to. */
+export interface SettingRow {
+  id: string
+  owner: 'rods' | 'downriggers' | 'mast_boards' // the list that it is in
+  key: string // in its map of the scenario file
+  kind: %s
+  label: string
+  words: readonly string[] // that it may be; of a switch or flag what off and on are
+  is: { readonly [rig: string]: string } // what it measures, by kind of rig; '' for the others
+  us?: SettingScale
+  si?: SettingScale
+}
+`
+
+// tsSettings returns the settings of a rod, a row each, in the order of the scenario file.
+func tsSettings() string {
+	var b strings.Builder
+	var kinds []string
+	for k := range setting.Word + 1 {
+		kinds = append(kinds, fmt.Sprintf("%q", k))
+	}
+	fmt.Fprintf(&b, tsSetting+"\nexport const SETTINGS: readonly SettingRow[] = [\n", strings.Join(kinds, " | "))
+	for r := range setting.Rows {
+		words := []string{}
+		if r.Words != nil {
+			words = r.Words
+		}
+		row := map[string]any{"id": r.ID, "owner": r.Owner.List(), "key": r.Key, "kind": r.Kind.String(), "label": r.Label(), "words": words}
+		is := map[sternfan.RigKind]string{}
+		for rig, use := range r.Uses {
+			if use.Is != "" {
+				is[rig] = use.Is
+			}
+		}
+		row["is"] = is
+		for name, u := range map[string]unit.System{"us": unit.US, "si": unit.SI} {
+			if least, most, step, of := r.Scale(u); most > 0 {
+				row[name] = map[string]any{"min": least, "max": most, "step": step, "unit": of}
+			}
+		}
+		text, err := json.Marshal(row, json.Deterministic(true))
+		if err != nil {
+			panic(err)
+		}
+		fmt.Fprintf(&b, "  %s,\n", text)
+	}
+	b.WriteString("]\n")
+	return b.String()
+}
 
 // typescript returns what web/app/src/api.ts holds.
 func typescript(t *testing.T) string {
@@ -96,6 +158,7 @@ func typescript(t *testing.T) string {
 	b.WriteString(ops.String())
 	fmt.Fprintf(&b, "\n/** Operations that report progress and may be canceled. */\nexport const LONG_OPS: readonly OpName[] = [%s]\n", strings.Join(long, ", "))
 	fmt.Fprintf(&b, "\n/** Operations that only the whole engine has, not the one that is loaded first. */\nexport const WHOLE_OPS: readonly OpName[] = [%s]\n", strings.Join(whole, ", "))
+	b.WriteString(tsSettings())
 	b.WriteString("\n/** What a request gets: exactly one of the three. */\nexport type Reply<A> =\n  | { answer: A; faults?: undefined; failed?: undefined }\n  | { faults: Fault[]; answer?: undefined; failed?: undefined }\n  | { failed: string; answer?: undefined; faults?: undefined }\n\n")
 	b.WriteString(w.String())
 	return b.String()

@@ -91,7 +91,7 @@ func checkRod(d *decoder, n *node, path string, r *sternfan.Rod) {
 		at = n
 	}
 	for row := range setting.Rows {
-		use := row.Uses[r.Rig.Kind]
+		use := row.Use(r.Rig.Kind)
 		if use.Ask == "" || at.child(row.Key) != nil || use.Or != "" && at.child(use.Or) != nil {
 			continue
 		}

@@ -5,6 +5,7 @@
 package setting
 
 import (
+	"math"
 	"strings"
 
 	"sternfan"
@@ -41,6 +42,11 @@ const (
 	Flag               // so, or not
 	Word               // one of some words
 )
+
+// String returns the kind's name.
+func (k Kind) String() string {
+	return [...]string{"length", "force", "colors", "mark", "side", "switch", "flag", "word"}[k]
+}
 
 // On is where a rod's settings are: its own and those of the devices that it is clipped
 // to, nil where there is none.
@@ -81,6 +87,25 @@ type Use struct {
 	Or  string // the setting that does instead
 }
 
+// Control is how far a control goes and by what, in feet, colors or marks.
+type Control struct {
+	Least, Most, Step float64
+	StepSI            float64 // of lengths in m
+}
+
+// Scale returns the least, the most and the step in a system's units, and the unit as a file
+// has it, "" of what has none.
+func (r *Row) Scale(u unit.System) (least, most, step float64, of string) {
+	c := r.Control
+	switch {
+	case r.Kind != Length:
+		return c.Least, c.Most, c.Step, ""
+	case u == unit.SI:
+		return math.Round(c.Least * float64(unit.Foot)), math.Round(c.Most * float64(unit.Foot)), c.StepSI, "m"
+	}
+	return c.Least, c.Most, c.Step, "ft"
+}
+
 // Row is one setting.
 type Row struct {
 	ID     string // unlike any other's: what a change of a rod and the log call it
@@ -94,8 +119,8 @@ type Row struct {
 	Words  []string // the words of a side or a word; of a switch or flag what 0 and 1 are
 	Norm   string   // the word that holds when none is given
 
-	Uses map[sternfan.RigKind]Use // by rig, where it has a use of its own
-	Most unit.Length              // how far a control goes; 0: it has none of its own
+	Uses    map[sternfan.RigKind]Use // by rig, where it has a use of its own
+	Control Control                  // of the app; zero: it has none that counts
 
 	// With and Without are the kinds of part that a rod needs, and must not have, for the
 	// setting to be said of it.
@@ -183,6 +208,14 @@ func SideNamed(word string) sternfan.Side {
 		return sternfan.Starboard
 	}
 	return sternfan.Amidships
+}
+
+// Use returns what the setting is on a kind of rig.
+func (r *Row) Use(rig sternfan.RigKind) Use {
+	if use, ok := r.Uses[rig]; ok {
+		return use
+	}
+	return r.Uses[anyRig]
 }
 
 // Is reports whether two values are the same to a hand: numbers within near, and what is

@@ -1,9 +1,6 @@
 package setting
 
-import (
-	"sternfan"
-	"sternfan/unit"
-)
+import "sternfan"
 
 // Limits of what can be meant, SI. They catch slips of unit and of digits.
 const (
@@ -14,10 +11,13 @@ const (
 )
 
 // How far the app's controls go; assumed. Spools end before.
-const (
-	mostLine  = 1000 * unit.Foot
-	mostCable = 400 * unit.Foot
+var (
+	ofLine  = Control{Most: 1000, Step: 1, StepSI: .5}
+	ofCable = Control{Most: 400, Step: 1, StepSI: .5}
 )
+
+// anyRig is a use that every kind of rig has which has none of its own.
+const anyRig sternfan.RigKind = ""
 
 const (
 	askLineOut = "line_out: the line counted out through the tip, as in 120 ft"
@@ -43,7 +43,7 @@ var rows = [...]Row{
 			sternfan.RigWeighted:     {Is: toLure, Ask: "give line_out, or colors of lead core in the water", Or: "colors"},
 			sternfan.RigBoard:        {Is: toBoard, Ask: "line_out: " + toBoard},
 		},
-		Most: mostLine, Without: sternfan.PartRelease, said: "%s out", card: "count %s", turn: 11,
+		Control: ofLine, Without: sternfan.PartRelease, said: "%s out", card: "count %s", turn: 11,
 		in:     func(on On) any { return &on.Settings.LineOut },
 		logged: func(l *Logged) any { return &l.LineOut },
 	},
@@ -54,23 +54,23 @@ var rows = [...]Row{
 	},
 	{
 		ID: "colors", Key: "colors", Kind: Colors, Hi: maxColors, Name: "lead core out", Doc: "Colors of lead core out (30 ft each).",
-		Uses: map[sternfan.RigKind]Use{"": {Is: "of lead core, 30 ft each"}},
-		Most: 20 * unit.Color, said: "%s", card: "%s out", turn: 7,
+		Uses:    map[sternfan.RigKind]Use{anyRig: {Is: "of lead core, 30 ft each"}},
+		Control: Control{Least: .5, Most: 20, Step: .5, StepSI: .5}, said: "%s", card: "%s out", turn: 7,
 		in:     func(on On) any { return &on.Settings.Colors },
 		logged: func(l *Logged) any { return &l.Colors },
 	},
 	{
 		ID: "section", Key: "section", Kind: Length, Hi: maxLine, Name: "sinking line out",
-		Doc:  "Length of the sinking line (copper, weighted steel) that goes out whole; what is more of the lead or line out is backing.",
-		Uses: map[sternfan.RigKind]Use{"": {Is: "of copper or weighted steel, all of it"}},
-		Most: mostLine, said: "%s of sinking line", card: "%s of sinking line out", turn: 8,
+		Doc:     "Length of the sinking line (copper, weighted steel) that goes out whole; what is more of the lead or line out is backing.",
+		Uses:    map[sternfan.RigKind]Use{anyRig: {Is: "of copper or weighted steel, which goes out whole"}},
+		Control: ofLine, said: "%s of sinking line", card: "%s of sinking line out", turn: 8,
 		in:     func(on On) any { return &on.Settings.Section },
 		logged: func(l *Logged) any { return &l.Section },
 	},
 	{
 		ID: "cable_out", Key: "cable_out", Owner: Downrigger, Kind: Length, Hi: maxLine, Name: "cable out", Doc: "Cable out from the boom's end.",
-		Uses: map[sternfan.RigKind]Use{"": {Is: "from the boom’s end to the ball; rods on the same cable move with it"}},
-		Most: mostCable, said: "%s of cable", card: "cable to %s", turn: 12,
+		Uses:    map[sternfan.RigKind]Use{anyRig: {Is: "from the boom’s end to the ball; rods on the same cable move with it"}},
+		Control: ofCable, said: "%s of cable", card: "cable to %s", turn: 12,
 		in: func(on On) any {
 			if on.Downrigger == nil {
 				return nil
@@ -87,14 +87,14 @@ var rows = [...]Row{
 			sternfan.RigBoard:        {Is: "from the board back to the lure"},
 			sternfan.RigMastBoard:    {Is: "from the release back to the lure"},
 		},
-		Most: mostLine, said: "%s lead", card: "lead %s", turn: 1,
+		Control: ofLine, said: "%s lead", card: "lead %s", turn: 1,
 		in:     func(on On) any { return &on.Settings.Lead },
 		logged: func(l *Logged) any { return &l.Lead },
 	},
 	{
 		ID: "dial", Key: "dial", Kind: Mark, Hi: maxMark, Name: "dial", Doc: "The diver's mark, 0 to 4 in halves.",
-		Uses: map[sternfan.RigKind]Use{sternfan.RigDiver: {Is: "from straight behind (0) to far to the side (4)", Ask: "dial: the diver's mark, 0 to 4 in halves"}},
-		With: sternfan.PartDiver, said: "dial %s", card: "dial %s", turn: 3,
+		Uses:    map[sternfan.RigKind]Use{sternfan.RigDiver: {Is: "from straight behind (0) to far to the side (4)", Ask: "dial: the diver's mark, 0 to 4 in halves"}},
+		Control: Control{Most: maxMark, Step: .5, StepSI: .5}, With: sternfan.PartDiver, said: "dial %s", card: "dial %s", turn: 3,
 		in:     func(on On) any { return &on.Settings.Dial },
 		logged: func(l *Logged) any { return &l.Dial },
 	},
@@ -119,22 +119,22 @@ var rows = [...]Row{
 	},
 	{
 		ID: "above_ball", Key: "above_ball", Kind: Length, Hi: maxLine, Name: "release above ball", Doc: "Release above the ball.",
-		Uses: map[sternfan.RigKind]Use{sternfan.RigDownrigger: {Is: "up the cable from the ball"}},
-		Most: mostCable, With: sternfan.PartRelease, said: "release %s above the ball", card: "clip %s above ball", turn: 9,
+		Uses:    map[sternfan.RigKind]Use{sternfan.RigDownrigger: {Is: "up the cable from the ball"}},
+		Control: ofCable, With: sternfan.PartRelease, said: "release %s above the ball", card: "clip %s above ball", turn: 9,
 		in:     func(on On) any { return &on.Settings.AboveBall },
 		logged: func(l *Logged) any { return &l.AboveBall },
 	},
 	{
 		ID: "along", Key: "along", Kind: Length, Hi: maxLine, Name: "along the tow line", Doc: "Release along a mast board's line, from the mast.",
-		Uses: map[sternfan.RigKind]Use{sternfan.RigMastBoard: {Is: "from the mast to the release", Ask: "along: from the mast to the release, along the board's line"}},
-		Most: mostLine, With: sternfan.PartRelease, said: "release %s along the tow line", card: "slide %s along", turn: 10,
+		Uses:    map[sternfan.RigKind]Use{sternfan.RigMastBoard: {Is: "from the mast to the release", Ask: "along: from the mast to the release, along the board's line"}},
+		Control: ofLine, With: sternfan.PartRelease, said: "release %s along the tow line", card: "slide %s along", turn: 10,
 		in:     func(on On) any { return &on.Settings.Along },
 		logged: func(l *Logged) any { return &l.Along },
 	},
 	{
 		ID: "tow_line_out", Key: "line_out", Owner: MastBoard, Kind: Length, Hi: maxLine, Above: true, Name: "tow line out", Doc: "Tow line out from the mast's top.",
-		Uses: map[sternfan.RigKind]Use{"": {Is: "from the mast’s top to the board; rods on the same line move with it"}},
-		Most: mostLine, said: "%s of tow line", turn: 13,
+		Uses:    map[sternfan.RigKind]Use{anyRig: {Is: "from the mast’s top to the board; rods on the same line move with it"}},
+		Control: ofLine, said: "%s of tow line", turn: 13,
 		in: func(on On) any {
 			if on.MastBoard == nil {
 				return nil

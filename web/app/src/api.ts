@@ -113,6 +113,46 @@ export const LONG_OPS: readonly OpName[] = ["spread", "aim", "order", "like", "l
 /** Operations that only the whole engine has, not the one that is loaded first. */
 export const WHOLE_OPS: readonly OpName[] = ["aim", "order", "like", "lay", "reset", "turn", "tightest", "link", "profile", "card", "trip", "day", "takein", "handon"]
 
+/** A control of a setting: where it begins and ends and by what it goes, in its unit. */
+export interface SettingScale {
+  min: number
+  max: number
+  step: number
+  unit: string // as a file has it; '' of colors and marks
+}
+
+/** One setting of a rod, or of the device that it is clipped to. */
+export interface SettingRow {
+  id: string
+  owner: 'rods' | 'downriggers' | 'mast_boards' // the list that it is in
+  key: string // in its map of the scenario file
+  kind: "length" | "force" | "colors" | "mark" | "side" | "switch" | "flag" | "word"
+  label: string
+  words: readonly string[] // that it may be; of a switch or flag what off and on are
+  is: { readonly [rig: string]: string } // what it measures, by kind of rig; '' for the others
+  us?: SettingScale
+  si?: SettingScale
+}
+
+export const SETTINGS: readonly SettingRow[] = [
+  {"id":"line_out","is":{"board":"from the tip to the board","diver":"from the tip to the diver","flat-line":"from the tip to the lure","slide-through":"from the tip to the diver","weighted":"from the tip to the lure"},"key":"line_out","kind":"length","label":"Line out","owner":"rods","si":{"max":305,"min":0,"step":0.5,"unit":"m"},"us":{"max":1000,"min":0,"step":1,"unit":"ft"},"words":[]},
+  {"id":"count_from","is":{},"key":"count_from","kind":"word","label":"Counted from","owner":"rods","words":["tip","water"]},
+  {"id":"colors","is":{"":"of lead core, 30 ft each"},"key":"colors","kind":"colors","label":"Lead core out","owner":"rods","si":{"max":20,"min":0.5,"step":0.5,"unit":""},"us":{"max":20,"min":0.5,"step":0.5,"unit":""},"words":[]},
+  {"id":"section","is":{"":"of copper or weighted steel, which goes out whole"},"key":"section","kind":"length","label":"Sinking line out","owner":"rods","si":{"max":305,"min":0,"step":0.5,"unit":"m"},"us":{"max":1000,"min":0,"step":1,"unit":"ft"},"words":[]},
+  {"id":"cable_out","is":{"":"from the boom’s end to the ball; rods on the same cable move with it"},"key":"cable_out","kind":"length","label":"Cable out","owner":"downriggers","si":{"max":122,"min":0,"step":0.5,"unit":"m"},"us":{"max":400,"min":0,"step":1,"unit":"ft"},"words":[]},
+  {"id":"lead","is":{"board":"from the board back to the lure","downrigger":"from the release back to the lure","mast-board":"from the release back to the lure","slide-through":"from the diver back to the lure"},"key":"lead","kind":"length","label":"Lead","owner":"rods","si":{"max":305,"min":0,"step":0.5,"unit":"m"},"us":{"max":1000,"min":0,"step":1,"unit":"ft"},"words":[]},
+  {"id":"dial","is":{"diver":"from straight behind (0) to far to the side (4)"},"key":"dial","kind":"mark","label":"Dial","owner":"rods","si":{"max":4,"min":0,"step":0.5,"unit":""},"us":{"max":4,"min":0,"step":0.5,"unit":""},"words":[]},
+  {"id":"side","is":{},"key":"side","kind":"side","label":"Side","owner":"rods","words":["port","starboard"]},
+  {"id":"ring","is":{},"key":"ring","kind":"switch","label":"Ring","owner":"rods","words":["off","on"]},
+  {"id":"tripped","is":{},"key":"tripped","kind":"flag","label":"Diver","owner":"rods","words":["set","tripped"]},
+  {"id":"above_ball","is":{"downrigger":"up the cable from the ball"},"key":"above_ball","kind":"length","label":"Release above ball","owner":"rods","si":{"max":122,"min":0,"step":0.5,"unit":"m"},"us":{"max":400,"min":0,"step":1,"unit":"ft"},"words":[]},
+  {"id":"along","is":{"mast-board":"from the mast to the release"},"key":"along","kind":"length","label":"Along the tow line","owner":"rods","si":{"max":305,"min":0,"step":0.5,"unit":"m"},"us":{"max":1000,"min":0,"step":1,"unit":"ft"},"words":[]},
+  {"id":"tow_line_out","is":{"":"from the mast’s top to the board; rods on the same line move with it"},"key":"line_out","kind":"length","label":"Tow line out","owner":"mast_boards","si":{"max":305,"min":0,"step":0.5,"unit":"m"},"us":{"max":1000,"min":0,"step":1,"unit":"ft"},"words":[]},
+  {"id":"set_load","is":{},"key":"set_load","kind":"force","label":"Set load","owner":"rods","words":[]},
+  {"id":"trip_load","is":{},"key":"trip_load","kind":"force","label":"Trip load","owner":"rods","words":[]},
+  {"id":"bottom","is":{},"key":"bottom","kind":"word","label":"Bottom","owner":"rods","words":["intended"]},
+]
+
 /** What a request gets: exactly one of the three. */
 export type Reply<A> =
   | { answer: A; faults?: undefined; failed?: undefined }

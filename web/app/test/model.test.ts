@@ -1,6 +1,15 @@
 import { describe, expect, test } from 'vitest'
 import type { FormValue } from '../src/api'
-import { at, depthKnob, isStacked, partsBehind, settingKnobs, textAt } from '../src/model/form'
+import {
+  at,
+  depthKnob,
+  deviceKnobs,
+  isStacked,
+  partsBehind,
+  settingAt,
+  settingKnobs,
+  textAt,
+} from '../src/model/form'
 import { History } from '../src/model/history'
 import { nearestPair } from '../src/model/nearest'
 import { readSettings } from '../src/model/settings'
@@ -62,12 +71,41 @@ describe('the form', () => {
   })
 
   test('every number of a rod says what it counts', () => {
-    expect(settingKnobs(file, 'low', 'us').map(k => k.label)).toEqual([
+    expect(settingKnobs(file, 'low', 'us').map(k => k.row.label)).toEqual([
       'Cable out',
-      'Release above ball',
       'Lead',
+      'Release above ball',
     ])
     for (const k of settingKnobs(file, 'plug', 'us')) expect(k.hint).not.toBe('')
+    const mast = {
+      mast_boards: [{ id: 'mb', line_out: '30 m' }],
+      rods: [
+        {
+          id: 'm',
+          rig: { kind: 'mast-board', mast_board: 'mb' },
+          settings: { along: '40 ft', lead: '300 ft', section: { value: '150 ft', sd: '2 %' }, side: 'port' },
+        },
+      ],
+    }
+    expect(
+      settingKnobs(mast, 'm', 'si').map(k => [k.path, k.hint, Number(k.value.toFixed(2)), k.unit, k.step]),
+    ).toEqual([
+      ['rods.m.settings.section', 'of copper or weighted steel, which goes out whole', 45.72, 'm', 0.5],
+      ['rods.m.settings.lead', 'from the release back to the lure', 91.44, 'm', 0.5],
+      ['rods.m.settings.along', 'from the mast to the release', 12.19, 'm', 0.5],
+      [
+        'mast_boards.mb.line_out',
+        'from the mast’s top to the board; rods on the same line move with it',
+        30,
+        'm',
+        0.5,
+      ],
+    ])
+    expect(deviceKnobs(mast, 'mb', 'us').map(k => k.path)).toEqual(['mast_boards.mb.line_out'])
+    expect(settingAt('mast_boards.mb.line_out')?.id).toBe('tow_line_out')
+    expect(settingAt('rods.m.settings.section')?.id).toBe('section')
+    for (const path of ['rods.m.rig.line', 'mast_boards.mb.side', 'downriggers.dr.ball', 'speed.value'])
+      expect(settingAt(path)).toBeUndefined()
     expect(partsBehind(file, 'dive').map(p => p.path)).toEqual([
       'rods.dive.rig.behind[0].leader',
       'rods.dive.rig.behind[1].lure',

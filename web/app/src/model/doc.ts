@@ -4,6 +4,7 @@ import type { Checked, Drawing, Edit, Fault, FormValue, GearKind, RodName, Sprea
 import { ask, askLong, askReach, Canceled, FaultError } from '../engine/client'
 import { type Knob, snap, write as written } from '../engine/reach'
 import { pathOf, setting, taking } from './edits'
+import { settingAt } from './form'
 import { History } from './history'
 import { nearestPair } from './nearest'
 import { settings, store } from './settings'
@@ -380,9 +381,7 @@ function forget(tried: readonly (readonly [string, string])[]): boolean {
 
 /** After an edit of plain settings the lines only move; anything else is read anew. */
 function plainSettings(edits: Edit[]): boolean {
-  return edits.every(
-    e => !e.do && /^(rods\.[^.]+\.settings\.|downriggers\.[^.]+\.cable_out$)/.test(pathOf(e)),
-  )
+  return edits.every(e => !e.do && settingAt(pathOf(e)) !== undefined)
 }
 
 /** Goes to another text of the history. What is tried since stays on trial. */

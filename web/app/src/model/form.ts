@@ -1,5 +1,5 @@
 // The scenario file as it is written, and what the app reads from it.
-import type { FormValue } from '../api'
+import { type FormValue, SETTINGS, type SettingRow } from '../api'
 import type { Knob } from '../engine/reach'
 import { FOOT, readLength, type Units } from '../words'
 
@@ -36,28 +36,60 @@ export function isOn(text: string | undefined): boolean {
   return text === 'on' || text === 'true' || text === 'yes'
 }
 
-function lengthKnob(
+/** What is known of a setting, by its id. */
+export function settingRow(id: string): SettingRow {
+  const row = SETTINGS.find(r => r.id === id)
+  if (!row) throw new Error(`no such setting: ${id}`)
+  return row
+}
+
+/** The setting that stands at a path of the file, if one does. */
+export function settingAt(path: string): SettingRow | undefined {
+  const [owner, , ...rest] = path.split('.')
+  const key = rest.join('.')
+  return SETTINGS.find(r => r.owner === owner && key === (owner === 'rods' ? `settings.${r.key}` : r.key))
+}
+
+export interface SettingKnob extends Knob {
+  row: SettingRow
+  hint: string
+}
+
+function knobAt(
   form: FormValue,
+  row: SettingRow,
   path: string,
+  rig: string,
   u: Units,
-  maxFeet: number,
-  metersNow?: number,
-): Knob | undefined {
-  const text = textAt(form, path)
-  const meters = text === undefined ? metersNow : readLength(text)
-  if (meters === undefined) return undefined
-  return u === 'us'
-    ? { path, unit: 'ft', value: meters / FOOT, min: 0, max: maxFeet, step: 1 }
-    : { path, unit: 'm', value: meters, min: 0, max: Math.round(maxFeet * FOOT), step: 0.5 }
+): SettingKnob | undefined {
+  const scale = row[u]
+  const text = textAt(form, path) ?? (row.id === 'above_ball' && rig === 'downrigger' ? '0 ft' : undefined)
+  if (!scale || text === undefined) return undefined
+  let value: number | undefined = Number(text)
+  if (row.kind === 'length') value = readLength(text)
+  if (value === undefined || !Number.isFinite(value)) return undefined
+  if (scale.unit === 'ft') value /= FOOT
+  return { ...scale, path, value, row, hint: row.is[rig] ?? row.is[''] ?? '' }
 }
 
-function colorsKnob(form: FormValue, path: string): Knob | undefined {
-  const value = Number(textAt(form, path))
-  return Number.isFinite(value) ? { path, unit: '', value, min: 0.5, max: 20, step: 0.5 } : undefined
+/** Every setting of a rod that is counted off, its device's among them. */
+export function settingKnobs(form: FormValue, rodID: string, u: Units): SettingKnob[] {
+  const rod = at(form, `rods.${rodID}`)
+  if (!isMap(rod)) return []
+  const device = textAt(rod, 'rig.downrigger') ?? textAt(rod, 'rig.mast_board')
+  return SETTINGS.filter(row => row.kind !== 'mark').flatMap(row => {
+    const path =
+      row.owner === 'rods' ? `rods.${rodID}.settings.${row.key}` : `${row.owner}.${device}.${row.key}`
+    return knobAt(form, row, path, textAt(rod, 'rig.kind') ?? '', u) ?? []
+  })
 }
 
-const mostLine = 1000 // ft; spools end before
-const mostCable = 400 // ft
+/** The settings of a device that rods are clipped to. */
+export function deviceKnobs(form: FormValue, id: string, u: Units): SettingKnob[] {
+  return SETTINGS.filter(row => row.owner !== 'rods').flatMap(
+    row => knobAt(form, row, `${row.owner}.${id}.${row.key}`, '', u) ?? [],
+  )
+}
 
 /** Rods clipped to the same downrigger above the rod's own release share its cable. */
 export function isStacked(form: FormValue, rodID: string): boolean {
@@ -74,79 +106,15 @@ export function isStacked(form: FormValue, rodID: string): boolean {
 }
 
 /** The setting that takes a rod's lure up and down. */
-export function depthKnob(form: FormValue, rodID: string, u: Units): Knob | undefined {
+export function depthKnob(form: FormValue, rodID: string, u: Units): SettingKnob | undefined {
   const rod = at(form, `rods.${rodID}`)
   if (!isMap(rod)) return undefined
-  const s = `rods.${rodID}.settings`
   const kind = textAt(rod, 'rig.kind')
-  if (kind === 'downrigger') {
-    const device = textAt(rod, 'rig.downrigger')
-    if (isStacked(form, rodID)) return lengthKnob(form, `${s}.above_ball`, u, mostCable)
-    return lengthKnob(form, `downriggers.${device}.cable_out`, u, mostCable)
-  }
-  if (at(rod, 'settings.colors') !== undefined) return colorsKnob(form, `${s}.colors`)
-  if (kind === 'board' && textAt(rod, 'rig.diver') === undefined) {
-    return lengthKnob(form, `${s}.lead`, u, mostLine)
-  }
-  if (kind === 'mast-board') return lengthKnob(form, `${s}.lead`, u, mostLine)
-  return lengthKnob(form, `${s}.line_out`, u, mostLine)
-}
-
-export interface SettingKnob extends Knob {
-  label: string
-  hint: string
-}
-
-/** Every setting of a rod that is a number, with what it counts. */
-export function settingKnobs(form: FormValue, rodID: string, u: Units): SettingKnob[] {
-  const rod = at(form, `rods.${rodID}`)
-  if (!isMap(rod)) return []
-  const s = `rods.${rodID}.settings`
-  const out: SettingKnob[] = []
-  const add = (knob: Knob | undefined, label: string, hint: string) => {
-    if (knob) out.push({ ...knob, label, hint })
-  }
-  const kind = textAt(rod, 'rig.kind')
-  const has = (key: string) => at(rod, `settings.${key}`) !== undefined
-  if (kind === 'downrigger') {
-    const device = textAt(rod, 'rig.downrigger')
-    add(
-      lengthKnob(form, `downriggers.${device}.cable_out`, u, mostCable),
-      'Cable out',
-      'from the boom’s end to the ball; rods on the same cable move with it',
-    )
-    add(
-      lengthKnob(form, `${s}.above_ball`, u, mostCable, 0),
-      'Release above ball',
-      'up the cable from the ball',
-    )
-  }
-  if (has('line_out')) {
-    const board = kind === 'board'
-    add(
-      lengthKnob(form, `${s}.line_out`, u, mostLine),
-      'Line out',
-      board
-        ? 'from the tip to the board'
-        : kind === 'weighted' || kind === 'flat-line'
-          ? 'from the tip to the lure'
-          : 'from the tip to the diver',
-    )
-  }
-  if (has('colors')) add(colorsKnob(form, `${s}.colors`), 'Colors out', 'of lead core, 30 ft each')
-  if (has('lead'))
-    add(
-      lengthKnob(form, `${s}.lead`, u, mostLine),
-      'Lead',
-      kind === 'downrigger'
-        ? 'from the release back to the lure'
-        : kind === 'board'
-          ? 'from the board back to the lure'
-          : 'from the diver back to the lure',
-    )
-  if (has('along'))
-    add(lengthKnob(form, `${s}.along`, u, mostLine), 'Along the tow line', 'from the mast to the release')
-  return out
+  let id = 'line_out'
+  if (kind === 'downrigger') id = isStacked(form, rodID) ? 'above_ball' : 'cable_out'
+  else if (at(rod, 'settings.colors') !== undefined) id = 'colors'
+  else if (kind === 'mast-board' || (kind === 'board' && textAt(rod, 'rig.diver') === undefined)) id = 'lead'
+  return settingKnobs(form, rodID, u).find(k => k.row.id === id)
 }
 
 export interface PartAt {

@@ -4,7 +4,17 @@ import { memo } from 'preact/compat'
 import type { Warning } from '../api'
 import { rooms } from '../log/door'
 import * as doc from '../model/doc'
-import { depthKnob, isOn, partsBehind, rigGear, settingKnobs, textAt } from '../model/form'
+import {
+  depthKnob,
+  deviceKnobs,
+  isOn,
+  partsBehind,
+  rigGear,
+  type SettingKnob,
+  settingKnobs,
+  settingRow,
+  textAt,
+} from '../model/form'
 import { settings } from '../model/settings'
 import { believed, type Line } from '../model/tracks'
 import type { ViewID } from '../plan/frame'
@@ -151,14 +161,12 @@ function RodSettings() {
   const form = doc.form.value
   const id = line.state.rod
   if (line.device) {
-    const path = `downriggers.${id}.cable_out`
-    const meters = value(path)
     return (
       <div class={`rod-settings ${line.side}`}>
         <RodHead line={line} />
-        {meters !== undefined && (
-          <NumberSetting line={line} path={path} label="Cable out" hint="from the boom’s end to the ball" />
-        )}
+        {deviceKnobs(form, id, u).map(k => (
+          <NumberSetting key={k.path} line={line} knob={k} hint={k.hint} />
+        ))}
       </div>
     )
   }
@@ -175,14 +183,14 @@ function RodSettings() {
       <RodHead line={line} />
       <div class="first-knob">
         {first.map(k => (
-          <NumberSetting key={k.path} line={line} path={k.path} label={k.label} hint={k.hint} />
+          <NumberSetting key={k.path} line={line} knob={k} hint={k.hint} />
         ))}
       </div>
       {dial !== undefined && <Dial line={line} dial={Number(dial)} />}
       <div class="setting-row">
         {(ring !== undefined || rigKind === 'diver') && (
           <Toggle
-            label="Ring"
+            label={settingRow('ring').label}
             on={isOn(ring)}
             onValue={on =>
               doc.nudge(
@@ -197,16 +205,13 @@ function RodSettings() {
           <Choice
             label="Runs to"
             value={side}
-            options={[
-              { value: 'port', text: 'port' },
-              { value: 'starboard', text: 'starboard' },
-            ]}
+            options={settingRow('side').words.map(w => ({ value: w, text: w }))}
             onValue={v => doc.nudge(`rods.${id}.settings.side`, v, `${line.name}: to ${v}`)}
           />
         )}
       </div>
       {others.map(k => (
-        <NumberSetting key={k.path} line={line} path={k.path} label={k.label} hint={k.hint} />
+        <NumberSetting key={k.path} line={line} knob={k} hint={k.hint} />
       ))}
       <details class="gear-choices">
         <summary>Line, leader, attractor, lure</summary>
@@ -224,8 +229,7 @@ function Tray() {
   const line = doc.selectedLine.value
   if (!line || line.device) return null
   const u = settings.value.units
-  const depth = depthKnob(doc.form.value, line.state.rod, u)
-  const knob = settingKnobs(doc.form.value, line.state.rod, u).find(k => k.path === depth?.path)
+  const knob = depthKnob(doc.form.value, line.state.rod, u)
   const lure = line.state.lures[0]
   const TrayStrike = rooms.value?.TrayStrike
   return (
@@ -247,7 +251,7 @@ function Tray() {
           Done
         </Button>
       </div>
-      {knob && <NumberSetting line={line} path={knob.path} label={knob.label} hint="" />}
+      {knob && <NumberSetting line={line} knob={knob} hint="" />}
     </section>
   )
 }
@@ -275,57 +279,53 @@ function RodHead(props: { line: Line }) {
   )
 }
 
-function NumberSetting(props: { line: Line; path: string; label: string; hint: string }) {
-  const u = settings.value.units
-  const knobs = props.line.device ? [] : settingKnobs(doc.form.value, props.line.state.rod, u)
-  const colors = props.path.endsWith('.colors')
-  const found = knobs.find(k => k.path === props.path)
-  const tried = doc.trial.value.get(props.path)
-  const written = tried ?? textAt(doc.form.value, props.path)
-  const meters = colors ? undefined : found?.value
-  let now = tried !== undefined ? Number.parseFloat(tried) : (meters ?? Number.parseFloat(written ?? ''))
-  if (!Number.isFinite(now)) now = 0
-  const unit = colors ? 'colors' : lengthUnit(u)
-  const step = found?.step ?? 1
-  const shown = colors || u === 'si' ? 1 : 0
+function NumberSetting(props: { line: Line; knob: SettingKnob; hint: string }) {
+  const { path, row, min, max, step, value: written } = props.knob
+  const tried = doc.trial.value.get(path)
+  const now = tried === undefined ? written : Number.parseFloat(tried) || 0
+  const colors = row.kind === 'colors'
+  const unit = props.knob.unit || 'colors'
+  const shown = step < 1 ? 1 : 0
   return (
     <Stepper
-      label={props.label}
+      label={row.label}
       hint={props.hint}
       value={Number(now.toFixed(shown))}
       unit={unit}
       digits={Number.isInteger(now) && colors ? 0 : shown}
-      min={found?.min ?? 0}
-      max={found?.max ?? 1000}
+      min={min}
+      max={max}
       step={step}
       {...(colors ? {} : { big: 10 })}
       onValue={v => {
         const text = colors ? String(v) : `${v.toFixed(shown)} ${unit}`
         doc.nudge(
-          props.path,
+          path,
           text,
-          `${props.line.name}: ${props.label.toLowerCase()} ${text}${colors ? ' colors' : ''}`,
+          `${props.line.name}: ${row.label.toLowerCase()} ${text}${colors ? ' colors' : ''}`,
         )
       }}
     />
   )
 }
 
-/** The diver's dial, its marks in halves. */
+/** The diver's dial. */
 function Dial(props: { line: Line; dial: number }) {
-  const path = `rods.${props.line.state.rod}.settings.dial`
+  const row = settingRow('dial')
+  const { min, max, step } = row.us!
+  const path = `rods.${props.line.state.rod}.settings.${row.key}`
   return (
     <div class="dial">
       <label class="control-label" for="dial">
-        Dial <b>{props.dial}</b>
-        <small> from straight behind (0) to far to the side (4)</small>
+        {row.label} <b>{props.dial}</b>
+        <small> {row.is.diver}</small>
       </label>
       <input
         id="dial"
         type="range"
-        min="0"
-        max="4"
-        step="0.5"
+        min={min}
+        max={max}
+        step={step}
         value={props.dial}
         aria-valuetext={`mark ${props.dial}`}
         onInput={e => {
@@ -334,8 +334,8 @@ function Dial(props: { line: Line; dial: number }) {
         }}
       />
       <div class="dial-marks" aria-hidden="true">
-        {[0, 1, 2, 3, 4].map(m => (
-          <span key={m}>{m}</span>
+        {Array.from({ length: max - min + 1 }, (_, i) => (
+          <span key={i}>{min + i}</span>
         ))}
       </div>
     </div>

@@ -5,7 +5,7 @@ import type { FormValue } from '../api'
 import { askLong, Canceled } from '../engine/client'
 import * as doc from '../model/doc'
 import { setting } from '../model/edits'
-import { isOn, partsBehind, settingKnobs, textAt } from '../model/form'
+import { isOn, partsBehind, settingKnobs, settingRow, textAt } from '../model/form'
 import { settings } from '../model/settings'
 import { type Line, linesOf } from '../model/tracks'
 import { extentOf, type Frame, layOut, project, type ViewID } from '../plan/frame'
@@ -30,7 +30,8 @@ function topicsOf(form: FormValue, rod: string, u: 'us' | 'si'): Topic[] {
   const at = (path: string) => textAt(form, path)
   const dial = at(`${s}.dial`)
   if (dial !== undefined) {
-    const marks = ['0', '0.5', '1', '1.5', '2', '2.5', '3', '3.5', '4']
+    const { min, max, step } = settingRow('dial').us!
+    const marks = Array.from({ length: (max - min) / step + 1 }, (_, i) => String(min + i * step))
     out.push({
       id: 'dial',
       text: 'dial',
@@ -67,11 +68,11 @@ function topicsOf(form: FormValue, rod: string, u: 'us' | 'si'): Topic[] {
     if (now > 0 && values.length > 1) {
       const options = values
         .sort((p, q) => p - q)
-        .map(v => ({ value: write(v), text: `${v} ${unit} ${k.label.toLowerCase()}` }))
+        .map(v => ({ value: write(v), text: `${v} ${unit} ${k.row.label.toLowerCase()}` }))
       const b = options.find(o => Number.parseFloat(o.value) > now) ?? options[0]
       out.push({
         id: k.path,
-        text: k.label.toLowerCase(),
+        text: k.row.label.toLowerCase(),
         path: k.path,
         options,
         a: write(now),
