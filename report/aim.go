@@ -40,9 +40,7 @@ func AimTable(w io.Writer, a *sternfan.Aim, opt Options) error {
 	}
 	p.line("")
 	p.line("Intervals: 4 times in 5 the depth is inside.")
-	for _, c := range aimCautions(opt.Scenario, a.Rod) {
-		p.wrapped("", "  ", c, opt.width())
-	}
+	p.paragraphs(opt.width(), aimCautions(opt.Scenario, a.Rod)...)
 	return p.err
 }
 

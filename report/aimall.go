@@ -58,9 +58,7 @@ func AimAllTable(w io.Writer, a *sternfan.AimAll, opt Options) error {
 	if fan == nil {
 		fan = &sternfan.Fan{}
 	}
-	for _, c := range Cautions(fan, opt.Scenario) {
-		p.wrapped("", "  ", c, opt.width())
-	}
+	p.paragraphs(opt.width(), Cautions(fan, opt.Scenario)...)
 	return p.err
 }
 
@@ -155,8 +153,6 @@ func AimLikeTable(w io.Writer, a *sternfan.AimLike, opt Options) error {
 	}
 	p.line("Intervals: 4 times in 5 the depth is inside.")
 	fan := &sternfan.Fan{Rods: []sternfan.Track{{Lures: []sternfan.LureFan{{}}}}}
-	for _, c := range Cautions(fan, opt.Scenario) {
-		p.wrapped("", "  ", c, opt.width())
-	}
+	p.paragraphs(opt.width(), Cautions(fan, opt.Scenario)...)
 	return p.err
 }

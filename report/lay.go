@@ -53,9 +53,7 @@ func LayTable(w io.Writer, l *sternfan.Layout, opt Options) error {
 	} else {
 		p.wrapped("", "  ", "Intervals: 4 times in 5 the depth is inside. Clear in straight water; turns as said above, nominal. "+linesOnly, opt.width())
 	}
-	for _, c := range Cautions(plan.Fan, plan.Scenario) {
-		p.wrapped("", "  ", c, opt.width())
-	}
+	p.paragraphs(opt.width(), Cautions(plan.Fan, plan.Scenario)...)
 	return p.err
 }
 
@@ -280,9 +278,7 @@ func planFacts(p *printer, l *sternfan.Layout, plan *sternfan.Plan, opt Options)
 	if g := plan.Nearest; g != nil {
 		p.wrapped("", "  ", "Nearest: "+gapWords(plan, g, opt)+".", opt.width())
 	}
-	for _, s := range PlanTurnWords(plan, opt) {
-		p.wrapped("", "  ", s, opt.width())
-	}
+	p.paragraphs(opt.width(), PlanTurnWords(plan, opt)...)
 	if s := speedWordsOf(plan, opt); s != "" {
 		p.wrapped("", "  ", s, opt.width())
 	}

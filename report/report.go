@@ -79,3 +79,10 @@ func (p *printer) wrapped(first, indent, text string, width int) {
 	}
 	p.line("%s", line)
 }
+
+// paragraphs prints each text broken to the width, further lines set in.
+func (p *printer) paragraphs(width int, texts ...string) {
+	for _, s := range texts {
+		p.wrapped("", "  ", s, width)
+	}
+}

@@ -37,9 +37,7 @@ func ResetTable(w io.Writer, r *sternfan.Reset, opt Options) error {
 		p.wrapped("", "  ", "Not as it was: "+gapWords(plan, r.Blocked, opt)+".", opt.width())
 	}
 	p.line("Intervals: 4 times in 5 the depth is inside.")
-	for _, c := range Cautions(r.Fan, r.Scenario) {
-		p.wrapped("", "  ", c, opt.width())
-	}
+	p.paragraphs(opt.width(), Cautions(r.Fan, r.Scenario)...)
 	return p.err
 }
 

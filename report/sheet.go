@@ -37,7 +37,8 @@ func (f *frame) astern() float64 { return f.asternTo - f.asternFrom }
 func (f *frame) side() float64   { return f.sideTo - f.sideFrom }
 func (f *frame) depth() float64  { return f.depthTo - f.depthFrom }
 
-func (f *frame) take(astern, side, depth float64) {
+// widen makes the frame hold a place; one that is not finite is passed over.
+func (f *frame) widen(astern, side, depth float64) {
 	for _, v := range []float64{astern, side, depth} {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return
@@ -52,23 +53,23 @@ func (f *frame) take(astern, side, depth float64) {
 func extent(tracks []*sternfan.Track, hull hullShape) frame {
 	f := frame{asternFrom: -1, asternTo: 20, sideFrom: -5, sideTo: 5, depthFrom: -2, depthTo: 8}
 	for _, p := range hull.above {
-		f.take(p[0], p[1], 0)
+		f.widen(p[0], p[1], 0)
 	}
 	for _, t := range tracks {
 		for i := range t.Parts {
 			for _, p := range t.Parts[i].Points {
-				f.take(-p[0], p[1], p[2])
+				f.widen(-p[0], p[1], p[2])
 			}
 		}
 		for i := range t.Bodies {
 			b := &t.Bodies[i]
-			f.take(b.Astern, b.Side, b.Depth)
+			f.widen(b.Astern, b.Side, b.Depth)
 		}
 		for i := range t.Lures {
 			b := &t.Lures[i]
-			f.take(b.Astern, b.Side, b.Depth)
-			f.take(b.Astern, b.Side, b.DepthLo)
-			f.take(b.Astern, b.Side, b.DepthHi)
+			f.widen(b.Astern, b.Side, b.Depth)
+			f.widen(b.Astern, b.Side, b.DepthLo)
+			f.widen(b.Astern, b.Side, b.DepthHi)
 		}
 	}
 	f.asternFrom -= 0.02 * f.astern()

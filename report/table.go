@@ -35,9 +35,7 @@ func Table(w io.Writer, fan *sternfan.Fan, opt Options) error {
 			cautions = append([]string{sentence(w.Text) + " " + sentence(w.Hint)}, cautions...)
 		}
 	}
-	for _, c := range cautions {
-		p.wrapped("", "  ", c, opt.width())
-	}
+	p.paragraphs(opt.width(), cautions...)
 	return p.err
 }
 

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"reflect"
-	"strings"
 
 	"sternfan"
 	"sternfan/unit"
@@ -18,10 +16,7 @@ func TurnJSON(w io.Writer, t *sternfan.Turn) error { return encode(w, t) }
 // every tip, body and lure. x_m and y_m are over ground, x along the first heading from
 // where the boat's origin was at the start, y to starboard of it.
 func TurnCSV(w io.Writer, t *sternfan.Turn) error {
-	if path := notFinite(reflect.ValueOf(t), 0); path != "" {
-		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
-	}
-	s := newSheet(w)
+	s := newSheet(w, t)
 	s.row("t_s", "rod", "point", "x_m", "y_m", "depth_m", "through_water_mps", "tip_pull_n")
 	exact := func(v float64) string { return fmt.Sprintf("%.9g", v) }
 	for n := range t.Boat {
@@ -52,13 +47,11 @@ func TightestTable(w io.Writer, rows []sternfan.Tightest, opt Options) error {
 	}
 	p := &printer{w: w}
 	for i := range rows {
-		p.wrapped("", "  ", tightWords(&rows[i], t, opt), opt.width())
+		p.paragraphs(opt.width(), tightWords(&rows[i], t, opt))
 	}
 	p.line("")
-	p.wrapped("", "  ", linesOnly+" Margins grown by the intervals of the depths. Not for navigation.", opt.width())
-	for _, c := range turnCautions(t) {
-		p.wrapped("", "  ", c, opt.width())
-	}
+	p.paragraphs(opt.width(), linesOnly+" Margins grown by the intervals of the depths. Not for navigation.")
+	p.paragraphs(opt.width(), turnCautions(t)...)
 	return p.err
 }
 
@@ -77,7 +70,7 @@ func tightWords(r *sternfan.Tightest, t *sternfan.Turn, opt Options) string {
 		}
 		s += passWords(t, r.Gives, opt)
 	}
-	if r.Risk != nil && r.Risk.Of > 0 {
+	if tried(r.Risk) {
 		s += fmt.Sprintf(". Sampled, any two are inside their margin in %d of %d worlds (%s)", r.Risk.Broken, r.Risk.Of, riskSpan(r.Risk))
 	}
 	return s + "."

@@ -13,7 +13,8 @@ import (
 func TurnDrawing(t *sternfan.Turn, opt Options) *sternfan.Drawing {
 	u := opt.Units
 	lo, hi := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
-	take := func(x, y float64) [2]float64 {
+	// onSheet turns a place over ground into one of the view, which grows to hold it.
+	onSheet := func(x, y float64) [2]float64 {
 		p := [2]float64{y, x} // starboard to the right, ahead up
 		for i := range p {
 			lo[i], hi[i] = math.Min(lo[i], p[i]), math.Max(hi[i], p[i])
@@ -21,16 +22,16 @@ func TurnDrawing(t *sternfan.Turn, opt Options) *sternfan.Drawing {
 		return p
 	}
 	var shapes []sternfan.Shape
-	put := func(kind sternfan.ShapeKind, class, sign, rod, part, alt string, points [][2]float64) {
+	draw := func(kind sternfan.ShapeKind, class, sign, rod, part, alt string, points [][2]float64) {
 		if len(points) > 0 {
 			shapes = append(shapes, sternfan.Shape{Kind: kind, Class: class, Sign: sign, Rod: rod, Part: part, Alt: alt, Points: points})
 		}
 	}
 	var wake [][2]float64
 	for _, b := range t.Boat {
-		wake = append(wake, take(b.X, b.Y))
+		wake = append(wake, onSheet(b.X, b.Y))
 	}
-	put(sternfan.ShapeLine, "hull", "", "", "", "the boat's way", wake)
+	draw(sternfan.ShapeLine, "hull", "", "", "", "the boat's way", wake)
 	at := 0
 	if len(t.Pairs) > 0 && t.Every > 0 {
 		at = int(math.Round(t.Pairs[0].T / t.Every))
@@ -38,18 +39,14 @@ func TurnDrawing(t *sternfan.Turn, opt Options) *sternfan.Drawing {
 	for i := range t.Tracks {
 		tr := &t.Tracks[i]
 		who, side := partyName(t, tr.Rod), sideWord(tr.Side)
-		for k := range tr.Points {
-			q := &tr.Points[k]
-			if !q.Lure {
-				continue
-			}
+		for _, q := range lurePoints(tr) {
 			var way [][2]float64
 			for _, r := range q.At {
-				way = append(way, take(r[0], r[1]))
+				way = append(way, onSheet(r[0], r[1]))
 			}
-			put(sternfan.ShapeLine, "line "+side, "", tr.Rod, q.ID, "the way of "+who+"'s "+q.Kind, way)
+			draw(sternfan.ShapeLine, "line "+side, "", tr.Rod, q.ID, "the way of "+who+"'s "+q.Kind, way)
 			if at < len(way) {
-				put(sternfan.ShapeMarker, "marker "+side, "lure", tr.Rod, q.ID, who+"'s "+q.Kind+" at the nearest pass", way[at:at+1])
+				draw(sternfan.ShapeMarker, "marker "+side, "lure", tr.Rod, q.ID, who+"'s "+q.Kind+" at the nearest pass", way[at:at+1])
 			}
 		}
 		if at >= len(tr.Lines) || at >= len(t.Boat) {
@@ -60,9 +57,9 @@ func TurnDrawing(t *sternfan.Turn, opt Options) *sternfan.Drawing {
 		for _, line := range tr.Lines[at] {
 			var way [][2]float64
 			for _, q := range line {
-				way = append(way, take(b.X+cos*q[0]-sin*q[1], b.Y+sin*q[0]+cos*q[1]))
+				way = append(way, onSheet(b.X+cos*q[0]-sin*q[1], b.Y+sin*q[0]+cos*q[1]))
 			}
-			put(sternfan.ShapeLine, "line "+side, "", tr.Rod, "", who+"'s line at the nearest pass", way)
+			draw(sternfan.ShapeLine, "line "+side, "", tr.Rod, "", who+"'s line at the nearest pass", way)
 		}
 	}
 	if len(t.Boat) == 0 {

@@ -60,15 +60,11 @@ func onItsWay(t *sternfan.Turn, p *sternfan.TurnPair) string {
 	if rod == "" {
 		return ""
 	}
-	other := p.A
-	if rod == p.A {
-		other = p.B
-	}
 	way := "out"
 	if t.Manoeuvre.Event == "clear" {
 		way = "in"
 	}
-	return partyName(t, rod) + " on its way " + way + " and " + partyName(t, other)
+	return partyName(t, rod) + " on its way " + way + " and " + partyName(t, otherThan(p, rod))
 }
 
 // turnTasks prints the order, when each begins, how long it takes and what it passes
@@ -83,11 +79,7 @@ func turnTasks(p *printer, t *sternfan.Turn, u unit.System) {
 			if underWay(t, q) != x.Rod {
 				continue
 			}
-			other := q.A
-			if x.Rod == q.A {
-				other = q.B
-			}
-			near = u.Depth(unit.Length(q.Distance)) + " (" + u.Depth(unit.Length(asked(q))) + ") to " + partyName(t, other)
+			near = u.Depth(unit.Length(q.Distance)) + " (" + u.Depth(unit.Length(asked(q))) + ") to " + partyName(t, otherThan(q, x.Rod))
 			if q.Ratio < 1 {
 				near, inside = near+" *", true
 			}
