@@ -43,8 +43,8 @@ func filled(tracks []sternfan.Track) []sternfan.Track {
 }
 
 func encode(w io.Writer, v any) error {
-	if path := notFinite(reflect.ValueOf(v), 0); path != "" {
-		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
+	if err := checkFinite(v); err != nil {
+		return err
 	}
 	text, err := json.Marshal(v)
 	if err != nil {
@@ -52,6 +52,14 @@ func encode(w io.Writer, v any) error {
 	}
 	_, err = w.Write(append(text, '\n'))
 	return err
+}
+
+// checkFinite refuses a result that holds a value that is infinite or not a number.
+func checkFinite(v any) error {
+	if path := notFinite(reflect.ValueOf(v), 0); path != "" {
+		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
+	}
+	return nil
 }
 
 // notFinite returns the path of the first value that is infinite or not a number, or "".
@@ -141,10 +149,12 @@ type sheet struct {
 	err error
 }
 
-func newSheet(w io.Writer) *sheet {
+// newSheet begins the records of a result. One with a value that is not finite writes
+// nothing and says so when it is done.
+func newSheet(w io.Writer, result any) *sheet {
 	cw := csv.NewWriter(w)
 	cw.UseCRLF = true
-	return &sheet{w: cw}
+	return &sheet{w: cw, err: checkFinite(result)}
 }
 
 func (s *sheet) row(cells ...string) {
@@ -165,11 +175,8 @@ func (s *sheet) done() error {
 // a row for every device and every lure, rods before shared devices. Side is positive to
 // starboard. A value that is not finite is an error, as in [JSON].
 func CSV(w io.Writer, fan *sternfan.Fan, u unit.System) error {
-	if path := notFinite(reflect.ValueOf(fan), 0); path != "" {
-		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
-	}
 	ft, mph := u.Label(unit.DepthStyle), u.Label(unit.SpeedStyle)
-	s := newSheet(w)
+	s := newSheet(w, fan)
 	s.row("rod", "position", "status", "what", "id", "kind", "line out", "depth", "depth low", "depth high",
 		"side", "astern", "pull", "line angle", "through water", "temperature", "warnings")
 	s.row("", "", "", "", "", "", ft, ft, ft, ft,

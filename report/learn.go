@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"reflect"
 	"strconv"
 	"strings"
 
@@ -427,10 +426,7 @@ func RatesJSON(w io.Writer, all []*sternfan.Rates) error {
 // RatesCSV writes a row a level for a spreadsheet: rates per rod-hour, and the level
 // against the others.
 func RatesCSV(w io.Writer, all []*sternfan.Rates) error {
-	if path := notFinite(reflect.ValueOf(all), 0); path != "" {
-		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
-	}
-	s := newSheet(w)
+	s := newSheet(w, all)
 	s.row("compare", "level", "strikes", "flurries once", "rod-hours", "rate", "exact low", "exact high", "mid-p low", "mid-p high",
 		"drawn together", "low", "high", "chance first", "ratio", "mid-p low", "mid-p high", "p exact", "luck", "verdict")
 	h := "per rod-hour"

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"reflect"
 	"strconv"
 	"strings"
 
@@ -107,11 +106,8 @@ func PathsJSON(w io.Writer, paths *sternfan.Paths) error {
 
 // PathsCSV writes the paths for a spreadsheet: a header, a row of units, a row per tick.
 func PathsCSV(w io.Writer, paths *sternfan.Paths, u unit.System) error {
-	if path := notFinite(reflect.ValueOf(paths), 0); path != "" {
-		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
-	}
 	ft := u.Label(unit.DepthStyle)
-	s := newSheet(w)
+	s := newSheet(w, paths)
 	s.row("rod", "path", "mark", "line out", "depth", "depth low", "depth high", "side", "astern", "pull", "through water", "status")
 	s.row("", "", "", ft, ft, ft, ft, ft+" to starboard", ft, u.Label(unit.ForceStyle), u.Label(unit.SpeedStyle), "")
 	for i := range paths.Paths {
@@ -136,14 +132,14 @@ func PathsDrawing(paths *sternfan.Paths, fan *sternfan.Fan, opt Options) *sternf
 	for i := range paths.Paths {
 		for j := range paths.Paths[i].Ticks {
 			if t := &paths.Paths[i].Ticks[j]; pathBelieved(t) {
-				f.take(0, t.Side, t.Depth)
-				f.take(0, t.Side, t.DepthHi)
+				f.widen(0, t.Side, t.Depth)
+				f.widen(0, t.Side, t.DepthHi)
 			}
 		}
 	}
 	h := hull(opt.Scenario)
 	for _, q := range h.astern {
-		f.take(0, q[0], q[1])
+		f.widen(0, q[0], q[1])
 	}
 	f.sideFrom -= 0.12 * f.side()
 	f.sideTo += 0.12 * f.side()
@@ -290,10 +286,10 @@ func (p *planner) paths(v *sternfan.View, paths *sternfan.Paths) {
 	}
 	place := newPlacer(v, p.mm)
 	for _, e := range ends {
-		place.put(e.at, e.base, e.text)
+		place.label(e.at, e.base, e.text)
 	}
 	for _, c := range counts {
-		place.near(c.at, c.way, c.base, c.text)
+		place.labelBeside(c.at, c.way, c.base, c.text)
 	}
 }
 

@@ -118,10 +118,10 @@ func sampled(line [][2]float64, apart float64) [][2]float64 {
 	return out
 }
 
-// near adds a short text close beside a point of a path, square to the path's direction,
+// labelBeside adds a short text close beside a point of a path, square to the path's direction,
 // or not at all when there is no room: a count away from its tick would be read as
 // another's.
-func (p *placer) near(at, along [2]float64, base sternfan.Shape, text string) bool {
+func (p *placer) labelBeside(at, along [2]float64, base sternfan.Shape, text string) bool {
 	const clear = 1.1
 	long := portable.Hypot(along[0], along[1])
 	if long == 0 {
@@ -139,12 +139,10 @@ func (p *placer) near(at, along [2]float64, base sternfan.Shape, text string) bo
 		b := textBox(text, "middle", pos, p.mm)
 		const apart = 0.9
 		wider := box{b.u0 - apart*p.mm, b.v0, b.u1 + apart*p.mm, b.v1}
-		if !b.inside(p.frame) || p.crowded(wider) || p.taken(b) {
+		if !b.inside(p.frame) || p.crowded(wider) || p.covers(b) {
 			continue
 		}
-		base.Kind, base.Text, base.Anchor, base.Points = sternfan.ShapeText, text, "middle", [][2]float64{pos}
-		p.view.Shapes = append(p.view.Shapes, base)
-		p.labels = append(p.labels, b)
+		p.write(base, seat{text: text, anchor: "middle", at: pos, box: b})
 		return true
 	}
 	return false
@@ -152,27 +150,12 @@ func (p *placer) near(at, along [2]float64, base sternfan.Shape, text string) bo
 
 // crowded reports whether a box meets a label.
 func (p *placer) crowded(b box) bool {
-	for _, l := range p.labels {
-		if b.hits(l) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.labels, b.hits)
 }
 
-// taken reports whether a box lies over a line or a sign.
-func (p *placer) taken(b box) bool {
-	for _, a := range p.avoid {
-		if b.hits(a) {
-			return true
-		}
-	}
-	for _, q := range p.points {
-		if b.holds(q) {
-			return true
-		}
-	}
-	return false
+// covers reports whether a box lies over a line or a sign.
+func (p *placer) covers(b box) bool {
+	return slices.ContainsFunc(p.avoid, b.hits) || slices.ContainsFunc(p.points, b.holds)
 }
 
 // How far from its point, in mm, a label still reads as belonging to it: at a glance, and
@@ -182,23 +165,23 @@ const (
 	farthest = 19.0
 )
 
-// put adds a label near the point. Of the texts, fullest first, it takes the one that
+// label adds a label near the point. Of the texts, fullest first, it takes the one that
 // sits best close by, a shorter one only for a much better seat; when none finds room,
 // the last of them goes farther off. It returns what the seat costs.
-func (p *placer) put(at [2]float64, base sternfan.Shape, texts ...string) float64 {
+func (p *placer) label(at [2]float64, base sternfan.Shape, texts ...string) float64 {
 	clear := signSize/2 + 1
 	if strings.Contains(base.Class, "trouble") {
 		clear = troubleSize/2 + 1
 	}
 	best := seat{cost: math.Inf(1)}
 	for i, text := range texts {
-		s := p.find(at, text, clear, p.close)
+		s := p.bestSeat(at, text, clear, p.close)
 		if s.cost += shorter * float64(i); s.cost < best.cost {
 			best = s
 		}
 	}
 	if math.IsInf(best.cost, 1) {
-		best = p.find(at, texts[len(texts)-1], clear, p.far)
+		best = p.bestSeat(at, texts[len(texts)-1], clear, p.far)
 		best.cost += shorter * float64(len(texts))
 	}
 	if math.IsInf(best.cost, 1) {
@@ -207,10 +190,15 @@ func (p *placer) put(at [2]float64, base sternfan.Shape, texts ...string) float6
 	if p.leaders {
 		p.lead(at, base, best.box)
 	}
-	base.Kind, base.Text, base.Anchor, base.Points = sternfan.ShapeText, best.text, best.anchor, [][2]float64{best.at}
-	p.view.Shapes = append(p.view.Shapes, base)
-	p.labels = append(p.labels, best.box)
+	p.write(base, best)
 	return best.cost
+}
+
+// write puts a label on its seat.
+func (p *placer) write(base sternfan.Shape, s seat) {
+	base.Kind, base.Text, base.Anchor, base.Points = sternfan.ShapeText, s.text, s.anchor, [][2]float64{s.at}
+	p.view.Shapes = append(p.view.Shapes, base)
+	p.labels = append(p.labels, s.box)
 }
 
 // lead draws a thin line from a point's sign to its label where a glance might take the
@@ -236,9 +224,9 @@ type request struct {
 	texts []string
 }
 
-// putAll seats the labels in the order that costs least of a few: as given, and by how
+// labelAll seats the labels in the order that costs least of a few: as given, and by how
 // far down and across the view they are, both ways.
-func (p *placer) putAll(requests []request) {
+func (p *placer) labelAll(requests []request) {
 	var best *placer
 	bestShapes, least := p.view.Shapes, math.Inf(1)
 	for _, less := range []func(a, b request) int{
@@ -256,7 +244,7 @@ func (p *placer) putAll(requests []request) {
 		slices.SortStableFunc(order, less)
 		cost := 0.0
 		for _, r := range order {
-			cost += trial.put(r.at, r.base, r.texts...)
+			cost += trial.label(r.at, r.base, r.texts...)
 		}
 		if cost < least {
 			best, bestShapes, least = &trial, view.Shapes, cost
@@ -285,7 +273,9 @@ const (
 	unseated = 100.0
 )
 
-func (p *placer) find(at [2]float64, text string, clear, reach float64) seat {
+// bestSeat returns the seat of least cost for a text, its cost infinite when there is no room
+// within reach, in mm; clear is how far beside the point the text begins.
+func (p *placer) bestSeat(at [2]float64, text string, clear, reach float64) seat {
 	best := seat{text: text, cost: math.Inf(1)}
 	try := func(du, dv float64, anchor string, cost float64) {
 		if cost >= best.cost || portable.Hypot(du, dv) > reach {

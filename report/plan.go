@@ -459,5 +459,5 @@ func (p *planner) label(v *sternfan.View, project projection, full bool) {
 			requests = append(requests, request{project(at(l)), base, texts})
 		}
 	}
-	place.putAll(requests)
+	place.labelAll(requests)
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"reflect"
 	"strings"
 
 	"sternfan"
@@ -111,11 +110,8 @@ func SpeedJSON(w io.Writer, t *sternfan.SpeedTable) error {
 // SpeedCSV writes the headings for a spreadsheet: a header, a row of units, a row per
 // heading.
 func SpeedCSV(w io.Writer, t *sternfan.SpeedTable, u unit.System) error {
-	if path := notFinite(reflect.ValueOf(t), 0); path != "" {
-		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
-	}
 	mph := u.Label(unit.SpeedStyle)
-	s := newSheet(w)
+	s := newSheet(w, t)
 	s.row("heading", "over ground", "surface", "reachable")
 	s.row("deg true", mph, mph, "")
 	for i := range t.Rows {

@@ -49,7 +49,7 @@ func (p *planner) temperature() sternfan.View {
 	for _, i := range []int{0, len(profile) - 1, steepest(profile)} {
 		text := p.u.Temperature(unit.Temperature(profile[i][1]))
 		if !said[text] {
-			place.put(line[i], sternfan.Shape{Class: "label temperature"}, text)
+			place.label(line[i], sternfan.Shape{Class: "label temperature"}, text)
 		}
 		said[text] = true
 	}
