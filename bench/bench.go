@@ -264,7 +264,7 @@ func (k *Bench) solve(ctx context.Context, m *tackle.Model, intervals bool) (*st
 	opt.Intervals = intervals
 	s := spread.New(m, opt)
 	if k.spare != nil && m.Rods[k.Rod].Group == k.Group {
-		s.Take(k.spare)
+		s.Inherit(k.spare)
 		k.spare = nil
 	}
 	fan, err := s.Fan(ctx)

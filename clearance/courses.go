@@ -78,7 +78,7 @@ func CourseOf(sc *sternfan.Scenario, t *sternfan.Track, rod int) *Course {
 		start := vec(p.Points[0])
 		from, onto := 0.0, -1
 		for k := range chains {
-			if s, at := chains[k].find(start); at >= 0 {
+			if s, at := chains[k].meets(start); at >= 0 {
 				from, onto = s, k
 				if at < len(chains[k].Points)-1 {
 					onto = -1 // it branches off
@@ -177,9 +177,9 @@ func (c *Course) whereIs(t *sternfan.Track, id string) float64 {
 
 func vec(p [3]float64) geom.Vec { return geom.Vec{X: p[0], Y: p[1], Z: p[2]} }
 
-// find returns the length of line above a point of the chain and its index, -1 when the
+// meets returns the length of line above the point of the chain at a place, and its index, -1 when the
 // place is not on it.
-func (h *Chain) find(at geom.Vec) (s float64, index int) {
+func (h *Chain) meets(at geom.Vec) (s float64, index int) {
 	const same = 0.05 // m: lines that end at one node end within this
 	s = h.From
 	best, bestS, bestAt := same, 0.0, -1

@@ -116,7 +116,8 @@ type problem struct {
 // fitEnough is the least fit with which a lure counts as being in its band.
 const fitEnough = 0.5
 
-// ready fills what follows from the rest.
+// ready sorts the options by rod, adds up the weights and the lures wanted, and sets up what
+// pairs of options are looked up in. A problem is searched only after that.
 func (p *problem) ready() *problem {
 	p.byRod = make([][]int, len(p.must))
 	for i := range p.options {

@@ -98,7 +98,7 @@ type box2 struct{ x0, x1, y0, y1 float64 }
 
 func (b *box2) reset() { *b = box2{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)} }
 
-func (b *box2) take(p geom.Vec) {
+func (b *box2) widen(p geom.Vec) {
 	if p.X < b.x0 {
 		b.x0 = p.X
 	}

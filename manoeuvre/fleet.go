@@ -151,7 +151,7 @@ func (s *Helm) fleet(fan *sternfan.Fan, nodes int) *fleet {
 	for _, c := range clearance.Obstacles(&sc.Boat) {
 		p := party{course: c, mover: -1, rod: -1}
 		p.wet.reset()
-		c.Points(p.wet.take)
+		c.Points(p.wet.widen)
 		f.parties = append(f.parties, p)
 	}
 	for i := range f.parties {
@@ -303,7 +303,7 @@ func (f *fleet) run(ctx context.Context, m *Manoeuvre, env *tow.Env, every float
 			}
 		}
 		if log != nil {
-			log.take(f, t, k)
+			log.record(f, t, k)
 		}
 	}
 	return ctx.Err()
@@ -418,16 +418,16 @@ func (f *fleet) place(shapes bool) {
 		for k := range p.bufs {
 			b := &p.bufs[k]
 			for n, q := range b.Points {
-				p.wide.take(q)
+				p.wide.widen(q)
 				switch {
 				case q.Z >= 0:
-					p.wet.take(q)
+					p.wet.widen(q)
 					if n > 0 && b.Points[n-1].Z < 0 {
 						o := b.Points[n-1]
-						p.wet.take(o.AddScaled(o.Z/(o.Z-q.Z), q.Sub(o)))
+						p.wet.widen(o.AddScaled(o.Z/(o.Z-q.Z), q.Sub(o)))
 					}
 				case n > 0 && b.Points[n-1].Z >= 0:
-					p.wet.take(q)
+					p.wet.widen(q)
 				}
 			}
 		}

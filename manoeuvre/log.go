@@ -78,8 +78,8 @@ func newTurnLog(f *fleet, fan *sternfan.Fan, lines bool) *turnLog {
 	return log
 }
 
-// take notes the state at time t, that of a sample.
-func (log *turnLog) take(f *fleet, t float64, sample int) {
+// record keeps the state at time t, that of a sample.
+func (log *turnLog) record(f *fleet, t float64, sample int) {
 	log.boat = append(log.boat, sternfan.TurnPose{T: t, X: f.pose.At.X, Y: f.pose.At.Y, Heading: f.pose.Heading})
 	for i := range log.tracks {
 		track := &log.tracks[i]
@@ -102,11 +102,7 @@ func (log *turnLog) take(f *fleet, t float64, sample int) {
 			q.At = append(q.At, [3]float64{r.X, r.Y, r.Z})
 			q.Through = append(q.Through, v.run.Flow(n).Norm())
 		}
-		from, to := v.run.Tension(log.tips[i])
-		if v.g.FromTip(log.tips[i]) {
-			to = from
-		}
-		track.TipPull = append(track.TipPull, to)
+		track.TipPull = append(track.TipPull, v.g.AtTip(log.tips[i], v.run.Tension))
 		if log.lines {
 			var chains [][][3]float64
 			for k := range p.bufs {

@@ -91,7 +91,7 @@ func (h *hand) rig(node int, on bool) {
 func (h *hand) long(line int) bool { return h.g.Sol.Length[line] > byHand }
 
 // rotaOf plans setting or clearing the spread's lines in an order of rods; where that says
-// nothing of a rod it goes by the practice of crews: outside and spread.Shallow first. People are
+// nothing of a rod it goes by the practice of crews: outside and shallow first. People are
 // who is aboard: one steers. What moves begins at the given time.
 func (s *Helm) rotaOf(e *Event, fan *sternfan.Fan, begin float64) *rota {
 	rods := s.model.Scenario.Rods

@@ -60,11 +60,11 @@ func (t *tightSearch) keeps(ctx context.Context, radius float64, all bool) (bool
 	return true, nil
 }
 
-// find returns the smallest radius that keeps the margins while all wider ones tried do, 0
+// least returns the smallest radius that keeps the margins while all wider ones tried do, 0
 // when none does. Radii are halved until one breaks, or doubled until one does not, since
 // how near lines come is not always less in a wider turn; then the bracket is halved in
 // proportion.
-func (t *tightSearch) find(ctx context.Context) (float64, error) {
+func (t *tightSearch) least(ctx context.Context) (float64, error) {
 	good, bad := 0.0, 0.0
 	ok, err := t.keeps(ctx, tightStart, false)
 	switch {
@@ -171,7 +171,7 @@ func (s *Helm) Tightest(ctx context.Context, m Manoeuvre, opt TurnOptions) ([]st
 		m.To = side
 		t := &tightSearch{s: s, f: f, m: m, margins: clearance.MarginsOf(&s.model.Scenario.Wants)}
 		row := sternfan.Tightest{To: side, Angle: m.Angle}
-		if row.Radius, err = t.find(ctx); err != nil {
+		if row.Radius, err = t.least(ctx); err != nil {
 			return nil, err
 		}
 		if len(t.gives) > 0 {

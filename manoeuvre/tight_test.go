@@ -147,7 +147,7 @@ func TestTurnsBeginAsTheSpreadLies(t *testing.T) {
 		}
 		for _, p := range near {
 			want, ok := lie[[2]string{p.A, p.B}]
-			// Both cut their lines into forty clearance.Pieces; where these fall moves the margin by a few
+			// Both cut their lines into forty pieces; where these fall moves the margin by a few
 			// hundredths.
 			if !ok || math.Abs(p.First-want) > 0.05*want+0.02 {
 				t.Errorf("%s: %s and %s lie at %.3f of the margin, at %.3f when the turn begins", name, p.A, p.B, want, p.First)

@@ -24,7 +24,7 @@ type Wake struct {
 func Still(c *clearance.Course) *Wake {
 	w := &Wake{ID: c.ID, at: []*clearance.Course{c}, wide: make([]box2, 1)}
 	w.wide[0].reset()
-	c.Points(w.wide[0].take)
+	c.Points(w.wide[0].widen)
 	w.wet = w.wide
 	return w
 }

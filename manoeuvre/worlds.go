@@ -138,16 +138,10 @@ type pairName struct{ a, b string }
 // drawWorld draws world k of a seed.
 func drawWorld(mix []float64, seed uint64, k int, x, world []float64) {
 	rng := rand.New(rand.NewPCG(seed, uint64(k)))
-	n := len(x)
 	for i := range x {
 		x[i] = rng.NormFloat64()
 	}
-	for i := range n {
-		world[i] = 0
-		for j := 0; j <= i; j++ {
-			world[i] += mix[i*n+j] * x[j]
-		}
-	}
+	spread.Mix(mix, x, world)
 }
 
 // world runs the manoeuvre in one world.

@@ -64,15 +64,7 @@ func (s *Solver) emptyTrack(rod int) *sternfan.Track {
 }
 
 func (s *Solver) rodTrack(g *System, ref *tackle.Group, rod int, env *tow.Env) *sternfan.Track {
-	t := s.emptyTrack(rod)
-	t.Solve = sternfan.SolveCount{Iterations: g.Sol.Iterations, Steps: g.Sol.Steps, Residual: g.Sol.Residual}
-	if g.Sol.Status != tow.Converged {
-		s.notConverged(g, t)
-		return t
-	}
-	s.fill(g, ref, rod, t, env)
-	s.judge(g, ref, rod, t, env)
-	return t
+	return s.solved(s.emptyTrack(rod), g, ref, rod, env)
 }
 
 func (s *Solver) deviceTrack(g *System, ref *tackle.Group, env *tow.Env) *sternfan.Track {
@@ -90,22 +82,23 @@ func (s *Solver) deviceTrack(g *System, ref *tackle.Group, env *tow.Env) *sternf
 		return nil
 	}
 	t.Side = int(sternfan.SideOf(g.Sys.Nodes[g.Sys.Root].At))
-	t.Solve = sternfan.SolveCount{Iterations: g.Sol.Iterations, Steps: g.Sol.Steps, Residual: g.Sol.Residual}
-	if g.Sol.Status != tow.Converged {
-		s.notConverged(g, t)
-		return t
-	}
-	s.fill(g, ref, -1, t, env)
-	s.judge(g, ref, -1, t, env)
-	return t
+	return s.solved(t, g, ref, -1, env)
 }
 
-func (s *Solver) notConverged(g *System, t *sternfan.Track) {
+// solved puts the answer for a rod, or with -1 for its device, into its track.
+func (s *Solver) solved(t *sternfan.Track, g *System, ref *tackle.Group, rod int, env *tow.Env) *sternfan.Track {
+	t.Solve = sternfan.SolveCount{Iterations: g.Sol.Iterations, Steps: g.Sol.Steps, Residual: g.Sol.Residual}
+	if g.Sol.Status == tow.Converged {
+		s.fill(g, ref, rod, t, env)
+		s.judge(g, ref, rod, t, env)
+		return t
+	}
 	t.Status = sternfan.StatusNotConverged
 	t.Warnings = append(t.Warnings, sternfan.Warning{Code: "not-converged",
 		Text: "no resting place was found: " + g.Sol.Status.String() + " after " + count(g.Sol.Iterations, "pass", "passes") +
 			" and " + count(g.Sol.Steps, "step", "steps"),
 		Hint: "check weights, lengths and speed of this rig; a line that floats or a pull that cannot be held has no answer"})
+	return t
 }
 
 // fill puts a rod's (or with -1 its device's) lines and bodies into its track.
@@ -137,11 +130,7 @@ func (s *Solver) fill(g *System, ref *tackle.Group, rod int, t *sternfan.Track, 
 	}
 	tip := g.TipLine(ref, rod)
 	if tip >= 0 {
-		from, to := g.Sol.Pull(tip)
-		t.TipPull = to
-		if g.FromTip(tip) {
-			t.TipPull = from
-		}
+		t.TipPull = g.AtTip(tip, g.Sol.Pull)
 		t.LineAngle = s.entryAngle(g, ref, rod, tip)
 	}
 	if t.LineOut == 0 || rod >= 0 && ref.Downrigger >= 0 {
@@ -221,6 +210,16 @@ func (g *System) reachesTip(node int) bool {
 		}
 	}
 	return false
+}
+
+// AtTip returns the pull of a line at its end on the boat, N, given the pulls at the ends
+// of every line.
+func (g *System) AtTip(line int, pulls func(line int) (from, to float64)) float64 {
+	from, to := pulls(line)
+	if g.FromTip(line) {
+		return from
+	}
+	return to
 }
 
 // TipLine returns the line of the rod that ends on the boat, -1 for none.

@@ -84,7 +84,7 @@ func drivers(r *response, touches []int, reg []sternfan.Entry) []sternfan.Driver
 	return ds[:min(len(ds), 5)]
 }
 
-// mixing returns the lower triangular factor L of the correlation among the entries at
+// Mixing returns the lower triangular factor L of the correlation among the entries at
 // touches, n x n by rows: scores = L x for independent x. Without correlations it is the
 // identity.
 func Mixing(reg []sternfan.Entry, touches []int) []float64 {
@@ -106,6 +106,17 @@ func Mixing(reg []sternfan.Entry, touches []int) []float64 {
 	return c
 }
 
+// Mix turns independent scores x into the scores of a world, by the factor that [Mixing]
+// returns for all entries.
+func Mix(factor, x, world []float64) {
+	for i := range world {
+		world[i] = 0
+		for j := 0; j <= i; j++ {
+			world[i] += factor[i*len(x)+j] * x[j]
+		}
+	}
+}
+
 // Worlds calls visit with the depths of group g's nodes in n worlds drawn from the
 // registry. The same seed gives the same worlds; a world that does not converge gives nil.
 func (s *Solver) Worlds(ctx context.Context, gi, n int, seed uint64, visit func(depths []float64)) error {
@@ -125,12 +136,7 @@ func (s *Solver) Worlds(ctx context.Context, gi, n int, seed uint64, visit func(
 		for i := range x {
 			x[i] = rng.NormFloat64()
 		}
-		for i := range k {
-			world[i] = 0
-			for j := 0; j <= i; j++ {
-				world[i] += mix[i*k+j] * x[j]
-			}
-		}
+		Mix(mix, x, world)
 		env := s.model.EnvAt(world, s.probe)
 		s.solve(ctx, g, world, &env)
 		if g.Sol.Status != tow.Converged {
@@ -155,10 +161,5 @@ func (s *Solver) Bands(gi int) (lo, hi []float64) {
 
 // Floating reports whether a node of a group carries a body that floats, as last built.
 func (s *Solver) Floating(gi, node int) bool {
-	for _, b := range s.groups[gi].Sys.Nodes[node].Bodies {
-		if b.Floats {
-			return true
-		}
-	}
-	return false
+	return floats(&s.groups[gi].Sys.Nodes[node])
 }

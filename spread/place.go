@@ -36,11 +36,7 @@ func (s *Solver) Place(ctx context.Context, gi, rod int, world []float64, out *P
 	out.Nodes = append(out.Nodes[:0], g.Sol.Nodes...)
 	out.TipPull, out.LineAngle = 0, 0
 	if tip := g.TipLine(ref, rod); tip >= 0 {
-		from, to := g.Sol.Pull(tip)
-		out.TipPull = to
-		if g.FromTip(tip) {
-			out.TipPull = from
-		}
+		out.TipPull = g.AtTip(tip, g.Sol.Pull)
 		out.LineAngle = s.entryAngle(g, ref, rod, tip)
 	}
 	return true

@@ -50,7 +50,7 @@ func (x *Session) Move(ctx context.Context, m *tackle.Model) ([]int, error) {
 			x.exact[i] = true
 			continue
 		}
-		g.note()
+		g.keepDepths()
 	}
 	return changed, x.ended(ctx)
 }
@@ -126,7 +126,7 @@ func (x *Session) adopt(ctx context.Context, m *tackle.Model, warm bool) []int {
 	was, clean, exact := x.s, x.clean, x.exact
 	s := New(m, x.opt)
 	x.s, x.clean, x.exact = s, make([]tow.System, len(m.Groups)), make([]bool, len(m.Groups))
-	find := func(int) int { return -1 }
+	former := func(int) int { return -1 } // the same group in the last model
 	alike, few := false, false
 	var fresh []int
 	if was != nil {
@@ -141,13 +141,13 @@ func (x *Session) adopt(ctx context.Context, m *tackle.Model, warm bool) []int {
 	}
 	switch {
 	case few:
-		find, alike = func(i int) int { return i }, true
+		former, alike = func(i int) int { return i }, true
 	case was != nil:
 		byKey := map[string]int{}
 		for i := range was.groups {
 			byKey[groupKey(was.model, i)] = i
 		}
-		find = func(i int) int {
+		former = func(i int) int {
 			if k, ok := byKey[groupKey(m, i)]; ok {
 				return k
 			}
@@ -155,7 +155,7 @@ func (x *Session) adopt(ctx context.Context, m *tackle.Model, warm bool) []int {
 		}
 		alike = sameWater(was.model, m)
 	}
-	if alike && x.sameProbe(was, clean, find) {
+	if alike && x.sameProbe(was, clean, former) {
 		s.probe = was.probe
 	} else {
 		s.findProbe(ctx)
@@ -164,7 +164,7 @@ func (x *Session) adopt(ctx context.Context, m *tackle.Model, warm bool) []int {
 	s.nominal = m.EnvAt(nil, s.probe)
 	var changed []int
 	for i := range s.groups {
-		k := find(i)
+		k := former(i)
 		if few && alike && !slices.Contains(fresh, i) && was.groups[i].Sol != nil {
 			s.groups[i], x.exact[i] = was.groups[i], exact[i]
 			continue
@@ -230,7 +230,7 @@ func envEntries(m *tackle.Model) []sternfan.Entry {
 func sameEntry(a, b sternfan.Entry) bool { return reflect.DeepEqual(&a, &b) }
 
 // sameProbe reports whether the ball that carries the speed probe hangs as it did.
-func (x *Session) sameProbe(was *Solver, clean []tow.System, find func(int) int) bool {
+func (x *Session) sameProbe(was *Solver, clean []tow.System, former func(int) int) bool {
 	sc := x.s.model.Scenario
 	if sc.Speed.Ball == "" {
 		return true
@@ -239,7 +239,7 @@ func (x *Session) sameProbe(was *Solver, clean []tow.System, find func(int) int)
 		if g.Downrigger < 0 || sc.Downriggers[g.Downrigger].ID != sc.Speed.Ball {
 			continue
 		}
-		k := find(i)
+		k := former(i)
 		return k >= 0 && sameSystem(&clean[k], &x.clean[i])
 	}
 	return false

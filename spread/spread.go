@@ -52,7 +52,7 @@ type System struct {
 	about  about
 }
 
-// New returns a spread ready to solve.
+// New returns a solver that has solved nothing yet.
 func New(m *tackle.Model, opt Options) *Solver {
 	s := &Solver{}
 	s.begin(m, opt)
@@ -147,7 +147,7 @@ func (s *Solver) Fan(ctx context.Context) (*sternfan.Fan, error) {
 	return s.report(&s.nominal), ctx.Err()
 }
 
-// findProbe settles the depth at which the speed was measured when it was on a ball,
+// findProbe finds the depth at which the speed was measured when it was on a ball,
 // whose depth itself depends on the speed.
 func (s *Solver) findProbe(ctx context.Context) {
 	sp := &s.model.Scenario.Speed
@@ -207,7 +207,7 @@ func (s *Solver) solveFirst(ctx context.Context, g *System, env *tow.Env) {
 			break
 		}
 	}
-	g.note()
+	g.keepDepths()
 	g.band = nil
 	g.about = about{env: *env, offset: g.about.offset[:0]}
 }
@@ -227,8 +227,8 @@ func (s *Solver) solveHeld(ctx context.Context, g *System, env *tow.Env, ring ri
 	}
 }
 
-// note keeps the nominal depths of the answer just found.
-func (g *System) note() {
+// keepDepths makes the depths of the answer just found the nominal ones.
+func (g *System) keepDepths() {
 	g.depth = g.depth[:0]
 	for _, p := range g.Sol.Nodes {
 		g.depth = append(g.depth, p.Z)

@@ -96,7 +96,7 @@ func NewSweep(a, b *tackle.Model, rod int, from, to float64, opt Options) (*Swee
 			return nil, false
 		}
 	}
-	w.ready()
+	w.begin()
 	return w, true
 }
 
@@ -107,20 +107,22 @@ func NewStanding(s *Solver, rod int) *Sweep {
 	w := &Sweep{s: s, rod: rod, dial: -1, stands: true, g: &s.groups[s.model.Rods[rod].Group]}
 	w.ends[0], _ = w.lengths(s.model)
 	w.ends[1] = w.ends[0]
-	w.ready()
+	w.begin()
 	return w
 }
 
-// Take gives the spread the memory of the solver behind a sweep, which begins from nothing
-// after that.
-func (s *Solver) Take(from *Sweep) {
+// Inherit gives the solver the memory behind a sweep, which begins from nothing after
+// that.
+func (s *Solver) Inherit(from *Sweep) {
 	g := &s.groups[from.g.Index]
 	g.solver = from.g.solver
 	g.solver.Reset()
 	*from.g = System{Index: from.g.Index}
 }
 
-func (w *Sweep) ready() {
+// begin lets the solver build systems where the sweep stands, and puts the speed probe
+// where the model has it when there is no answer yet to go on from.
+func (w *Sweep) begin() {
 	w.fine = w.s.opt.Tolerance
 	w.s.adjust = w.place
 	if w.g.Sol == nil {
@@ -301,7 +303,7 @@ func (w *Sweep) carriesProbe() bool {
 
 func (w *Sweep) solve(ctx context.Context, env *tow.Env) {
 	warm := w.g.Sol != nil && w.g.Sol.Status == tow.Converged
-	if w.told = warm && w.nigh && (hasPull(&w.g.Sys) || w.stands && floats(&w.g.Sys)) && w.tell(env); w.told {
+	if w.told = warm && w.nigh && (hasPull(&w.g.Sys) || w.stands && slices.ContainsFunc(w.g.Sys.Nodes, func(n tow.Node) bool { return floats(&n) })) && w.tell(env); w.told {
 		return
 	}
 	if warm {
@@ -313,10 +315,9 @@ func (w *Sweep) solve(ctx context.Context, env *tow.Env) {
 	w.at = append(w.at[:0], w.g.Sol.Nodes...)
 }
 
-func floats(sys *tow.System) bool {
-	return slices.ContainsFunc(sys.Nodes, func(n tow.Node) bool {
-		return slices.ContainsFunc(n.Bodies, func(b hydro.Body) bool { return b.Floats })
-	})
+// floats reports whether a node carries a body that floats.
+func floats(n *tow.Node) bool {
+	return slices.ContainsFunc(n.Bodies, func(b hydro.Body) bool { return b.Floats })
 }
 
 // tell answers by the linearized solution, made at the last answer when it was not yet.
@@ -394,16 +395,9 @@ func (w *Sweep) judge(env *tow.Env) {
 		}
 	}
 	if tip := w.g.TipLine(ref, w.rod); tip >= 0 {
-		from, to := w.pull(tip)
-		sp.TipPull = to
-		if w.g.FromTip(tip) {
-			sp.TipPull = from
-		}
+		sp.TipPull = w.g.AtTip(tip, w.pull)
 	}
-	bottom := math.Inf(1)
-	if env.Bottom > 0 {
-		bottom = env.Bottom
-	}
+	bottom := bottomOf(env)
 	intended := w.s.Intended(ref, w.rod)
 	for i := range ref.Nodes {
 		n, z := &ref.Nodes[i], w.at[i].Z

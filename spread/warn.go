@@ -31,6 +31,14 @@ const LeastStack = 5 * float64(unit.Foot)
 // Shallow is the depth above which a lure counts as on the surface, m.
 const Shallow = 0.1
 
+// bottomOf returns the depth of the bottom, m, +Inf where none is given.
+func bottomOf(env *tow.Env) float64 {
+	if env.Bottom > 0 {
+		return env.Bottom
+	}
+	return math.Inf(1)
+}
+
 func count(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
@@ -75,13 +83,10 @@ func (s *Solver) judge(g *System, ref *tackle.Group, rod int, t *sternfan.Track,
 			status(sternfan.StatusBeyondSpool)
 		}
 	}
-	bottom := math.Inf(1)
-	if env.Bottom > 0 {
-		bottom = env.Bottom
-	}
+	bottom := bottomOf(env)
 	intended := s.Intended(ref, rod)
 	touch := func(id, kind string, lure bool, z float64) {
-		if z >= bottom-0.02 {
+		if z >= bottom-OnBottom {
 			if !intended {
 				warn("bottom", "take in line, speed up, or say bottom: intended", "the %s is on the bottom at %s", Named(kind, id), words.Depth(unit.Length(z)))
 				status(sternfan.StatusBottom)
@@ -95,7 +100,7 @@ func (s *Solver) judge(g *System, ref *tackle.Group, rod int, t *sternfan.Track,
 	}
 	for _, b := range t.Bodies {
 		touch(b.ID, b.Kind, false, b.Depth)
-		if b.Kind == "board" && b.Depth > 0.25 {
+		if b.Kind == "board" && b.Depth > BoardUnder {
 			warn("board-under", "less pull behind it, a larger board, or slower", "the board is pulled under, to %s", words.Depth(unit.Length(b.Depth)))
 		}
 	}
