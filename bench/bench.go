@@ -68,8 +68,8 @@ type Bench struct {
 
 // Of sets a rod apart, or a device with the rods on it. The error is sternfan.Faults or
 // ctx's.
-func (b *Boat) Of(ctx context.Context, id string) (*Bench, error) {
-	k := b.apart(id)
+func (b *Boat) Of(ctx context.Context, id string) (k *Bench, err error) {
+	k = b.apart(id)
 	device := id
 	if k.Rod >= 0 {
 		if f := refusal(b.Model, k.Whole); f != nil {
@@ -77,14 +77,10 @@ func (b *Boat) Of(ctx context.Context, id string) (*Bench, error) {
 		}
 		device = k.Scenario.Rods[k.Rod].Device()
 	}
-	if sp := &k.Scenario.Speed; sp.Given == sternfan.SpeedProbe && sp.Ball != "" {
-		if sp.Depth.Given = sp.Ball != device; sp.Depth.Given {
-			z, err := b.Probe(ctx)
-			if err != nil {
-				return nil, err
-			}
-			sp.Ball, sp.Depth = "", sternfan.Of(unit.Length(z))
-		}
+	if sp := &k.Scenario.Speed; sp.Ball != "" && sp.Ball == device {
+		sp.Depth.Given = false // it goes where the ball goes
+	} else if *sp, err = b.pinned(ctx); err != nil {
+		return nil, err
 	}
 	if err := k.Resolve(); err != nil {
 		return nil, err
@@ -163,6 +159,17 @@ func (b *Boat) Probe(ctx context.Context) (float64, error) {
 	}
 	b.probe = &z
 	return z, nil
+}
+
+// pinned returns the boat's speed with a probe on a ball put at the depth where that hangs.
+func (b *Boat) pinned(ctx context.Context) (sternfan.Speed, error) {
+	sp := b.Scenario.Speed
+	if sp.Given != sternfan.SpeedProbe || sp.Ball == "" {
+		return sp, nil
+	}
+	z, err := b.Probe(ctx)
+	sp.Ball, sp.Depth = "", sternfan.Of(unit.Length(z))
+	return sp, err
 }
 
 // measure solves what the depth of the speed probe depends on: the ball that carries it,

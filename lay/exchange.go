@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/geom"
 )
 
@@ -18,7 +19,7 @@ func (pl *planner) exchanged(l *laidOut) (*laidOut, int) {
 	fine, looked := l.fine, 0
 	base := l.score()
 	for _, pair := range pl.boardsTogether(l) {
-		var ask []trial
+		var ask []bench.Trial
 		var ways []*way
 		for i, r := range pair {
 			w := *fine.ways[l.x[r]]

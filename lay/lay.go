@@ -6,8 +6,10 @@ import (
 	"math/rand/v2"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/clearance"
 	"sternfan/manoeuvre"
+	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/unit"
 )
@@ -27,7 +29,7 @@ type planner struct {
 	opt     Options
 	sc      *sternfan.Scenario // as in the file
 	gear    *sternfan.Gear     // in full
-	speed   sternfan.Speed
+	boat    *bench.Boat
 	bands   []sternfan.ProposedBand
 	notes   []sternfan.Warning
 	margins clearance.Margins
@@ -102,7 +104,8 @@ func newPlanner(ctx context.Context, sc *sternfan.Scenario, opt Options) (*plann
 	if opt.Rounds == 0 {
 		opt.Rounds = standardRounds
 	}
-	pl := &planner{ctx: ctx, opt: opt, sc: sc, margins: clearance.MarginsOf(&sc.Wants), hard: clearance.Obstacles(&sc.Boat), shapes: newShapes()}
+	pl := &planner{ctx: ctx, opt: opt, sc: sc, margins: clearance.MarginsOf(&sc.Wants), hard: clearance.Obstacles(&sc.Boat), shapes: newShapes(),
+		boat: bench.New(sc, nil, spread.Options{Units: opt.Units})}
 	pl.step("reading the gear", 0)
 	m, faults := tackle.Resolve(pl.everything())
 	if len(faults) > 0 {
@@ -117,10 +120,6 @@ func newPlanner(ctx context.Context, sc *sternfan.Scenario, opt Options) (*plann
 	if len(pl.bands) == 0 {
 		pl.notes = append(pl.notes, sternfan.Warning{Code: "no-bands", Text: "no depth is wanted: every depth counts alike",
 			Hint: "give wants.bands, or water.temperature and wants.species"})
-	}
-	var err error
-	if pl.speed, err = pl.steadySpeed(); err != nil {
-		return nil, err
 	}
 	pl.rigs = pl.riggings()
 	if err := pl.study(); err != nil {

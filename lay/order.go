@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/unit"
 )
 
@@ -120,8 +121,8 @@ func (pl *planner) turn(b, a int) float64 {
 
 // partly returns a rod with a part of its line out: of the cable on a downrigger, of the
 // way along a mast board's line. ok is false when there is nothing to let out.
-func (pl *planner) partly(rod *sternfan.Rod, w *way, part float64) (t trial, ok bool) {
-	t = trial{rod: *rod, source: rod.ID}
+func (pl *planner) partly(rod *sternfan.Rod, w *way, part float64) (t bench.Trial, ok bool) {
+	t = bench.Trial{Rod: *rod, Source: rod.ID}
 	shorten := func(q *sternfan.Q[unit.Length]) bool {
 		if !q.Given || q.SI() <= 0 {
 			return false
@@ -132,16 +133,16 @@ func (pl *planner) partly(rod *sternfan.Rod, w *way, part float64) (t trial, ok 
 	switch {
 	case pl.downrigger(w.device) >= 0:
 		full := pl.cableOf(w)
-		t.cable = part * full
+		t.Cable = part * full
 		// The release starts at the ball and the ball at the boom.
-		return t, t.cable > w.above+2*foot
+		return t, t.Cable > w.above+2*foot
 	case pl.mastBoard(w.device) >= 0:
-		return t, shorten(&t.rod.Settings.Along)
-	case t.rod.Settings.LineOut.Given:
-		return t, shorten(&t.rod.Settings.LineOut)
-	case t.rod.Settings.Colors.Given:
-		t.rod.Settings.Colors.Value *= part
-		return t, t.rod.Settings.Colors.Value > 0
+		return t, shorten(&t.Rod.Settings.Along)
+	case t.Rod.Settings.LineOut.Given:
+		return t, shorten(&t.Rod.Settings.LineOut)
+	case t.Rod.Settings.Colors.Given:
+		t.Rod.Settings.Colors.Value *= part
+		return t, t.Rod.Settings.Colors.Value > 0
 	}
 	return t, false
 }

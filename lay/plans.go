@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/manoeuvre"
@@ -119,7 +120,7 @@ func (pl *planner) refined(ctx context.Context) *planner {
 // adopt takes the options of a pick, each solved in its own holder, and those a step
 // away, and returns the pick among them.
 func (pl *planner) adopt(from pick, table *planner) (pick, error) {
-	var ask []trial
+	var ask []bench.Trial
 	type of struct {
 		rod  int
 		way  *way
@@ -212,6 +213,10 @@ func (pl *planner) spreadOf(sc *sternfan.Scenario, intervals bool) (*whole, erro
 	if len(faults) > 0 {
 		return nil, faults
 	}
+	return pl.solved(sc, m, intervals)
+}
+
+func (pl *planner) solved(sc *sternfan.Scenario, m *tackle.Model, intervals bool) (*whole, error) {
 	e := &whole{sc: sc, model: m, solved: manoeuvre.New(m, spread.Options{Intervals: intervals, Tolerance: pl.sc.Solver.Tolerance, Units: pl.opt.Units})}
 	var err error
 	e.fan, err = e.solved.Fan(pl.ctx)

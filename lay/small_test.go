@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/geom"
 	"sternfan/unit"
 )
@@ -67,7 +68,7 @@ func everyPlan(t *testing.T, sc *sternfan.Scenario) (best float64, tried int) {
 		g := &pl.rigs[i]
 		for _, h := range pl.stands(g) {
 			of := pl.everySetting(g)
-			var ask []trial
+			var ask []bench.Trial
 			for _, s := range of {
 				ask = append(ask, pl.ask(&class{rig: i, holder: h}, s))
 			}

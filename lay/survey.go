@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/unit"
 )
 
@@ -135,13 +136,13 @@ func (pl *planner) alike(r *sternfan.Rod, holder string) {
 // unlike the others, with its interval.
 func (pl *planner) study() error {
 	known := map[string]*survey{}
-	var ask []trial
+	var ask []bench.Trial
 	var of []*rigging
 	for i := range pl.rigs {
 		g := &pl.rigs[i]
 		if _, ok := known[g.key]; !ok {
 			known[g.key] = nil
-			ask, of = append(ask, trial{rod: g.def, source: pl.sc.Rods[g.rod].ID}), append(of, g)
+			ask, of = append(ask, bench.Trial{Rod: g.def, Source: pl.sc.Rods[g.rod].ID}), append(of, g)
 		}
 	}
 	got, err := pl.try(ask, true)

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/portable"
@@ -118,11 +119,11 @@ func (pl *planner) seat(g *rigging, holder int, s setting) sternfan.Rod {
 }
 
 // ask makes the trial of a class at a setting.
-func (pl *planner) ask(c *class, s setting) trial {
+func (pl *planner) ask(c *class, s setting) bench.Trial {
 	g := &pl.rigs[c.rig]
-	t := trial{rod: pl.seat(g, c.holder, s), source: pl.sc.Rods[g.rod].ID}
+	t := bench.Trial{Rod: pl.seat(g, c.holder, s), Source: pl.sc.Rods[g.rod].ID}
 	if g.knob.count == countCable {
-		t.cable = s.count
+		t.Cable = s.count
 	}
 	return t
 }
@@ -134,7 +135,7 @@ func (pl *planner) solve(want map[*class][]setting, order []*class) error {
 		s setting
 	}
 	var from []of
-	var ask []trial
+	var ask []bench.Trial
 	for _, c := range order {
 		for _, s := range want[c] {
 			if _, ok := c.trials[s]; ok {

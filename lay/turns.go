@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/geom"
 	"sternfan/manoeuvre"
 )
@@ -297,7 +298,7 @@ type other struct {
 
 // otherWays lists other ways of the rods that turns spoil most, those of the table that
 // are worth the most.
-func (pl *planner) otherWays(l *laidOut) (ask []trial, ways []other) {
+func (pl *planner) otherWays(l *laidOut) (ask []bench.Trial, ways []other) {
 	by := spoiledBy(l.e, l.e.turns)
 	var rods []int // of the whole
 	for k, r := range l.e.rods {
@@ -338,25 +339,26 @@ type triedWay struct {
 
 // tryThrough solves those of the trials that were not solved before, as [planner.try]
 // does, and takes them through the turns.
-func (pl *planner) tryThrough(all []trial, ways []other) error {
-	var ask []trial
-	var live []int
+func (pl *planner) tryThrough(all []bench.Trial, ways []other) error {
+	var ask []bench.Trial
 	var of []other
 	for i, w := range ways {
 		if _, ok := pl.tried[w]; !ok && !slices.Contains(of, w) {
-			ask, of, live = append(ask, all[i]), append(of, w), append(live, len(live))
+			ask, of = append(ask, all[i]), append(of, w)
 		}
 	}
 	if len(ask) == 0 {
 		return nil
 	}
-	sc, _ := pl.gather(ask, live)
-	e, err := pl.spreadOf(sc, false)
+	m, rods, err := pl.boat.Row(pl.ctx, ask)
 	if err != nil {
 		return err
 	}
-	got := make([]answer, len(ask))
-	answers(got, live, e.model, e.fan)
+	e, err := pl.solved(m.Scenario, m, false)
+	if err != nil {
+		return err
+	}
+	got := e.answers(rods)
 	wakes := make([]*wake, len(ask))
 	for i := range wakes {
 		wakes[i] = &wake{}
@@ -371,8 +373,16 @@ func (pl *planner) tryThrough(all []trial, ways []other) error {
 			byID[w.ID] = w
 		}
 		for i, w := range wakes {
-			line, ball := byID[trialName(i)], byID[deviceName(i)]
-			if w == nil || line == nil || got[i].ball != nil && ball == nil {
+			if w == nil || got[i].track == nil {
+				wakes[i] = nil
+				continue
+			}
+			line := byID[got[i].track.Rod]
+			var ball *manoeuvre.Wake
+			if got[i].device != nil {
+				ball = byID[got[i].device.Rod]
+			}
+			if line == nil || got[i].ball != nil && ball == nil {
 				wakes[i] = nil
 				continue
 			}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/clearance"
 	"sternfan/geom"
 )
@@ -63,7 +64,7 @@ func (pl *planner) watch(e *whole, x pick, rods []int) (passes, error) {
 		}
 	}
 	for len(next) > 0 {
-		var trials []trial
+		var trials []bench.Trial
 		var of []ask
 		for _, a := range next {
 			r := rods[a.rod]

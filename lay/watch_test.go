@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"sternfan/bench"
 	"sternfan/unit"
 )
 
@@ -41,7 +42,7 @@ func TestNoPassIsMissed(t *testing.T) {
 			}
 			brute := passes{}
 			for k, r := range l.e.rods {
-				var ask []trial
+				var ask []bench.Trial
 				for i := range 81 {
 					if one, ok := exact.partly(&l.e.sc.Rods[k], exact.ways[x[r]], firstOut+(1-firstOut)*float64(i)/80); ok && i < 80 {
 						ask = append(ask, one)
