@@ -1,6 +1,7 @@
 package aim
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -141,102 +142,115 @@ func colorToken(w, n string) (token, bool) {
 	return token{text: w, unit: "color", si: v}, err == nil
 }
 
+// listener is what has been understood of what was said.
+type listener struct {
+	heard
+	all    []token
+	sizes  string // said of the next thing named
+	faults sternfan.Faults
+}
+
 // listen understands what was said. What it does not know comes back as faults with the
 // word that was likely meant.
 func listen(text string) (heard, error) {
-	var h heard
-	var faults sternfan.Faults
-	all := tokens(text)
-	sizes := ""
-	word := func(i int) string {
-		if i < 0 || i >= len(all) || all[i].unit != "" || all[i].bare {
-			return ""
-		}
-		return all[i].text
-	}
-	fault := func(text, found, hint string) {
-		faults = append(faults, sternfan.Fault{Code: "not-understood", Text: text, Found: found, Hint: hint})
-	}
-	for i := 0; i < len(all); i++ {
-		t := all[i]
-		switch {
+	l := &listener{all: tokens(text)}
+	for i := range l.all {
+		switch t := l.all[i]; {
 		case t.bare:
-			if word(i-1) == "dial" {
-				h.dial = sternfan.Of(t.num)
-				continue
-			}
-			if t.num >= leastBare && !h.out.Given {
-				h.out = sternfan.Of(unit.Length(t.num) * unit.Foot)
-				continue
-			}
-			fault("a number needs its unit", t.text, "write 180ft, 2.4mph, 30lb or dial 2")
-			continue
+			l.number(i)
 		case t.unit != "":
-			after := nextWord(word, i)
-			if does := vocabulary[word(i+2)]; after == "deep" && strings.HasPrefix(does, "lure") {
+			after := nextWord(l.word, i)
+			if does := vocabulary[l.word(i+2)]; after == "deep" && strings.HasPrefix(does, "lure") {
 				after = "" // "80 ft deep plug"
 			}
-			h.measure(t, word(i-1), after)
-			continue
-		}
-		does, known := vocabulary[t.text]
-		if !known {
-			if plural, ok := vocabulary[strings.TrimSuffix(t.text, "s")]; ok {
-				does, known = plural, true
+			l.measure(t, l.word(i-1), after)
+		default:
+			does, known := vocabulary[t.text]
+			if !known {
+				does, known = vocabulary[strings.TrimSuffix(t.text, "s")]
 			}
-		}
-		if !known {
-			fault("this word is not known", t.text, sternfan.DidYouMean(t.text, words(), "say it as in: wire, large diver, dial 2, 180ft"))
-			continue
-		}
-		what, arg, _ := strings.Cut(does, " ")
-		switch what {
-		case "line":
-			h.line = arg
-		case "diver":
-			h.diver(sizes)
-			sizes = ""
-		case "slide":
-			h.kind = sternfan.RigSlideThrough
-			if sizes != "" {
-				h.size, sizes = sizes, ""
+			if !known {
+				l.fault("this word is not known", t.text, sternfan.DidYouMean(t.text, words(), "say it as in: wire, large diver, dial 2, 180ft"))
+				continue
 			}
-		case "downrigger", "ball":
-			if h.kind == "" || h.kind == sternfan.RigDownrigger {
-				h.kind, sizes = sternfan.RigDownrigger, ""
-			}
-		case "board":
-			h.board, sizes = true, ""
-		case "flat":
-			h.kind = sternfan.RigFlat
-		case "tripped":
-			h.tripped = true
-		case "size":
-			sizes = arg
-		case "lure":
-			h.lure, h.lureSize, sizes = arg, sizes, ""
-		case "attractor":
-			h.attr, sizes = arg, ""
-		case "weight":
-			h.weight = true
-		case "ring":
-			h.ring = sternfan.Of(1.0)
-			if word(i-1) == "no" || word(i-1) == "without" || word(i+1) == "off" {
-				h.ring = sternfan.Of(0.0)
-			}
-		case "port":
-			h.side = sternfan.Port
-		case "starboard":
-			h.side = sternfan.Starboard
+			what, arg, _ := strings.Cut(does, " ")
+			l.name(i, what, arg)
 		}
 	}
-	if h.kind == "" && h.dial.Given {
-		h.kind = sternfan.RigDiver // nothing else has a dial
+	if l.kind == "" && l.dial.Given {
+		l.kind = sternfan.RigDiver // nothing else has a dial
 	}
-	if sizes != "" && h.kind == sternfan.RigDiver {
-		h.size = sizes
+	if l.sizes != "" && l.kind == sternfan.RigDiver {
+		l.size = l.sizes
 	}
-	return h, faults.Err()
+	return l.heard, l.faults.Err()
+}
+
+func (l *listener) fault(text, found, hint string) {
+	l.faults = append(l.faults, sternfan.Fault{Code: "not-understood", Text: text, Found: found, Hint: hint})
+}
+
+// word returns the word at a place, "" for a quantity or beyond the ends.
+func (l *listener) word(i int) string {
+	if i < 0 || i >= len(l.all) || l.all[i].unit != "" || l.all[i].bare {
+		return ""
+	}
+	return l.all[i].text
+}
+
+// number takes a bare number.
+func (l *listener) number(i int) {
+	t := l.all[i]
+	switch {
+	case l.word(i-1) == "dial":
+		l.dial = sternfan.Of(t.num)
+	case t.num >= leastBare && !l.out.Given:
+		l.out = sternfan.Of(unit.Length(t.num) * unit.Foot)
+	default:
+		l.fault("a number needs its unit", t.text, "write 180ft, 2.4mph, 30lb or dial 2")
+	}
+}
+
+// name takes a word that names a thing, by what the vocabulary says that it does.
+func (l *listener) name(i int, what, arg string) {
+	size := l.sizes
+	switch what {
+	case "line":
+		l.line = arg
+	case "diver":
+		l.sizes = ""
+		l.diver(size)
+	case "slide":
+		l.kind, l.sizes = sternfan.RigSlideThrough, ""
+		l.size = cmp.Or(size, l.size)
+	case "downrigger", "ball":
+		if l.kind == "" || l.kind == sternfan.RigDownrigger {
+			l.kind, l.sizes = sternfan.RigDownrigger, ""
+		}
+	case "board":
+		l.board, l.sizes = true, ""
+	case "flat":
+		l.kind = sternfan.RigFlat
+	case "tripped":
+		l.tripped = true
+	case "size":
+		l.sizes = arg
+	case "lure":
+		l.lure, l.lureSize, l.sizes = arg, size, ""
+	case "attractor":
+		l.attr, l.sizes = arg, ""
+	case "weight":
+		l.weight = true
+	case "ring":
+		l.ring = sternfan.Of(1.0)
+		if l.word(i-1) == "no" || l.word(i-1) == "without" || l.word(i+1) == "off" {
+			l.ring = sternfan.Of(0.0)
+		}
+	case "port":
+		l.side = sternfan.Port
+	case "starboard":
+		l.side = sternfan.Starboard
+	}
 }
 
 // leastBare is the least number that is taken for feet of line when nothing is said with it,

@@ -226,39 +226,15 @@ func (k *aiming) modes(keep []string) []mode {
 		return out
 	}
 	var out []mode
-	whole := f.behind && f.section != nil
-	switch {
+	switch whole := f.behind && f.section != nil; {
 	case f.downrigger >= 0:
-		cable := k.nowAt(keyCable)
-		if free(keyAbove) {
-			out = append(out, mode{vary: keyAbove, lo: nearBall, hi: cable - nearBall, axes: axes, cost: 1,
-				topWhy: "the release is at the top of the cable", leastWhy: "the release is at the ball"})
-		}
-		if free(keyCable) {
-			least := leastCable
-			for i := range k.Scenario.Rods {
-				least = max(least, k.Scenario.Rods[i].Settings.AboveBall.SI()+nearBall)
-			}
-			out = append(out, mode{vary: keyCable, lo: least, hi: max(mostCable, cable), axes: axes, topWhy: "no more cable is reckoned with"})
-		}
-		if len(out) == 0 && free(keyLead) {
-			out = append(out, mode{vary: keyLead, lo: leastLead, hi: max(mostLead, k.nowAt(keyLead)), axes: axes})
-		}
+		out = k.onCable(free, axes)
 	case f.mast >= 0:
 		if free(keyLead) {
 			out = append(out, k.behind(with(dial), 0))
 		}
 	case whole:
-		if free(keyBacking) {
-			m := mode{vary: keyBacking, lo: hair, hi: mostBack, axes: with(dial), topWhy: "no more backing is reckoned with", cost: 1}
-			if free(keyReel) {
-				m.axes = append(m.axes, axis{keyReel, k.sections()})
-			}
-			out = append(out, m)
-		}
-		if free(keySpeed) {
-			out = append(out, mode{vary: keySpeed, lo: slowest, hi: fastest, cost: 2, leastWhy: "slower than trolling", topWhy: "faster than trolling"})
-		}
+		out = k.goneOut(free, with(dial))
 	case f.board && free(keyLead):
 		out = append(out, k.behind(with(dial), k.nowAt(keyLineOut)))
 	case free(keyColors):
@@ -280,7 +256,46 @@ func (k *aiming) modes(keep []string) []mode {
 		out = append(out, mode{vary: keyDial, hi: marks[len(marks)-1], axes: axes, leastWhy: "the dial is at 0", topWhy: "the dial has no further mark"})
 	}
 	if len(out) == 0 && free(keySpeed) {
-		out = append(out, mode{vary: keySpeed, lo: slowest, hi: fastest, axes: with(dial), cost: 2, leastWhy: "slower than trolling", topWhy: "faster than trolling"})
+		out = append(out, bySpeed(with(dial)))
+	}
+	return out
+}
+
+func bySpeed(axes []axis) mode {
+	return mode{vary: keySpeed, lo: slowest, hi: fastest, axes: axes, cost: 2, leastWhy: "slower than trolling", topWhy: "faster than trolling"}
+}
+
+// onCable are the modes of a rod on a downrigger.
+func (k *aiming) onCable(free func(key string) bool, axes []axis) (out []mode) {
+	cable := k.nowAt(keyCable)
+	if free(keyAbove) {
+		out = append(out, mode{vary: keyAbove, lo: nearBall, hi: cable - nearBall, axes: axes, cost: 1,
+			topWhy: "the release is at the top of the cable", leastWhy: "the release is at the ball"})
+	}
+	if free(keyCable) {
+		least := leastCable
+		for i := range k.Scenario.Rods {
+			least = max(least, k.Scenario.Rods[i].Settings.AboveBall.SI()+nearBall)
+		}
+		out = append(out, mode{vary: keyCable, lo: least, hi: max(mostCable, cable), axes: axes, topWhy: "no more cable is reckoned with"})
+	}
+	if len(out) == 0 && free(keyLead) {
+		out = append(out, mode{vary: keyLead, lo: leastLead, hi: max(mostLead, k.nowAt(keyLead)), axes: axes})
+	}
+	return out
+}
+
+// goneOut are the modes of a sinking section that goes out whole behind a board.
+func (k *aiming) goneOut(free func(key string) bool, axes []axis) (out []mode) {
+	if free(keyBacking) {
+		m := mode{vary: keyBacking, lo: hair, hi: mostBack, axes: axes, topWhy: "no more backing is reckoned with", cost: 1}
+		if free(keyReel) {
+			m.axes = append(m.axes, axis{keyReel, k.sections()})
+		}
+		out = append(out, m)
+	}
+	if free(keySpeed) {
+		out = append(out, bySpeed(nil))
 	}
 	return out
 }

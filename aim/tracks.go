@@ -103,22 +103,7 @@ func (k *aiming) tracks(m *mode, given []setting, enough func(t *track) bool) []
 		}
 		return ok
 	}
-	lo, hi := m.lo, m.hi
-	a, b := model(lo), model(hi)
-	// What is out cannot be less than what is tied on, nor more than the cable.
-	inside := math.Min(math.Max(k.nowAt(m.vary), lo), hi)
-	for n := 0; n < 20 && (a == nil || b == nil); n++ {
-		mid := model(inside)
-		if mid == nil {
-			return nil
-		}
-		if a == nil {
-			a, lo = k.verge(model, inside, lo)
-		}
-		if b == nil {
-			b, hi = k.verge(model, inside, hi)
-		}
-	}
+	a, b, lo, hi := k.ends(m, model)
 	if a == nil || b == nil {
 		return nil
 	}
@@ -126,51 +111,84 @@ func (k *aiming) tracks(m *mode, given []setting, enough func(t *track) bool) []
 		if join(a, b, lo, hi) {
 			return out
 		}
-		// Find where the system changes, and go on beyond.
-		good, bad := lo, hi
-		var last *tackle.Model
-		beyond := b
-		for _, x := range k.breaks(m) {
-			// Most often it is known where.
-			if x-hair <= good || x+hair >= bad {
-				continue
-			}
-			for _, x := range []float64{x - hair/2, x + hair/2} {
-				mid := model(x)
-				if mid == nil {
-					break
-				}
-				if _, same := spread.NewSweep(a, mid, k.Rod, lo, x, opt); !same {
-					bad, beyond = x, mid
-					break
-				}
-				good, last = x, mid
-			}
-			if bad < hi {
-				break
-			}
-		}
-		for n := 0; n < 40 && bad-good > 1.01*hair; n++ {
-			x := (good + bad) / 2
-			mid := model(x)
-			if mid == nil {
-				break
-			}
-			if _, same := spread.NewSweep(a, mid, k.Rod, lo, x, opt); same {
-				good, last = x, mid
-			} else {
-				bad, beyond = x, mid
-			}
-		}
-		if last != nil && join(a, last, lo, good) && enough != nil && enough(&out[len(out)-1]) {
+		c := k.change(m, model, span{a, b, lo, hi}, opt)
+		if c.last != nil && join(a, c.last, lo, c.good) && enough != nil && enough(&out[len(out)-1]) {
 			return out
 		}
-		if bad >= hi {
+		if c.bad >= hi {
 			return out
 		}
-		a, lo = beyond, bad
+		a, lo = c.beyond, c.bad
 	}
 	return out
+}
+
+// ends are the models between which a mode's setting goes, and its values there. What is
+// out cannot be less than what is tied on, nor more than the cable.
+func (k *aiming) ends(m *mode, model func(x float64) *tackle.Model) (a, b *tackle.Model, lo, hi float64) {
+	lo, hi = m.lo, m.hi
+	a, b = model(lo), model(hi)
+	inside := math.Min(math.Max(k.nowAt(m.vary), lo), hi)
+	if (a == nil || b == nil) && model(inside) == nil {
+		return nil, nil, lo, hi
+	}
+	if a == nil {
+		a, lo = k.verge(model, inside, lo)
+	}
+	if b == nil {
+		b, hi = k.verge(model, inside, hi)
+	}
+	return a, b, lo, hi
+}
+
+// span is a range of a setting with the models at its ends.
+type span struct {
+	a, b   *tackle.Model
+	lo, hi float64
+}
+
+// change is where a system becomes another on the way up a span: up to good it is the one
+// of the span's beginning, whose last model there is nil where only the beginning is, and
+// at bad it is another.
+type change struct {
+	last, beyond *tackle.Model
+	good, bad    float64
+}
+
+// change finds where the system of a span changes, as likely as not where it is known to.
+func (k *aiming) change(m *mode, model func(x float64) *tackle.Model, s span, opt spread.Options) change {
+	c := change{beyond: s.b, good: s.lo, bad: s.hi}
+	look := func(x float64) (changed, ok bool) {
+		mid := model(x)
+		if mid == nil {
+			return false, false
+		}
+		if _, same := spread.NewSweep(s.a, mid, k.Rod, s.lo, x, opt); same {
+			c.good, c.last = x, mid
+			return false, true
+		}
+		c.bad, c.beyond = x, mid
+		return true, true
+	}
+	for _, x := range k.breaks(m) {
+		if x-hair <= c.good || x+hair >= c.bad {
+			continue
+		}
+		for _, x := range []float64{x - hair/2, x + hair/2} {
+			if changed, ok := look(x); changed || !ok {
+				break
+			}
+		}
+		if c.bad < s.hi {
+			break
+		}
+	}
+	for n := 0; n < 40 && c.bad-c.good > 1.01*hair; n++ {
+		if _, ok := look((c.good + c.bad) / 2); !ok {
+			break
+		}
+	}
+	return c
 }
 
 // oneRelease is how near to each other two releases on a cable are taken as one, m; as in
