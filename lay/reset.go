@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"sternfan"
+	"sternfan/bench"
 	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/unit"
@@ -18,13 +19,9 @@ import (
 // the margin of a line; else it says which line is in the way. The error is
 // sternfan.Faults or the context's.
 func Reset(ctx context.Context, sc *sternfan.Scenario, rodID string, opt Options) (*sternfan.Reset, error) {
-	at := slices.IndexFunc(sc.Rods, func(r sternfan.Rod) bool { return r.ID == rodID })
-	if at < 0 {
-		f := sternfan.Fault{Code: "unknown-rod", Text: "no rod has that id", Found: rodID, Hint: "name one of the file's rods with --reset"}
-		for _, r := range sc.Rods {
-			f.Allowed = append(f.Allowed, r.ID)
-		}
-		return nil, sternfan.Faults{f}
+	at, err := bench.Find(sc, rodID)
+	if err != nil {
+		return nil, err
 	}
 	pl, err := newPlanner(ctx, sc, opt)
 	if err != nil {
