@@ -366,11 +366,7 @@ func (k *aiming) balls() []variant {
 		}
 		sc := k.replace(func(sc *sternfan.Scenario, _ *sternfan.Rod) {
 			sc.Downriggers = slices.Clone(sc.Downriggers)
-			for i := range sc.Downriggers {
-				if sc.Downriggers[i].ID == now.ID {
-					sc.Downriggers[i].Ball = b.ID
-				}
-			}
+			sc.Downrigger(now.ID).Ball = b.ID
 		})
 		out = append(out, variant{"ball", "another ball: " + b.ID + " for " + now.Ball, !k.has(b.ID), sc, k.req.Keep})
 	}

@@ -119,11 +119,7 @@ func (k *aiming) changes(sc *sternfan.Scenario) []string {
 	length(rod+"settings.line_out", set.LineOut, had.LineOut)
 	if k.facts.downrigger >= 0 {
 		d := &sc.Downriggers[0]
-		for i := range k.boat.sc.Downriggers {
-			if k.boat.sc.Downriggers[i].ID == d.ID {
-				length("downriggers."+d.ID+".cable_out", d.CableOut, k.boat.sc.Downriggers[i].CableOut)
-			}
-		}
+		length("downriggers."+d.ID+".cable_out", d.CableOut, k.boat.sc.Downrigger(d.ID).CableOut)
 	}
 	if v := sc.Speed.Value.Value; v != k.boat.sc.Speed.Value.Value {
 		if k.boat.opt.Units == unit.SI {

@@ -129,10 +129,8 @@ func (b *Boat) apart(id string) *Bench {
 			sc.Rods = append(sc.Rods, r)
 		}
 	}
-	for _, d := range b.Scenario.Downriggers {
-		if d.ID == device {
-			sc.Downriggers = append(sc.Downriggers, d)
-		}
+	if d := b.Scenario.Downrigger(device); d != nil {
+		sc.Downriggers = []sternfan.Downrigger{*d}
 	}
 	for _, m := range b.Scenario.MastBoards {
 		if m.ID == device {
@@ -313,10 +311,8 @@ func (k *Bench) Free(s *spread.Sweep) {
 func (k *Bench) PutBack(sc, from *sternfan.Scenario) {
 	sc.Rods[k.Whole].Rig, sc.Rods[k.Whole].Settings = from.Rods[k.Rod].Rig, from.Rods[k.Rod].Settings
 	for i := range from.Downriggers {
-		for j := range sc.Downriggers {
-			if sc.Downriggers[j].ID == from.Downriggers[i].ID {
-				sc.Downriggers[j].CableOut = from.Downriggers[i].CableOut
-			}
+		if d := sc.Downrigger(from.Downriggers[i].ID); d != nil {
+			d.CableOut = from.Downriggers[i].CableOut
 		}
 	}
 	for _, l := range from.Gear.Leaders {

@@ -68,13 +68,12 @@ func gather(base *sternfan.Scenario, ask []Trial, rods []int) (out *sternfan.Sce
 		rod.ID = trialName(k)
 		owners[rod.ID], owners[deviceName(k)] = i, i
 		byRod[t.Source] = append(byRod[t.Source], k)
-		for _, d := range base.Downriggers {
-			if d.ID == device {
-				if d.ID = deviceName(k); t.Cable > 0 {
-					d.CableOut.Value = unit.Length(t.Cable)
-				}
-				sc.Downriggers = append(sc.Downriggers, d)
+		if found := base.Downrigger(device); found != nil {
+			d := *found
+			if d.ID = deviceName(k); t.Cable > 0 {
+				d.CableOut.Value = unit.Length(t.Cable)
 			}
+			sc.Downriggers = append(sc.Downriggers, d)
 		}
 		for _, m := range base.MastBoards {
 			if m.ID == device {

@@ -329,10 +329,8 @@ func keyOf(sc *sternfan.Scenario, id string) string {
 	if r := sc.Rod(id); r != nil && r.Device() != "" {
 		id = r.Device()
 	}
-	for _, d := range sc.Downriggers {
-		if d.ID == id {
-			return "downriggers." + id + ".cable_out"
-		}
+	if sc.Downrigger(id) != nil {
+		return "downriggers." + id + ".cable_out"
 	}
 	for _, d := range sc.MastBoards {
 		if d.ID == id {
