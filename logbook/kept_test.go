@@ -46,12 +46,9 @@ func keptEvents() []event.Event {
 	// What came with version 2, and what a later one may add.
 	section := m.Line(2)
 	section.Line.Settings.Section = logtest.P(45.72)
-	for _, e := range []event.Event{
+	events = append(events,
 		phone.Event(rod, section),
-		phone.Event("", event.Fix{Of: events[6].ID, To: events[6].Kind(), Change: []byte(`{"note":"put right"}`)}),
-	} {
-		events = append(events, e)
-	}
+		phone.Event("", event.Fix{Of: events[6].ID, To: events[6].Kind(), Change: []byte(`{"note":"put right"}`)}))
 	for _, more := range []struct{ old, new string }{
 		{`"kind":"note"`, `"kind":"moon"`},
 		{`"body":{`, `"version":7,"mood":{"crew":[ "keen", 1.50 ]},"body":{"loud":true,`},

@@ -41,23 +41,6 @@ type node struct {
 	items  []*node
 }
 
-// mine puts a copy of its own in the place of a map's or list's value, so that it can be
-// changed and what else is of the file stays as it is. It returns the copy.
-func (n *node) mine(value *node) *node {
-	c := value.shallow()
-	for i := range n.keys {
-		if n.keys[i].value == value {
-			n.keys[i].value = c
-		}
-	}
-	for i := range n.items {
-		if n.items[i] == value {
-			n.items[i] = c
-		}
-	}
-	return c
-}
-
 // shallow returns a copy whose own lists can be changed, not what is in them.
 func (n *node) shallow() *node {
 	c := *n
