@@ -18,122 +18,9 @@ func ShortID(id event.ID) string { return id.String()[:16] }
 
 // EventWords says what an event is, in a line.
 func EventWords(e *event.Event, u unit.System) string {
-	var words []string
-	add := func(format string, args ...any) {
-		if text := strings.TrimSpace(fmt.Sprintf(format, args...)); text != "" {
-			words = append(words, text)
-		}
-	}
-	fish := func(species string) {
-		if species != "" {
-			add("%s", species)
-		}
-	}
-	head := ""
+	head, words := bodyWords(e.Body, u)
 	if e.Rod != "" {
-		head = e.Rod + " "
-	}
-	switch b := e.Body.(type) {
-	case event.TripBegins:
-		head += "trip begins"
-		add("%s", b.Name)
-		if b.Anglers > 0 {
-			add("%d anglers", b.Anglers)
-		}
-		add("%s", b.Note)
-	case event.TripEnds:
-		head += "trip ends"
-		add("%s", b.Note)
-	case event.LineSet:
-		head += "set"
-		add("%s", LineWords(&b.Line, u))
-		add("%s", FanWords(b.Fan, "", u))
-	case event.LineChanged:
-		head += "changed"
-		add("%s", LineWords(&b.Line, u))
-		add("%s", FanWords(b.Fan, "", u))
-	case event.LineChecked:
-		head += "checked, runs free"
-		add("%s", b.Note)
-	case event.LineFouled:
-		head += "fouled"
-		add("%s", b.With)
-		add("no effort since it was last checked")
-		add("%s", b.Note)
-	case event.LineIn:
-		head += "in"
-		add("%s", b.Note)
-	case event.Strike:
-		head += "strike"
-		fish(b.Species)
-		add("%s", FanWords(b.Fan, b.Lure, u))
-		add("%s", b.Note)
-	case event.Landed:
-		head += "landed"
-		fish(b.Species)
-		if b.Length != nil {
-			add("%s", FishLength(*b.Length, u))
-		}
-		if b.Mass != nil {
-			add("%s", u.Mass(unit.Mass(*b.Mass)))
-		}
-		add("%s", b.Fate)
-		add("%s", b.Note)
-	case event.Lost:
-		head += "lost"
-		fish(b.Species)
-		if b.StillOut {
-			add("still out")
-		}
-		add("%s", b.Note)
-	case event.Conditions:
-		head += "conditions"
-		add("%s", ConditionWords(&b, u))
-		add("%s", b.Note)
-	case event.Reading:
-		head += "measured"
-		add("%s", readingWords(&b, u))
-		add("%s", b.Note)
-	case event.Note:
-		head += "note"
-		add("%s", b.Text)
-	case event.Fix:
-		head += "correction of " + ShortID(b.Of)
-		switch {
-		case b.Void:
-			add("it never happened")
-		case b.To != "":
-			changed := b.Body
-			if len(changed) == 0 {
-				changed = b.Change
-			}
-			if body, _ := event.DecodeBody(b.To, changed); body != nil { // what is missing in a change stays as it is
-				add("%s", EventWords(&event.Event{Body: body}, u))
-			}
-		}
-		if b.At != nil {
-			add("at %s", b.At.Time().Format("2006-01-02 15:04"))
-		}
-		if b.Rod != nil {
-			add("rod %s", *b.Rod)
-		}
-		switch {
-		case b.Trip == nil:
-		case b.Trip.IsZero():
-			add("of no trip")
-		default:
-			add("part of trip %s", ShortID(*b.Trip))
-		}
-		add("%s", b.Why)
-	case event.Clock:
-		head += "clock of " + b.Of
-		add("%s to be added", strings.TrimSuffix(strings.TrimSuffix((time.Duration(b.Shift)*time.Millisecond).String(), "0s"), "0m"))
-	case event.Solved:
-		head += "solved " + ShortID(b.Of)
-		add("%s", FanWords(&b.Fan, "", u))
-	case event.Unknown:
-		head += "entry of kind " + string(b.Kind)
-		add("this version cannot read it; it is kept and passed on")
+		head = e.Rod + " " + head
 	}
 	if more := e.NotUnderstood(); len(more) > 0 {
 		const most = 4
@@ -141,14 +28,105 @@ func EventWords(e *event.Event, u unit.System) string {
 		if n := len(more) - most; n > 0 {
 			more, rest = more[:most], fmt.Sprintf(" and %d more", n)
 		}
-		add("holds what this version does not understand: %s%s", strings.Join(more, ", "), rest)
+		words = append(words, "holds what this version does not understand: "+strings.Join(more, ", ")+rest)
 	} else if v := e.NewerVersion(); v > 0 {
-		add("written for version %d of the log, read as far as this one understands", v)
+		words = append(words, fmt.Sprintf("written for version %d of the log, read as far as this one understands", v))
 	}
-	if len(words) == 0 {
+	var said []string
+	for _, w := range words {
+		if w = strings.TrimSpace(w); w != "" {
+			said = append(said, w)
+		}
+	}
+	if len(said) == 0 {
 		return head
 	}
-	return head + ": " + strings.Join(words, "; ")
+	return head + ": " + strings.Join(said, "; ")
+}
+
+// bodyWords says what happened and the particulars of it, "" for those not given.
+func bodyWords(b event.Body, u unit.System) (head string, words []string) {
+	switch b := b.(type) {
+	case event.TripBegins:
+		return "trip begins", []string{b.Name, ifSo(b.Anglers > 0, fmt.Sprintf("%d anglers", b.Anglers)), b.Note}
+	case event.TripEnds:
+		return "trip ends", []string{b.Note}
+	case event.LineSet:
+		return "set", []string{LineWords(&b.Line, u), FanWords(b.Fan, "", u)}
+	case event.LineChanged:
+		return "changed", []string{LineWords(&b.Line, u), FanWords(b.Fan, "", u)}
+	case event.LineChecked:
+		return "checked, runs free", []string{b.Note}
+	case event.LineFouled:
+		return "fouled", []string{b.With, "no effort since it was last checked", b.Note}
+	case event.LineIn:
+		return "in", []string{b.Note}
+	case event.Strike:
+		return "strike", []string{b.Species, FanWords(b.Fan, b.Lure, u), b.Note}
+	case event.Landed:
+		words := []string{b.Species}
+		if b.Length != nil {
+			words = append(words, FishLength(*b.Length, u))
+		}
+		if b.Mass != nil {
+			words = append(words, u.Mass(unit.Mass(*b.Mass)))
+		}
+		return "landed", append(words, string(b.Fate), b.Note)
+	case event.Lost:
+		return "lost", []string{b.Species, ifSo(b.StillOut, "still out"), b.Note}
+	case event.Conditions:
+		return "conditions", []string{ConditionWords(&b, u), b.Note}
+	case event.Reading:
+		return "measured", []string{readingWords(&b, u), b.Note}
+	case event.Note:
+		return "note", []string{b.Text}
+	case event.Fix:
+		return "correction of " + ShortID(b.Of), fixWords(&b, u)
+	case event.Clock:
+		shift := (time.Duration(b.Shift) * time.Millisecond).String()
+		return "clock of " + b.Of, []string{strings.TrimSuffix(strings.TrimSuffix(shift, "0s"), "0m") + " to be added"}
+	case event.Solved:
+		return "solved " + ShortID(b.Of), []string{FanWords(&b.Fan, "", u)}
+	case event.Unknown:
+		return "entry of kind " + string(b.Kind), []string{"this version cannot read it; it is kept and passed on"}
+	}
+	return "", nil
+}
+
+func ifSo(so bool, words string) string {
+	if so {
+		return words
+	}
+	return ""
+}
+
+func fixWords(b *event.Fix, u unit.System) (words []string) {
+	changed := b.Body
+	if len(changed) == 0 {
+		changed = b.Change
+	}
+	switch {
+	case b.Void:
+		words = append(words, "it never happened")
+	case b.To != "":
+		if body, _ := event.DecodeBody(b.To, changed); body != nil { // what is missing in a change stays as it is
+			words = append(words, EventWords(&event.Event{Body: body}, u))
+		}
+	}
+	if b.At != nil {
+		words = append(words, "at "+b.At.Time().Format("2006-01-02 15:04"))
+	}
+	if b.Rod != nil {
+		words = append(words, "rod "+*b.Rod)
+	}
+	switch {
+	case b.Trip == nil:
+	case b.Trip.IsZero():
+		words = append(words, "of no trip")
+	default:
+		words = append(words, "part of trip "+ShortID(*b.Trip))
+	}
+	return append(words, b.Why)
 }
 
 // FishLength shows a fish's length in inches, as people give it.

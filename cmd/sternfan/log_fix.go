@@ -150,25 +150,34 @@ func (c *logFixCmd) clock(e *entry, in *trip.Outing) error {
 	return e.add(e.make("", event.Clock{Of: device, Shift: by.Milliseconds()}))
 }
 
+// turned returns a body of the kind that --to names, with what both kinds have.
+func (c *logFixCmd) turned(b event.Body) (event.Body, error) {
+	to := event.Kind(c.To)
+	switch {
+	case to == "" || to == event.KindOf(b):
+		return b, nil
+	case !to.Known():
+		return nil, unknownKind(c.To)
+	}
+	switch was := b.(type) {
+	case event.Landed:
+		if to == event.KindLost {
+			return event.Lost{Strike: was.Strike, Species: was.Species, Note: was.Note}, nil
+		}
+	case event.Lost:
+		if to == event.KindLanded {
+			return event.Landed{Strike: was.Strike, Species: was.Species, Note: was.Note}, nil
+		}
+	}
+	other, _ := event.DecodeBody(to, nil) // what is missing in it, the flags may give
+	return other, nil
+}
+
 // body returns the event's body with the flags in it.
 func (c *logFixCmd) body(b event.Body) (event.Body, bool, error) {
-	kind := event.KindOf(b)
-	if to := event.Kind(c.To); to != "" && to != kind {
-		if !to.Known() {
-			return nil, false, unknownKind(c.To)
-		}
-		other, _ := event.DecodeBody(to, nil) // what is missing in it, the flags may give
-		switch was := b.(type) {              // what both have is carried over
-		case event.Landed:
-			if to == event.KindLost {
-				other = event.Lost{Strike: was.Strike, Species: was.Species, Note: was.Note}
-			}
-		case event.Lost:
-			if to == event.KindLanded {
-				other = event.Landed{Strike: was.Strike, Species: was.Species, Note: was.Note}
-			}
-		}
-		b, kind = other, to
+	b, err := c.turned(b)
+	if err != nil {
+		return nil, false, err
 	}
 	var length, mass *float64
 	if err := quantityFlag("--length", c.Length, &length, unit.ParseLength); err != nil {
@@ -178,7 +187,7 @@ func (c *logFixCmd) body(b event.Body) (event.Body, bool, error) {
 		return nil, false, err
 	}
 	misses := func(flag string) error {
-		return &usageError{fmt.Sprintf("an event of kind %s has no %s", kind, flag), ""}
+		return &usageError{fmt.Sprintf("an event of kind %s has no %s", event.KindOf(b), flag), ""}
 	}
 	fishOnly := c.Length != "" || c.Weight != "" || c.Kept || c.Released
 	switch x := b.(type) {
