@@ -220,6 +220,3 @@ func aimCautions(sc *sternfan.Scenario, rod string) []string {
 	fan := &sternfan.Fan{Rods: []sternfan.Track{{Lures: []sternfan.LureFan{{}}}}}
 	return Cautions(fan, &one)
 }
-
-// AimJSON writes an aim as [JSON] does a fan.
-func AimJSON(w io.Writer, a any) error { return encode(w, a) }

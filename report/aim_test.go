@@ -49,7 +49,7 @@ func TestGoldenAim(t *testing.T) {
 		"aim-beyond.txt": func(b *bytes.Buffer) error { return AimTable(b, beyond, opt) },
 		"aim-all.txt":    func(b *bytes.Buffer) error { return AimAllTable(b, all, opt) },
 		"aim-like.txt":   func(b *bytes.Buffer) error { return AimLikeTable(b, like, opt) },
-		"aim.json":       func(b *bytes.Buffer) error { return AimJSON(b, reached) },
+		"aim.json":       func(b *bytes.Buffer) error { return JSON(b, reached) },
 	} {
 		var b bytes.Buffer
 		if err := write(&b); err != nil {
@@ -68,7 +68,7 @@ func TestGoldenAim(t *testing.T) {
 	}
 	reached.Ways[0].Lure.Depth = math.NaN()
 	var b bytes.Buffer
-	if err := AimJSON(&b, reached); !errors.Is(err, ErrNotFinite) || b.Len() > 0 {
+	if err := JSON(&b, reached); !errors.Is(err, ErrNotFinite) || b.Len() > 0 {
 		t.Errorf("not a number: %v, wrote %d", err, b.Len())
 	}
 	if h := AimHeadline(&sternfan.Aim{Rod: "p", Depth: 3}, opt); !strings.Contains(h, "cannot reach") {

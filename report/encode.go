@@ -14,16 +14,49 @@ import (
 	"sternfan/unit"
 )
 
-// JSON writes the fan as one line of JSON in SI units, unrounded, with the members in
-// the order of the types and lists that are empty rather than null. A value that is not
-// finite is an error that names it and wraps [ErrNotFinite]; nothing is written then.
-func JSON(w io.Writer, fan *sternfan.Fan) error {
-	out := *fan
-	out.Rods = filled(fan.Rods)
-	if len(fan.Devices) > 0 {
-		out.Devices = filled(fan.Devices)
+// JSON writes a result as one line of JSON in SI units, unrounded, with the members in the
+// order of the types; a fan's, paths' and a table of speeds' lists are empty rather than null.
+// A value that is not finite is an error that names it and wraps [ErrNotFinite]; nothing is
+// written then.
+func JSON(w io.Writer, result any) error {
+	switch r := result.(type) {
+	case *sternfan.Fan:
+		out := *r
+		out.Rods = filled(r.Rods)
+		if len(r.Devices) > 0 {
+			out.Devices = filled(r.Devices)
+		}
+		result = &out
+	case *sternfan.Paths:
+		out := *r
+		out.Paths = append([]sternfan.Path{}, r.Paths...)
+		for i := range out.Paths {
+			out.Paths[i].Ticks = append([]sternfan.PathTick{}, out.Paths[i].Ticks...)
+		}
+		result = &out
+	case *sternfan.SpeedTable:
+		out := *r
+		out.Rows = append([]sternfan.SpeedRow{}, r.Rows...)
+		out.Lures = append([]sternfan.WindowRow{}, r.Lures...)
+		result = &out
 	}
-	return encode(w, &out)
+	if err := finiteOnly(result); err != nil {
+		return err
+	}
+	text, err := json.Marshal(result)
+	if err != nil {
+		return fmt.Errorf("encode the result: %w", err)
+	}
+	_, err = w.Write(append(text, '\n'))
+	return err
+}
+
+// finiteOnly is an error for a result with a value that is not finite.
+func finiteOnly(result any) error {
+	if path := notFinite(reflect.ValueOf(result), 0); path != "" {
+		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
+	}
+	return nil
 }
 
 // filled copies the tracks and gives each empty lists for missing ones.
@@ -40,26 +73,6 @@ func filled(tracks []sternfan.Track) []sternfan.Track {
 		t.Warnings = append([]sternfan.Warning{}, t.Warnings...)
 	}
 	return out
-}
-
-func encode(w io.Writer, v any) error {
-	if err := checkFinite(v); err != nil {
-		return err
-	}
-	text, err := json.Marshal(v)
-	if err != nil {
-		return fmt.Errorf("encode the result: %w", err)
-	}
-	_, err = w.Write(append(text, '\n'))
-	return err
-}
-
-// checkFinite refuses a result that holds a value that is infinite or not a number.
-func checkFinite(v any) error {
-	if path := notFinite(reflect.ValueOf(v), 0); path != "" {
-		return fmt.Errorf("%s: %w", strings.TrimPrefix(path, "."), ErrNotFinite)
-	}
-	return nil
 }
 
 // notFinite returns the path of the first value that is infinite or not a number, or "".
@@ -149,12 +162,11 @@ type sheet struct {
 	err error
 }
 
-// newSheet begins the records of a result. One with a value that is not finite writes
-// nothing and says so when it is done.
+// newSheet begins the records of a result, which has to be finite.
 func newSheet(w io.Writer, result any) *sheet {
 	cw := csv.NewWriter(w)
 	cw.UseCRLF = true
-	return &sheet{w: cw, err: checkFinite(result)}
+	return &sheet{w: cw, err: finiteOnly(result)}
 }
 
 func (s *sheet) row(cells ...string) {

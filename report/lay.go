@@ -464,6 +464,3 @@ func PlanComments(plan *sternfan.Plan, opt Options) string {
 	}
 	return b.String()
 }
-
-// LayJSON writes a layout as [JSON] does a fan.
-func LayJSON(w io.Writer, l *sternfan.Layout) error { return encode(w, l) }

@@ -420,7 +420,7 @@ func RatesJSON(w io.Writer, all []*sternfan.Rates) error {
 		c.Contrasts = append([]sternfan.Contrast{}, r.Contrasts...)
 		out.Rates = append(out.Rates, worded{&c, RatesWords(r)})
 	}
-	return encode(w, &out)
+	return JSON(w, &out)
 }
 
 // RatesCSV writes a row a level for a spreadsheet: rates per rod-hour, and the level

@@ -330,7 +330,7 @@ func depthCell(u unit.System, v, lo, hi float64) string {
 
 // DepthFitJSON writes the fit as one line of JSON, SI and unrounded, with its words.
 func DepthFitJSON(w io.Writer, f *sternfan.DepthFit, u unit.System) error {
-	return encode(w, &struct {
+	return JSON(w, &struct {
 		*sternfan.DepthFit
 		Words []string `json:"words"`
 	}{f, DepthFitWords(f, u)})

@@ -86,9 +86,6 @@ func neededHours(h, each float64) string {
 	return s
 }
 
-// TrialJSON writes the test as [JSON] does a fan.
-func TrialJSON(w io.Writer, t *sternfan.Trial) error { return encode(w, t) }
-
 // FiredWords returns what the last strikes share, a hint a sentence; none when nothing
 // stands out.
 func FiredWords(f *sternfan.Fired) []string {

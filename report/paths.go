@@ -94,16 +94,6 @@ func pathBelieved(t *sternfan.PathTick) bool {
 		finitePoints([][3]float64{at(&t.BodyFan), {t.Count, t.DepthLo, t.DepthHi}})
 }
 
-// PathsJSON writes the paths as [JSON] does a fan.
-func PathsJSON(w io.Writer, paths *sternfan.Paths) error {
-	out := *paths
-	out.Paths = append([]sternfan.Path{}, paths.Paths...)
-	for i := range out.Paths {
-		out.Paths[i].Ticks = append([]sternfan.PathTick{}, out.Paths[i].Ticks...)
-	}
-	return encode(w, &out)
-}
-
 // PathsCSV writes the paths for a spreadsheet: a header, a row of units, a row per tick.
 func PathsCSV(w io.Writer, paths *sternfan.Paths, u unit.System) error {
 	ft := u.Label(unit.DepthStyle)

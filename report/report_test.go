@@ -60,7 +60,7 @@ func TestGolden(t *testing.T) {
 		"paths.csv":     func(b *bytes.Buffer) error { return PathsCSV(b, dialPaths(), unit.US) },
 		"speeds.txt":    func(b *bytes.Buffer) error { return SpeedTable(b, speedTable(), unit.US) },
 		"speeds.csv":    func(b *bytes.Buffer) error { return SpeedCSV(b, speedTable(), unit.US) },
-		"speeds.json":   func(b *bytes.Buffer) error { return SpeedJSON(b, speedTable()) },
+		"speeds.json":   func(b *bytes.Buffer) error { return JSON(b, speedTable()) },
 	} {
 		var b bytes.Buffer
 		if err := write(&b); err != nil {

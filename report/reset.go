@@ -72,6 +72,3 @@ func ResetHeadline(r *sternfan.Reset, opt Options) string {
 	}
 	return "Take in the " + lowerFirst(planName(plan, other, opt)) + " first: the " + who + " cannot go out past it and keep the margin (" + gapWords(plan, r.Blocked, opt) + ")."
 }
-
-// ResetJSON writes a reset as [JSON] does a fan.
-func ResetJSON(w io.Writer, r *sternfan.Reset) error { return encode(w, r) }

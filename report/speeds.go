@@ -99,14 +99,6 @@ func speedHeadline(t *sternfan.SpeedTable, u unit.System) string {
 	return "For " + goal + ":"
 }
 
-// SpeedJSON writes the table as [JSON] does a fan.
-func SpeedJSON(w io.Writer, t *sternfan.SpeedTable) error {
-	out := *t
-	out.Rows = append([]sternfan.SpeedRow{}, t.Rows...)
-	out.Lures = append([]sternfan.WindowRow{}, t.Lures...)
-	return encode(w, &out)
-}
-
 // SpeedCSV writes the headings for a spreadsheet: a header, a row of units, a row per
 // heading.
 func SpeedCSV(w io.Writer, t *sternfan.SpeedTable, u unit.System) error {

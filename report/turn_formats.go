@@ -9,9 +9,6 @@ import (
 	"sternfan/unit"
 )
 
-// TurnJSON writes the whole result for a program.
-func TurnJSON(w io.Writer, t *sternfan.Turn) error { return encode(w, t) }
-
 // TurnCSV writes the series for a program, SI: a header, then a row for every sample of
 // every tip, body and lure. x_m and y_m are over ground, x along the first heading from
 // where the boat's origin was at the start, y to starboard of it.
@@ -75,6 +72,3 @@ func tightWords(r *sternfan.Tightest, t *sternfan.Turn, opt Options) string {
 	}
 	return s + "."
 }
-
-// TightestJSON writes the same for a program.
-func TightestJSON(w io.Writer, rows []sternfan.Tightest) error { return encode(w, rows) }

@@ -61,7 +61,7 @@ func (c *aimCmd) Run(ctx context.Context, w *world) error {
 	}
 	return c.answer(w, e, format, writers{
 		"table": table,
-		"json":  func(out io.Writer, _ report.Options) error { return report.AimJSON(out, got) },
+		"json":  inJSON(got),
 	})
 }
 

@@ -39,7 +39,7 @@ func (c *layCmd) Run(ctx context.Context, w *world) error {
 	if len(got.Plans) > 0 {
 		text = got.Plans[0].Text
 	}
-	err = c.plan(w, e, format, text, table, func(out io.Writer, _ report.Options) error { return report.LayJSON(out, got.Layout) })
+	err = c.plan(w, e, format, text, table, inJSON(got.Layout))
 	if err == nil && len(got.Plans) == 0 {
 		return errNoPlan
 	}
@@ -53,7 +53,7 @@ func (c *layCmd) reset(w *world, e *client, format string) error {
 		return blame(err, "--reset "+c.Reset)
 	}
 	table := func(out io.Writer, opt report.Options) error { return report.ResetTable(out, got.Reset, opt) }
-	return c.plan(w, e, format, got.Text, table, func(out io.Writer, _ report.Options) error { return report.ResetJSON(out, got.Reset) })
+	return c.plan(w, e, format, got.Text, table, inJSON(got.Reset))
 }
 
 // plan writes a plan. Of one written as a scenario the words go to the screen, the plan,

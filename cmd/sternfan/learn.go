@@ -171,6 +171,6 @@ func (c *planCmd) Run(ctx context.Context, w *world) error {
 	}
 	return c.write(w, format, report.Options{Units: c.system(), Width: c.columns(w)}, writers{
 		"table": func(out io.Writer, opt report.Options) error { return report.TrialTable(out, trial, opt) },
-		"json":  func(out io.Writer, _ report.Options) error { return report.TrialJSON(out, trial) },
+		"json":  inJSON(trial),
 	})
 }

@@ -128,6 +128,11 @@ func (o *outFlags) write(w *world, format string, opt report.Options, by writers
 	return o.put(w, out.Bytes())
 }
 
+// inJSON writes a result for a program.
+func inJSON(result any) func(io.Writer, report.Options) error {
+	return func(out io.Writer, _ report.Options) error { return report.JSON(out, result) }
+}
+
 // drawn writes a drawing.
 func drawn(d *sternfan.Drawing, format, scheme string) func(io.Writer, report.Options) error {
 	return func(out io.Writer, _ report.Options) error { return render(out, d, format, scheme) }

@@ -26,7 +26,7 @@ func (c *pathsCmd) Run(ctx context.Context, w *world) error {
 	}
 	return c.answer(w, e, format, writers{
 		"table": func(out io.Writer, opt report.Options) error { return report.PathsTable(out, got.Paths, opt) },
-		"json":  func(out io.Writer, _ report.Options) error { return report.PathsJSON(out, got.Paths) },
+		"json":  inJSON(got.Paths),
 		"csv":   func(out io.Writer, opt report.Options) error { return report.PathsCSV(out, got.Paths, opt.Units) },
 		"":      drawn(got.Drawing, format, c.Scheme),
 	})

@@ -27,7 +27,7 @@ func (c *runCmd) Run(ctx context.Context, w *world) error {
 	}
 	err = c.answer(w, e, format, writers{
 		"table": func(out io.Writer, opt report.Options) error { return report.Table(out, got.Fan, opt) },
-		"json":  func(out io.Writer, _ report.Options) error { return report.JSON(out, got.Fan) },
+		"json":  inJSON(got.Fan),
 		"csv":   func(out io.Writer, opt report.Options) error { return report.CSV(out, got.Fan, opt.Units) },
 		"":      drawn(got.Plan, format, c.Scheme),
 	})

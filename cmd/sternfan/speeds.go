@@ -32,7 +32,7 @@ func (c *speedsCmd) Run(ctx context.Context, w *world) error {
 	}
 	return c.answer(w, e, format, writers{
 		"table": func(out io.Writer, _ report.Options) error { _, err := io.WriteString(out, got.Words); return err },
-		"json":  func(out io.Writer, _ report.Options) error { return report.SpeedJSON(out, got.Table) },
+		"json":  inJSON(got.Table),
 		"csv":   func(out io.Writer, opt report.Options) error { return report.SpeedCSV(out, got.Table, opt.Units) },
 	})
 }

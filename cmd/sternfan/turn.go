@@ -76,7 +76,7 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 		}
 		return c.answer(w, e, format, writers{
 			"table": func(out io.Writer, opt report.Options) error { return report.TightestTable(out, got.Sides, opt) },
-			"json":  func(out io.Writer, _ report.Options) error { return report.TightestJSON(out, got.Sides) },
+			"json":  inJSON(got.Sides),
 		})
 	}
 	got, err := e.Turn(e.long(""), ask)
@@ -86,7 +86,7 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 	}
 	return c.answer(w, e, format, writers{
 		"table": func(out io.Writer, opt report.Options) error { return report.TurnTable(out, got.Turn, opt) },
-		"json":  func(out io.Writer, _ report.Options) error { return report.TurnJSON(out, got.Turn) },
+		"json":  inJSON(got.Turn),
 		"csv":   func(out io.Writer, _ report.Options) error { return report.TurnCSV(out, got.Turn) },
 		"svg": func(out io.Writer, opt report.Options) error {
 			return render(out, report.TurnDrawing(got.Turn, opt), format, "day")
