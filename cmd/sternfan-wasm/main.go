@@ -1,7 +1,7 @@
 //go:build js && wasm
 
 // Command sternfan-wasm is the engine for the app's worker. It gives the global object
-// sternfan two functions, both taking an operation of package api and its request as
+// sternfan two functions, both taking an operation of package engine and its request as
 // JSON text:
 //
 //	now(op, ask) -> {json, points?}
