@@ -16,8 +16,6 @@ import (
 	"fmt"
 	"reflect"
 
-	"sternfan/event"
-
 	"sternfan"
 	"sternfan/wire"
 )
@@ -124,12 +122,6 @@ type Engine struct {
 	read   readFile
 	done   solved
 	logged logged
-}
-
-// logged is the events that were read last.
-type logged struct {
-	text  string
-	batch *event.Batch
 }
 
 // maxAsk bounds a request: a scenario of the greatest size, escaped, and room for the rest.

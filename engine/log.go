@@ -20,6 +20,12 @@ import (
 	"sternfan/wire"
 )
 
+// logged is the events that were read last.
+type logged struct {
+	text  string
+	batch *event.Batch
+}
+
 // TripAsk asks how a trip stands by its events.
 type TripAsk struct {
 	Given         // the scenario that is open, to say where it differs from what was logged; its text may be empty

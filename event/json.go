@@ -117,7 +117,7 @@ func Decode(data []byte) (Event, error) {
 		return e, sternfan.Faults{{Code: "out-of-range", Path: "version", Text: "a version is a whole number from 1", Found: strconv.Itoa(w.Version)}}
 	}
 	g := grower{}
-	if r := rowByKind[w.Kind]; r == nil {
+	if r := kinds().byKind[w.Kind]; r == nil {
 		grown = true
 		g.raw = []reflect.Type{nil}
 		e.Body = Unknown{w.Kind, w.Body}

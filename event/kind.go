@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"sync"
 
 	"sternfan"
 )
@@ -33,25 +34,46 @@ const (
 	KindSolved      Kind = "solved" // where the lures of an event ran, worked out afterwards
 )
 
-// kinds is every kind that this version knows, in the order of a day.
-var kinds = []*kindRow{
-	row[TripBegins](KindTripBegins, false),
-	row[TripEnds](KindTripEnds, false),
-	row[LineSet](KindLineSet, true),
-	row[LineChanged](KindLineChanged, true),
-	row[LineChecked](KindLineChecked, true),
-	row[LineFouled](KindLineFouled, true),
-	row[LineIn](KindLineIn, true),
-	row[Strike](KindStrike, true),
-	row[Landed](KindLanded, true),
-	row[Lost](KindLost, true),
-	row[Conditions](KindConditions, false),
-	row[Reading](KindMeasured, false),
-	row[Note](KindNote, false),
-	row[Fix](KindFix, false),
-	row[Clock](KindClock, false),
-	row[Solved](KindSolved, false),
+// kindTable is what is known of the kinds.
+type kindTable struct {
+	rows   []*kindRow // in the order of a day
+	byKind map[Kind]*kindRow
+	byBody map[reflect.Type]*kindRow
 }
+
+// kinds returns every kind that this version knows. The table is made when it is first
+// asked for: a program that reads no events is then linked without their codec.
+func kinds() *kindTable {
+	kindsOnce.Do(func() {
+		theKinds = kindTable{byKind: map[Kind]*kindRow{}, byBody: map[reflect.Type]*kindRow{}, rows: []*kindRow{
+			row[TripBegins](KindTripBegins, false),
+			row[TripEnds](KindTripEnds, false),
+			row[LineSet](KindLineSet, true),
+			row[LineChanged](KindLineChanged, true),
+			row[LineChecked](KindLineChecked, true),
+			row[LineFouled](KindLineFouled, true),
+			row[LineIn](KindLineIn, true),
+			row[Strike](KindStrike, true),
+			row[Landed](KindLanded, true),
+			row[Lost](KindLost, true),
+			row[Conditions](KindConditions, false),
+			row[Reading](KindMeasured, false),
+			row[Note](KindNote, false),
+			row[Fix](KindFix, false),
+			row[Clock](KindClock, false),
+			row[Solved](KindSolved, false),
+		}}
+		for _, r := range theKinds.rows {
+			theKinds.byKind[r.kind], theKinds.byBody[r.body] = r, r
+		}
+	})
+	return &theKinds
+}
+
+var (
+	kindsOnce sync.Once
+	theKinds  kindTable
+)
 
 // kindRow is what is known of a kind.
 type kindRow struct {
@@ -86,32 +108,21 @@ func row[B Body](kind Kind, ofRod bool) *kindRow {
 	return r
 }
 
-var (
-	rowByKind = map[Kind]*kindRow{}
-	rowByBody = map[reflect.Type]*kindRow{}
-)
-
-func init() {
-	for _, r := range kinds {
-		rowByKind[r.kind], rowByBody[r.body] = r, r
-	}
-}
-
 // Kinds returns every kind that this version knows, in the order of a day.
 func Kinds() []Kind {
-	out := make([]Kind, len(kinds))
-	for i, r := range kinds {
+	out := make([]Kind, len(kinds().rows))
+	for i, r := range kinds().rows {
 		out[i] = r.kind
 	}
 	return out
 }
 
 // Known reports whether this version knows the kind.
-func (k Kind) Known() bool { return rowByKind[k] != nil }
+func (k Kind) Known() bool { return kinds().byKind[k] != nil }
 
 // OfRod reports whether events of the kind are about a rod.
 func (k Kind) OfRod() bool {
-	r := rowByKind[k]
+	r := kinds().byKind[k]
 	return r != nil && r.ofRod
 }
 
@@ -120,7 +131,7 @@ func KindOf(b Body) Kind {
 	if u, ok := b.(Unknown); ok {
 		return u.Kind
 	}
-	if r := rowByBody[reflect.TypeOf(b)]; r != nil {
+	if r := kinds().byBody[reflect.TypeOf(b)]; r != nil {
 		return r.kind
 	}
 	return ""
@@ -175,7 +186,7 @@ func (r *kindRow) decode(data []byte) (body Body, grown bool, err error) {
 
 // DecodeBody reads and checks the body of an event of a kind by itself.
 func DecodeBody(kind Kind, data []byte) (Body, error) {
-	r := rowByKind[kind]
+	r := kinds().byKind[kind]
 	if r == nil {
 		return nil, sternfan.Faults{{Code: "unknown-kind", Path: "kind", Text: "there is no such kind of event", Found: clipText(string(kind), 40), Allowed: kindNames()}}
 	}
@@ -208,7 +219,7 @@ func fieldAt(t reflect.Type, names []string) ([]int, bool) {
 
 // versionOf returns the version that a body needs of its reader, 0 for the first.
 func versionOf(b Body) int {
-	r := rowByBody[reflect.TypeOf(b)]
+	r := kinds().byBody[reflect.TypeOf(b)]
 	if r == nil || len(r.newer) == 0 {
 		return 0
 	}
@@ -223,7 +234,7 @@ func versionOf(b Body) int {
 
 // bodyType returns the type of a kind's body, nil of one that this version does not know.
 func bodyType(k Kind) reflect.Type {
-	if r := rowByKind[k]; r != nil {
+	if r := kinds().byKind[k]; r != nil {
 		return r.body
 	}
 	return nil
