@@ -9,6 +9,8 @@ type Fan struct {
 	Speed    SpeedFan  `json:"speed"`
 	Rods     []Track   `json:"rods"`
 	Devices  []Track   `json:"devices,omitempty"` // downriggers and mast boards, shared by rods
+	Verdict  *Verdict  `json:"verdict,omitempty"` // nil: not judged
+	Missing  []Missing `json:"missing,omitempty"` // rods that the answer does not cover
 	Warnings []Warning `json:"warnings,omitempty"`
 	Water    WaterFan  `json:"water"`
 	Registry []Entry   `json:"-"`

@@ -41,9 +41,34 @@ type Finding struct {
 	Do       string         `json:"do,omitempty"`         // what to do about it
 }
 
+// Missing is a rod or device that an answer does not cover, and why.
+type Missing struct {
+	Rod string `json:"rod"`
+	Why string `json:"why"`
+}
+
 // Verdict is what is to be said of a solved spread, once, for every view of it.
 type Verdict struct {
 	Grade    Grade     `json:"grade"` // the worst of the findings
 	Headline string    `json:"headline"`
 	Findings []Finding `json:"findings"` // worst first
+}
+
+// Worst returns the worst finding about a rod or device that needs a hand, nil when there
+// is none or the fan was not judged.
+func (f *Fan) Worst(id string) *Finding {
+	if f.Verdict == nil {
+		return nil
+	}
+	for i := range f.Verdict.Findings {
+		if g := &f.Verdict.Findings[i]; !g.Grade.Clear() && slices.Contains(g.Rods, id) {
+			return g
+		}
+	}
+	return nil
+}
+
+// Lacks reports whether an answer does not cover a rod or device.
+func (f *Fan) Lacks(id string) bool {
+	return slices.ContainsFunc(f.Missing, func(m Missing) bool { return m.Rod == id })
 }

@@ -10,6 +10,7 @@ import (
 	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/unit"
+	"sternfan/verdict"
 )
 
 // CardAsk asks for the card to stick at the helm.
@@ -56,6 +57,7 @@ func (e *Engine) Card(c *Call, ask *CardAsk) (*CardAnswer, error) {
 		return nil, err
 	}
 	fan := s.Fan()
+	verdict.Judge(m, fan, ask.system())
 	if opt.Slower, err = e.fanAt(c, &ask.Given, sc, -report.CardStep); err != nil {
 		return nil, err
 	}
@@ -79,5 +81,9 @@ func (e *Engine) fanAt(c *Call, g *Given, sc *sternfan.Scenario, by unit.Speed) 
 	c.progress(Progress{})
 	opt := options(g, sc)
 	opt.Intervals = true
-	return spread.Solve(c.Ctx, m, opt)
+	fan, err := spread.Solve(c.Ctx, m, opt)
+	if err == nil {
+		verdict.Judge(m, fan, g.system())
+	}
+	return fan, err
 }

@@ -10,6 +10,7 @@ import (
 	"sternfan/report"
 	"sternfan/setting"
 	"sternfan/unit"
+	"sternfan/verdict"
 )
 
 // Nothing is an empty request.
@@ -120,6 +121,8 @@ type SpreadAsk struct {
 // Spread is the whole boat solved.
 type Spread struct {
 	Headline string             `json:"headline"` // what a captain reads first
+	Verdict  *sternfan.Verdict  `json:"verdict"`
+	Missing  []sternfan.Missing `json:"missing,omitempty"` // what the answer does not cover
 	Rows     []report.Row       `json:"rows"`
 	Units    report.Row         `json:"units"` // of the rows' columns
 	Cautions []string           `json:"cautions"`
@@ -172,7 +175,9 @@ func (e *Engine) Spread(c *Call, ask *SpreadAsk) (*Spread, error) {
 	}
 	fan := s.Fan()
 	u := ask.system()
-	out := &Spread{Headline: report.Headline(fan, u), Rows: report.Rows(fan, u), Units: report.RowUnits(u),
+	verdict.Judge(m, fan, u)
+	fan.Verdict.Headline = report.Headline(fan, u)
+	out := &Spread{Headline: fan.Verdict.Headline, Verdict: fan.Verdict, Missing: fan.Missing, Rows: report.Rows(fan, u), Units: report.RowUnits(u),
 		Cautions: report.Cautions(fan, sc), Speed: fan.Speed, Warnings: fan.Warnings}
 	for i := range fan.Rods {
 		out.Tracks = append(out.Tracks, stateOf(&fan.Rods[i], false))
@@ -316,7 +321,9 @@ func (e *Engine) Paths(c *Call, ask *PathsAsk) (*PathsAnswer, error) {
 		if _, err := s.Settle(c.Ctx, m, ask.Intervals); err != nil {
 			return nil, err
 		}
-		out.Drawing = report.PathsDrawing(p, s.Fan(), reporting(&ask.Given, sc))
+		fan := s.Fan()
+		verdict.Judge(m, fan, ask.system())
+		out.Drawing = report.PathsDrawing(p, fan, reporting(&ask.Given, sc))
 	}
 	return out, nil
 }

@@ -271,11 +271,11 @@ func cardRows(fan *sternfan.Fan, opt *CardOptions) []*cardRow {
 			r.lure = kindName(t.Lures[0].Kind, t.Lures[0].ID)
 		}
 		r.flag = cardFlag(opt.Scenario, rodOf(opt.Scenario, id), hung)
-		if needsHand(t) {
-			wrong, step := troubleWords(t)
+		if needsHand(fan, t) {
+			wrong, step := troubleWords(fan, t)
 			r.trouble = sentence(wrong) + " " + sentence(step)
 		}
-		r.numbers(opt)
+		r.numbers(fan, opt)
 		rows = append(rows, r)
 	}
 	return rows
@@ -294,10 +294,11 @@ func trackOf(fan *sternfan.Fan, id string) *sternfan.Track {
 }
 
 // numbers fills the cells with where the rod runs and what it pulls.
-func (r *cardRow) numbers(opt *CardOptions) {
+func (r *cardRow) numbers(fan *sternfan.Fan, opt *CardOptions) {
 	u, t := opt.Units, r.track
 	pull := t.TipPull
-	for i, of := range []*sternfan.Track{trackOf(opt.Slower, t.Rod), t, trackOf(opt.Faster, t.Rod)} {
+	for i, at := range []*sternfan.Fan{opt.Slower, fan, opt.Faster} {
+		of := trackOf(at, t.Rod)
 		switch {
 		case of == nil:
 		case !believed(of):
@@ -305,8 +306,8 @@ func (r *cardRow) numbers(opt *CardOptions) {
 		default:
 			b := mainLure(of)
 			r.depth[i], r.span[i] = depthNumber(u, b), spanNumber(u, b)
-			if of != t && needsHand(of) && !needsHand(t) {
-				r.span[i] = cardTrouble(of)
+			if word := cardTrouble(at, t.Rod); at != fan && word != "" && cardTrouble(fan, t.Rod) == "" {
+				r.span[i] = word
 			}
 		}
 		if i == 2 && of != nil && believed(of) {
@@ -344,22 +345,22 @@ func dragSetting(newtons float64, u unit.System) string {
 	return strconv.FormatFloat(math.Ceil(newtons/step-1e-9)*step/map[unit.System]float64{unit.US: step, unit.SI: 1}[u], 'f', 0, 64)
 }
 
-// cardTrouble says in a word or two what is wrong with a line at another speed.
-func cardTrouble(t *sternfan.Track) string {
-	switch t.Status {
-	case sternfan.StatusBottom:
-		return "bottom!"
-	case sternfan.StatusSurface:
-		return "surface!"
-	case sternfan.StatusOverStrength:
-		return "overload!"
-	case sternfan.StatusBeyondSpool:
-		return "spool!"
+// cardTroubles are what may go wrong with a line at another speed, in a word, by the code
+// of the finding.
+var cardTroubles = map[string]string{"bottom": "bottom!", "surface": "surface!", "over-strength": "overload!", "beyond-spool": "spool!",
+	"trips": "trips!", "board-under": "sinks!", "slack": "slack!"}
+
+// cardTrouble says in a word what is wrong with a line at another speed, "" for nothing.
+func cardTrouble(fan *sternfan.Fan, id string) string {
+	if fan.Verdict == nil {
+		return ""
 	}
-	if w := handWarning(t); w != nil {
-		return map[string]string{"trips": "trips!", "board-under": "sinks!", "slack": "slack!"}[w.Code]
+	for _, f := range fan.Verdict.Findings {
+		if word := cardTroubles[f.Code]; word != "" && !f.Grade.Clear() && slices.Contains(f.Rods, id) {
+			return word
+		}
 	}
-	return "trouble!"
+	return ""
 }
 
 // cardFlag returns the short caution that belongs to a rod.

@@ -1,110 +1,102 @@
 package report
 
 import (
-	"fmt"
-	"slices"
 	"strings"
 
 	"sternfan"
 	"sternfan/unit"
 )
 
-// Headline returns the one sentence that a captain reads first: which lines need a hand
-// and what to do, or that all run clear of trouble, at which speed, and how deep.
+// Headline returns the one sentence that a captain reads first: what the answer does not
+// cover, which lines need a hand and what to do, or that all run clear, at which speed, and
+// how deep. It says what the fan's verdict says and nothing else.
 func Headline(fan *sternfan.Fan, u unit.System) string {
 	return headline(fan, u, "below")
 }
 
-// headline says where the things to watch are told.
+// headline says where the rest is told.
 func headline(fan *sternfan.Fan, u unit.System, told string) string {
 	rods := portToStarboard(fan.Rods)
-	all := append(slices.Clone(rods), portToStarboard(fan.Devices)...)
-	var trouble []*sternfan.Track
-	for _, t := range all {
-		if needsHand(t) {
-			trouble = append(trouble, t)
-		}
-	}
-	if len(all) == 0 {
+	if len(rods)+len(fan.Devices) == 0 {
 		return "No line is out: set a rod first."
 	}
-	if len(trouble) > 0 {
-		devices := 0
-		for _, t := range all[len(rods):] {
-			if needsHand(t) {
-				devices++
-			}
+	said := missingWords(fan)
+	grave, remarks := findings(fan)
+	if len(grave) > 0 {
+		s := said + sentenceOf(&grave[0])
+		if more := len(grave) - 1; more > 0 {
+			s += " " + Count(more, "more finding") + " " + told + "."
 		}
-		return troubleLine(trouble, len(rods), devices)
+		return s
 	}
-	s := Count(len(rods), "line")
+	s := Count(len(rods)-len(fan.Missing), "line")
 	if len(rods) == 0 {
-		s = Count(len(all), "device")
+		s = Count(len(fan.Devices), "device")
 	}
-	verb := " run"
-	if len(rods) == 1 {
-		verb = " runs"
+	if strings.HasPrefix(s, "1 ") {
+		s += " runs"
+	} else {
+		s += " run"
 	}
-	s += verb
-	said := ""
-	for _, w := range fan.Warnings {
-		// No numbers were checked at such a speed: nobody is told that all is well.
-		if strings.HasPrefix(w.Code, "speed") {
-			said = "; " + strings.TrimRight(clean(w.Text), ". ")
-			break
-		}
+	if fan.Verdict != nil && said == "" {
+		s += " clear"
 	}
-	if said == "" {
-		s += " clear of trouble"
-	}
-	s += " at " + givenSpeed(fan, u) + said
+	s = said + s + " at " + givenSpeed(fan, u)
 	if t, lure := deepest(rods); lure != nil {
 		s += "; deepest " + kindName(lure.Kind, "lure") + " " + depthWords(u, &lure.BodyFan) + ", " + name(t)
 	}
-	if n := len(watched(fan)); n > 0 {
-		s += "; " + Count(n, "thing") + " to watch " + told
+	if n := len(remarks); n > 0 {
+		s += "; " + Count(n, "remark") + " " + told
 	}
 	return s + "."
 }
 
-const troublesNamed = 3 // more than three names are not read at a glance
+// missingWords names what the answer does not cover; "" when it covers everything.
+func missingWords(fan *sternfan.Fan) string {
+	if len(fan.Missing) == 0 {
+		return ""
+	}
+	var names []string
+	for _, m := range fan.Missing {
+		who := m.Rod
+		for _, list := range [][]sternfan.Track{fan.Rods, fan.Devices} {
+			for i := range list {
+				if list[i].Rod == m.Rod {
+					who = name(&list[i])
+				}
+			}
+		}
+		names = append(names, who)
+	}
+	verb := " is"
+	if len(names) > 1 {
+		verb = " are"
+	}
+	return sentence(List(names)+verb+" missing: "+strings.TrimRight(clean(fan.Missing[0].Why), ".")) + " "
+}
 
-// troubleLine names who needs a hand, and each trouble and its step once.
-func troubleLine(trouble []*sternfan.Track, rods, devices int) string {
-	type group struct {
-		first, wrong, step string
-		others             []string
+// findings returns what needs a hand and what is worth knowing, each worst first.
+func findings(fan *sternfan.Fan) (grave, remarks []sternfan.Finding) {
+	if fan.Verdict == nil {
+		return nil, nil
 	}
-	var groups []group
-	for _, t := range trouble[:min(len(trouble), troublesNamed)] {
-		wrong, step := troubleWords(t)
-		i := slices.IndexFunc(groups, func(g group) bool { return g.wrong == wrong && g.step == step })
-		if i < 0 {
-			groups = append(groups, group{first: name(t), wrong: wrong, step: step})
-			continue
+	for _, f := range fan.Verdict.Findings {
+		if f.Grade.Clear() {
+			remarks = append(remarks, f)
+		} else {
+			grave = append(grave, f)
 		}
-		groups[i].others = append(groups[i].others, name(t))
 	}
-	var said []string
-	for _, g := range groups {
-		s := fmt.Sprintf("%s %s (%s)", g.first, g.wrong, g.step)
-		if len(g.others) > 0 {
-			s += ", " + List(g.others) + " likewise"
-		}
-		said = append(said, s)
+	return grave, remarks
+}
+
+// sentenceOf is a finding with what to do about it.
+func sentenceOf(f *sternfan.Finding) string {
+	text := sentence(clean(f.Text))
+	if f.Do != "" {
+		text += " " + sentence(clean(f.Do))
 	}
-	if more := len(trouble) - troublesNamed; more > 0 {
-		said = append(said, fmt.Sprintf("and %d more", more))
-	}
-	verb := "need"
-	if len(trouble) == 1 {
-		verb = "needs"
-	}
-	what := fmt.Sprintf("%d of %s", len(trouble), Count(rods, "rod"))
-	if devices > 0 {
-		what = Count(len(trouble), "line")
-	}
-	return what + " " + verb + " a hand: " + list(said, "; ", "; ") + "."
+	return text
 }
 
 func deepest(tracks []*sternfan.Track) (*sternfan.Track, *sternfan.LureFan) {

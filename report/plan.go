@@ -380,7 +380,7 @@ func (p *planner) sign(v *sternfan.View, t *sternfan.Track, b *sternfan.BodyFan,
 		return
 	}
 	class := "marker " + sideWord(t.Side)
-	if s == "lure" && needsHand(t) {
+	if s == "lure" && needsHand(p.fan, t) {
 		class += " trouble"
 	}
 	v.Shapes = append(v.Shapes, sternfan.Shape{
@@ -441,7 +441,7 @@ func (p *planner) label(v *sternfan.View, project projection, full bool) {
 			}
 			tag := p.tags[t]
 			class := "label " + sideWord(t.Side)
-			if needsHand(t) {
+			if needsHand(p.fan, t) {
 				class += " trouble"
 			}
 			base := sternfan.Shape{Class: class, Rod: t.Rod, Part: l.ID, Alt: name(t) + ": " + where(p.u, l)}

@@ -328,7 +328,7 @@ func (p *planner) keyRows() []keyRow {
 			keyRow{sternfan.ShapeMarker, "marker middle", "lure", "lure"},
 			keyRow{sternfan.ShapeBar, "interval middle", "", "depth, 4 in 5"})
 	}
-	if slices.ContainsFunc(p.rods, func(t *sternfan.Track) bool { return believed(t) && needsHand(t) && len(t.Lures) > 0 }) {
+	if slices.ContainsFunc(p.rods, func(t *sternfan.Track) bool { return believed(t) && needsHand(p.fan, t) && len(t.Lures) > 0 }) {
 		rows = append(rows, keyRow{sternfan.ShapeMarker, "marker middle trouble", "lure", "needs a hand"})
 	}
 	for _, s := range []string{"diver", "ball", "board", "weight"} {

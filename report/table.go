@@ -18,12 +18,12 @@ import (
 // returns the writer's error.
 func Table(w io.Writer, fan *sternfan.Fan, opt Options) error {
 	p := &printer{w: w}
-	p.line("%s", Headline(fan, opt.Units))
+	p.wrapped("", "  ", Headline(fan, opt.Units), opt.width())
 	if len(fan.Rods)+len(fan.Devices) > 0 {
 		p.line("")
 		tableRows(fan, opt.Units).print(p, opt.width())
 	}
-	printWarnings(p, fan, opt.width())
+	printFindings(p, fan, opt.width())
 	p.line("")
 	p.wrapped("", "  ", speedWords(fan, opt.Units), opt.width())
 	if len(fan.Rods) > 0 {
@@ -140,56 +140,25 @@ func place(r *row, u unit.System, b *sternfan.BodyFan) {
 	r[colAstern], _ = u.Split(unit.DepthStyle, b.Astern)
 }
 
-// shared is a warning and the rods that share it.
-type shared struct {
-	warning sternfan.Warning
-	rods    []string
-}
-
-// watched returns every warning once, from port to starboard, the whole boat's last.
-func watched(fan *sternfan.Fan) []shared {
-	var groups []shared
-	add := func(rod string, ws []sternfan.Warning) {
-		for _, w := range ws {
-			i := slices.IndexFunc(groups, func(g shared) bool { return g.warning == w })
-			if i < 0 {
-				groups = append(groups, shared{warning: w})
-				i = len(groups) - 1
-			}
-			if rod != "" && !slices.Contains(groups[i].rods, rod) {
-				groups[i].rods = append(groups[i].rods, rod)
-			}
-		}
+// printFindings writes what needs a hand and then what is worth knowing; what the headline
+// has said is not said again.
+func printFindings(p *printer, fan *sternfan.Fan, width int) {
+	grave, remarks := findings(fan)
+	if len(grave) > 0 {
+		grave = grave[1:]
 	}
-	for _, t := range append(portToStarboard(fan.Rods), portToStarboard(fan.Devices)...) {
-		add(name(t), t.Warnings)
-		if t.Status != sternfan.StatusOK && len(t.Warnings) == 0 {
-			wrong, step := statusWords(t.Status)
-			add(name(t), []sternfan.Warning{{Code: string(t.Status), Text: wrong, Hint: step}})
+	for _, part := range []struct {
+		head string
+		list []sternfan.Finding
+	}{{"Watch:", grave}, {"Worth knowing:", remarks}} {
+		if len(part.list) == 0 {
+			continue
 		}
-	}
-	add("", fan.Warnings)
-	return groups
-}
-
-func printWarnings(p *printer, fan *sternfan.Fan, width int) {
-	groups := watched(fan)
-	if len(groups) == 0 {
-		return
-	}
-	p.line("")
-	p.line("Watch:")
-	for _, g := range groups {
-		text := clean(g.warning.Text)
-		if len(g.rods) > 0 {
-			text = List(g.rods) + ": " + text
+		p.line("")
+		p.line("%s", part.head)
+		for i := range part.list {
+			p.wrapped("  ", "    ", sentenceOf(&part.list[i]), width)
 		}
-		if g.warning.Hint != "" {
-			text = sentence(text) + " " + sentence(g.warning.Hint)
-		} else {
-			text = sentence(text)
-		}
-		p.wrapped("  ", "    ", text, width)
 	}
 }
 

@@ -274,50 +274,22 @@ func statusWords(s sternfan.Status) (trouble, step string) {
 	return "has the outcome \"" + clean(string(s)) + "\"", "see its warning below"
 }
 
-// handWords says what is wrong with a line that has a solution and yet does not fish as
-// set, by the code of its warning.
-var handWords = map[string]string{
-	"trips":       "trips under its own pull",
-	"board-under": "pulls its board under",
-	"slack":       "hangs slack",
+// needsHand reports whether a line does not run as it should: it is missing, or the
+// verdict has something on it above a remark.
+func needsHand(fan *sternfan.Fan, t *sternfan.Track) bool {
+	return !believed(t) || fan.Worst(t.Rod) != nil
 }
 
-// needsHand reports whether a line does not run as it was set.
-func needsHand(t *sternfan.Track) bool {
-	return t.Status != sternfan.StatusOK || handWarning(t) != nil
-}
-
-func handWarning(t *sternfan.Track) *sternfan.Warning {
-	for i := range t.Warnings {
-		if _, ok := handWords[t.Warnings[i].Code]; ok {
-			return &t.Warnings[i]
-		}
-	}
-	return nil
-}
-
-// troubleWords says what is wrong with a line that needs a hand, and the next step: the
-// hint of the warning about just that, where there is one.
-func troubleWords(t *sternfan.Track) (wrong, step string) {
-	if t.Status == sternfan.StatusOK {
-		if w := handWarning(t); w != nil {
-			return handWords[w.Code], hint(w, "see its warning below")
-		}
+// troubleWords says what is wrong with a line that needs a hand, and the next step.
+func troubleWords(fan *sternfan.Fan, t *sternfan.Track) (wrong, step string) {
+	if f := fan.Worst(t.Rod); f != nil {
+		return f.Text, f.Do
 	}
 	wrong, step = statusWords(t.Status)
 	for i := range t.Warnings {
-		w := &t.Warnings[i]
-		// A refusal's warning has the code of what is refused.
-		if w.Hint != "" && (w.Code == string(t.Status) || t.Status == sternfan.StatusRefused) {
-			return wrong, hint(w, step)
+		if h := strings.TrimRight(clean(t.Warnings[i].Hint), ". "); h != "" && t.Status == sternfan.StatusRefused {
+			return wrong, h
 		}
 	}
 	return wrong, step
-}
-
-func hint(w *sternfan.Warning, without string) string {
-	if h := strings.TrimRight(clean(w.Hint), ". "); h != "" {
-		return h
-	}
-	return without
 }

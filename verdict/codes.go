@@ -41,6 +41,7 @@ var rules = []Rule{
 	{"slider", "a free slider finds no place on the line", "the solver's statics"},
 	{"short-leader", "less than 8 ft of leader behind a fixed diver", "common practice, several reports: the diver may put fish off"},
 	{"no-leader", "an attractor tied straight to the snubber", "common practice, from memory"},
+	{"note", "something was assumed for want of a number, or a calibration is in use", "the file"},
 	{"tip-order", "the higher diver of a side has its tip farther in", "derived: the two cross in a turn"},
 }
 

@@ -42,16 +42,18 @@ func (j *judge) loads() {
 					grade, w.Text = sternfan.GradeKnow, w.Text+"; its trip load is assumed"
 				}
 				if ok {
-					j.find(w.Code, grade, capital(j.name(t.Rod))+": "+w.Text, w.Hint, t.Rod)
+					j.each(w.Code, grade, w.Text, w.Hint, t.Rod)
 				}
 			}
 		}
 	}
 	j.stacked()
 	for _, w := range j.fan.Warnings {
-		if strings.HasPrefix(w.Code, "speed") {
-			j.find("speed", sternfan.GradeSpeed, capital(w.Text), w.Hint)
+		code, grade := "note", sternfan.GradeKnow
+		if w.Code == "speed" {
+			code, grade = w.Code, sternfan.GradeSpeed
 		}
+		j.find(code, grade, capital(w.Text), w.Hint)
 	}
 }
 
@@ -148,11 +150,11 @@ func (j *judge) offSpeed(all []outside, what, how string, least, most float64) {
 	}
 	grade := sternfan.GradeKnow
 	by := 0.0
-	var ids, names []string
+	var ids []string
 	for _, o := range all {
 		by = max(by, o.by, -o.by)
 		if !slices.Contains(ids, o.rod) {
-			ids, names = append(ids, o.rod), append(names, j.name(o.rod))
+			ids = append(ids, o.rod)
 		}
 	}
 	if by > farSpeed {
@@ -167,7 +169,7 @@ func (j *judge) offSpeed(all []outside, what, how string, least, most float64) {
 	if least > most {
 		do = "no one speed suits every lure out: change these"
 	}
-	text := fmt.Sprintf("%s %s, by up to %s", counted(names), what, j.u.Speed(unit.Speed(by)))
+	text := fmt.Sprintf("%s %s, by up to %s", j.counted(ids), what, j.u.Speed(unit.Speed(by)))
 	j.find("lure-speed", grade, text, do, ids...)
 }
 
@@ -182,12 +184,12 @@ func (j *judge) speedBand() float64 {
 }
 
 // counted names up to three lures, or says how many.
-func counted(names []string) string {
-	switch n := len(names); {
+func (j *judge) counted(rods []string) string {
+	switch n := len(rods); {
 	case n == 1:
-		return capital(names[0]) + "'s lure is"
+		return capital(j.name(rods[0])) + "'s lure is"
 	case n <= 3:
-		return capital(strings.Join(names[:n-1], ", ")+" and "+names[n-1]) + " are"
+		return "The lures of " + list(rods, j.name) + " are"
 	default:
 		return capital(words[min(n, len(words)-1)]) + " lures are"
 	}

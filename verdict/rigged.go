@@ -198,7 +198,7 @@ func (j *judge) leaders() {
 			case sternfan.PartSnubber:
 				snubber, behind = true, 0
 				if next := k + 2 + i; next < len(parts) && parts[next].Kind == sternfan.PartAttractor {
-					j.find("no-leader", sternfan.GradeKnow, fmt.Sprintf("%s has its attractor tied straight to the snubber", capital(j.name(r.Rod))),
+					j.each("no-leader", sternfan.GradeKnow, "the attractor is tied straight to the snubber",
 						"put a leader between the two", r.Rod)
 				}
 			case sternfan.PartLine, sternfan.PartLeader:
@@ -206,15 +206,15 @@ func (j *judge) leaders() {
 			}
 		}
 		if !snubber && (ahead == "wire" || ahead == "braid") {
-			j.find("no-snubber", sternfan.GradeSet, fmt.Sprintf("%s tows its lure on %s without a snubber", capital(j.name(r.Rod)), ahead),
+			j.each("no-snubber", sternfan.GradeSet, fmt.Sprintf("%s to the diver and no snubber behind it", ahead),
 				fmt.Sprintf("tie in a snubber of %s to %s behind the diver: %s does not give, and hooks tear out", j.u.Small(12*unit.Inch), j.u.Small(18*unit.Inch), ahead), r.Rod)
 		}
 		switch {
 		case behind > mostLeader*slack:
-			j.find("long-leader", sternfan.GradeSet, fmt.Sprintf("%s has %s of leader behind its diver: the fish stays beyond the net", capital(j.name(r.Rod)), j.depth(behind)),
+			j.each("long-leader", sternfan.GradeSet, fmt.Sprintf("with %s of leader behind the diver the fish stays beyond the net", j.depth(behind)),
 				fmt.Sprintf("shorten it to %s to %s after the snubber", j.depth(12*float64(unit.Foot)), j.depth(mostLeader)), r.Rod)
 		case behind > 0 && behind < leastLeader/slack:
-			j.find("short-leader", sternfan.GradeKnow, fmt.Sprintf("%s has %s of leader behind its diver: the diver may put fish off", capital(j.name(r.Rod)), j.depth(behind)),
+			j.each("short-leader", sternfan.GradeKnow, fmt.Sprintf("the diver is %s ahead of the lure and may put fish off", j.depth(behind)),
 				fmt.Sprintf("%s to %s after the snubber is common", j.depth(12*float64(unit.Foot)), j.depth(mostLeader)), r.Rod)
 		}
 	})
@@ -240,6 +240,6 @@ func (j *judge) fly(r *rod, length map[string]float64) {
 	if behind >= farFly/slack {
 		grade = sternfan.GradeSet
 	}
-	j.find("far-fly", grade, fmt.Sprintf("%s has its fly %s behind the attractor, which no longer moves it", capital(j.name(r.Rod)), j.u.Small(unit.Length(behind))),
-		fmt.Sprintf("%s to %s is common", j.u.Small(16*unit.Inch), j.feet(mostFly)), r.Rod)
+	j.each("far-fly", grade, fmt.Sprintf("the fly is %s behind the attractor, which no longer moves it", j.feet(behind)),
+		fmt.Sprintf("%s to %s is common", j.u.Small(16*unit.Inch), j.u.Small(unit.Length(mostFly))), r.Rod)
 }

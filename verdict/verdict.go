@@ -12,6 +12,25 @@ import (
 	"sternfan/unit"
 )
 
+// Judge puts the verdict on a solved fan of a model into it, and what the fan lacks.
+func Judge(m *tackle.Model, fan *sternfan.Fan, u unit.System) {
+	v := Of(m, fan, u)
+	fan.Verdict, fan.Missing = &v, nil
+	for _, list := range [][]sternfan.Track{fan.Rods, fan.Devices} {
+		for i := range list {
+			t := &list[i]
+			if t.Status != sternfan.StatusRefused && t.Status != sternfan.StatusNotConverged {
+				continue
+			}
+			why := string(t.Status)
+			if len(t.Warnings) > 0 {
+				why = t.Warnings[0].Text
+			}
+			fan.Missing = append(fan.Missing, sternfan.Missing{Rod: t.Rod, Why: why})
+		}
+	}
+}
+
 // Of judges a solved fan of a model. The findings come worst first, and within a grade the
 // nearest lines first; the headline is left to whoever writes the words of the fan.
 func Of(m *tackle.Model, fan *sternfan.Fan, u unit.System) sternfan.Verdict {
@@ -32,7 +51,7 @@ func Of(m *tackle.Model, fan *sternfan.Fan, u unit.System) sternfan.Verdict {
 		}
 		return cmp.Compare(between(&a), between(&b))
 	})
-	v := sternfan.Verdict{Grade: sternfan.GradeClear, Findings: j.out}
+	v := sternfan.Verdict{Grade: sternfan.GradeClear, Findings: append([]sternfan.Finding{}, j.out...)}
 	if len(j.out) > 0 {
 		v.Grade = j.out[0].Grade
 	}
@@ -66,8 +85,36 @@ func (j *judge) find(code string, grade sternfan.Grade, text, do string, rods ..
 	if !known(code) {
 		panic("verdict: no rule has the code " + code)
 	}
-	j.out = append(j.out, sternfan.Finding{Code: code, Grade: grade, Rods: rods, Text: text, Do: do})
+	j.out = append(j.out, sternfan.Finding{Code: code, Grade: grade, Rods: append([]string{}, rods...), Text: text, Do: do})
 	return &j.out[len(j.out)-1]
+}
+
+// each notes a finding about one rod. What holds of several is told once, of all of them.
+func (j *judge) each(code string, grade sternfan.Grade, tail, do, rod string) {
+	for i := range j.out {
+		if f := &j.out[i]; f.Code == code && f.Grade == grade && f.Do == do && strings.HasSuffix(f.Text, ": "+tail) {
+			f.Rods = append(f.Rods, rod)
+			f.Text = capital(list(f.Rods, j.name)) + ": " + tail
+			return
+		}
+	}
+	j.find(code, grade, capital(j.name(rod))+": "+tail, do, rod)
+}
+
+// list names rods as a crew does: "port low diver and chute".
+func list(rods []string, name func(string) string) string {
+	var b strings.Builder
+	for i, r := range rods {
+		switch {
+		case i == 0:
+		case i == len(rods)-1:
+			b.WriteString(" and ")
+		default:
+			b.WriteString(", ")
+		}
+		b.WriteString(name(r))
+	}
+	return b.String()
 }
 
 // name is what the crew calls a rod, device or part of the boat.
