@@ -17,6 +17,7 @@ import (
 	"sternfan/spread"
 	"sternfan/tackle"
 	"sternfan/unit"
+	"sternfan/verdict"
 )
 
 func example(t testing.TB, name string) string {
@@ -85,6 +86,8 @@ func TestSpread(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	verdict.Judge(m, want, unit.US)
+	want.Verdict.Headline = report.Headline(want, unit.US)
 	wantText, err := json.Marshal(want)
 	if err != nil {
 		t.Fatal(err)

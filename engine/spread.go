@@ -6,7 +6,6 @@ import (
 
 	"sternfan"
 	"sternfan/bench"
-	"sternfan/clearance"
 	"sternfan/report"
 	"sternfan/setting"
 	"sternfan/unit"
@@ -115,13 +114,12 @@ type SpreadAsk struct {
 	Plan      bool `json:"plan,omitempty"`      // answer the lines plan
 	Boat      bool `json:"boat,omitempty"`      // answer the lines plan with the boat alone on it
 	Curves    bool `json:"curves,omitempty"`    // answer the curves and the water, for one who draws them
-	Gaps      bool `json:"gaps,omitempty"`      // answer how near any two come
 }
 
 // Spread is the whole boat solved.
 type Spread struct {
 	Headline string             `json:"headline"` // what a captain reads first
-	Verdict  *sternfan.Verdict  `json:"verdict"`
+	Verdict  sternfan.Verdict   `json:"verdict"`
 	Missing  []sternfan.Missing `json:"missing,omitempty"` // what the answer does not cover
 	Rows     []report.Row       `json:"rows"`
 	Units    report.Row         `json:"units"` // of the rows' columns
@@ -134,11 +132,7 @@ type Spread struct {
 	Water    *sternfan.WaterFan `json:"water,omitempty"`  // with the curves
 	Curves   []Curves           `json:"curves,omitempty"` // of the tracks, in their order
 	Points   Points             `json:"points,omitempty" ts:"ArrayLike<number>"`
-	Gaps     []sternfan.Gap     `json:"gaps,omitempty"` // the nearest first in the margins' measure, ten at most
 }
-
-// gapsMost is how many pairs are answered: those a person may want to see marked.
-const gapsMost = 10
 
 // TrackState is a rod or device without its curves.
 type TrackState struct {
@@ -177,7 +171,7 @@ func (e *Engine) Spread(c *Call, ask *SpreadAsk) (*Spread, error) {
 	u := ask.system()
 	verdict.Judge(m, fan, u)
 	fan.Verdict.Headline = report.Headline(fan, u)
-	out := &Spread{Headline: fan.Verdict.Headline, Verdict: fan.Verdict, Missing: fan.Missing, Rows: report.Rows(fan, u), Units: report.RowUnits(u),
+	out := &Spread{Headline: fan.Verdict.Headline, Verdict: *fan.Verdict, Missing: fan.Missing, Rows: report.Rows(fan, u), Units: report.RowUnits(u),
 		Cautions: report.Cautions(fan, sc), Speed: fan.Speed, Warnings: fan.Warnings}
 	for i := range fan.Rods {
 		out.Tracks = append(out.Tracks, stateOf(&fan.Rods[i], false))
@@ -202,10 +196,6 @@ func (e *Engine) Spread(c *Call, ask *SpreadAsk) (*Spread, error) {
 	}
 	if ask.Plan {
 		out.Plan = report.LinesPlan(fan, sc, reporting(&ask.Given, sc))
-	}
-	if ask.Gaps {
-		out.Gaps = clearance.Clearances(m.Scenario, fan, clearance.MarginsOf(&sc.Wants))
-		out.Gaps = out.Gaps[:min(len(out.Gaps), gapsMost)]
 	}
 	return out, nil
 }

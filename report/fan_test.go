@@ -14,7 +14,7 @@ func summer() (*sternfan.Fan, *sternfan.Scenario) {
 	const mph, ft = 0.44704, 0.3048
 	probe, probeDepth, bottom := 2.2*mph, 80*ft, 150*ft
 	fan := &sternfan.Fan{
-		Version: 1, Name: "Summer evening, thermocline at 60 ft",
+		Version: 1, Name: "Summer evening, thermocline at 60 ft", Verdict: &sternfan.Verdict{Grade: sternfan.GradeClear, Findings: []sternfan.Finding{}},
 		Speed: sternfan.SpeedFan{Given: sternfan.SpeedSurface, Surface: 2.4 * mph, OverGround: 2.6 * mph, Probe: &probe, ProbeDepth: &probeDepth},
 		Water: sternfan.WaterFan{Bottom: &bottom, Temperature: [][2]float64{{0, 21}, {14, 20}, {20, 11}, {30, 7}, {50, 5.5}}},
 	}
@@ -108,19 +108,22 @@ func curve(id string, kind sternfan.PartKind, a, b [3]float64, bend float64) ste
 // troubled is the same spread with every outcome that a line can have.
 func troubled() (*sternfan.Fan, *sternfan.Scenario) {
 	fan, sc := summer()
-	set := func(i int, s sternfan.Status, ws ...sternfan.Warning) {
-		fan.Rods[i].Status, fan.Rods[i].Warnings = s, ws
+	id := func(i int) string { return fan.Rods[i].Rod }
+	why := "a solid wire does not run through a slide-through diver"
+	for i, s := range map[int]sternfan.Status{2: sternfan.StatusOverStrength, 4: sternfan.StatusBottom, 6: sternfan.StatusNotConverged,
+		7: sternfan.StatusBeyondSpool, 8: sternfan.StatusRefused, 0: sternfan.StatusSurface} {
+		fan.Rods[i].Status = s
 	}
-	set(2, sternfan.StatusOverStrength, sternfan.Warning{Code: "over-strength", Text: "19 lb of pull on a 17 lb line", Hint: "slow to 2.0 mph or fish a 30 lb line"})
-	set(4, sternfan.StatusBottom, sternfan.Warning{Code: "bottom", Text: "the lure drags on the bottom", Hint: "take 2 colors in"})
-	set(6, sternfan.StatusNotConverged)
-	set(7, sternfan.StatusBeyondSpool)
-	set(8, sternfan.StatusRefused, sternfan.Warning{Code: "refused", Text: "a solid wire does not run through a slide-through diver"})
-	set(0, sternfan.StatusSurface)
-	shared := sternfan.Warning{Code: "near-trip", Text: "the pull is close to the trip load", Hint: "set the release firmer"}
-	set(1, sternfan.StatusOK, shared)
-	set(3, sternfan.StatusOK, shared)
-	fan.Warnings = []sternfan.Warning{{Code: "speed-range", Text: "3.8 mph is outside 1.0 to 3.5 mph, where the numbers were checked"}}
+	fan.Rods[8].Warnings = []sternfan.Warning{{Code: "refused", Text: why}}
+	fan.Missing = []sternfan.Missing{{Rod: id(6), Why: "no resting place was found"}, {Rod: id(8), Why: why}}
+	fan.Verdict = &sternfan.Verdict{Grade: sternfan.GradeGround, Findings: []sternfan.Finding{
+		{Code: "bottom", Grade: sternfan.GradeGround, Rods: []string{id(4)}, Text: "Chute: the lure drags on the bottom", Do: "take 2 colors in"},
+		{Code: "over-strength", Grade: sternfan.GradeGives, Rods: []string{id(2)}, Text: "Port low diver: 19 lb of pull on a 17 lb line", Do: "slow to 2.0 mph or fish a 30 lb line"},
+		{Code: "beyond-spool", Grade: sternfan.GradeSet, Rods: []string{id(7)}, Text: "Starboard high diver: more is out than the spool holds"},
+		{Code: "surface", Grade: sternfan.GradeSet, Rods: []string{id(0)}, Text: "Port board: the lure runs on the surface"},
+		{Code: "speed", Grade: sternfan.GradeSpeed, Rods: []string{}, Text: "3.8 mph is outside 1.0 to 3.5 mph, where the numbers were checked"},
+		{Code: "near-trip", Grade: sternfan.GradeKnow, Rods: []string{id(1), id(3)}, Text: "Port high diver and port rigger: the pull is close to the trip load", Do: "set the release firmer"},
+	}}
 	return fan, sc
 }
 

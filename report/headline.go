@@ -1,6 +1,7 @@
 package report
 
 import (
+	"strconv"
 	"strings"
 
 	"sternfan"
@@ -51,28 +52,28 @@ func headline(fan *sternfan.Fan, u unit.System, told string) string {
 	return s + "."
 }
 
-// missingWords names what the answer does not cover; "" when it covers everything.
+// missingNamed is how many missing rods are named with their reasons.
+const missingNamed = 3
+
+// missingWords says what the answer does not cover and why; "" when it covers everything.
 func missingWords(fan *sternfan.Fan) string {
-	if len(fan.Missing) == 0 {
-		return ""
-	}
-	var names []string
-	for _, m := range fan.Missing {
+	var b strings.Builder
+	for i, m := range fan.Missing {
+		if i == missingNamed {
+			b.WriteString(sentence("and "+strconv.Itoa(len(fan.Missing)-i)+" more are missing") + " ")
+			break
+		}
 		who := m.Rod
 		for _, list := range [][]sternfan.Track{fan.Rods, fan.Devices} {
-			for i := range list {
-				if list[i].Rod == m.Rod {
-					who = name(&list[i])
+			for k := range list {
+				if list[k].Rod == m.Rod {
+					who = name(&list[k])
 				}
 			}
 		}
-		names = append(names, who)
+		b.WriteString(sentence(who+" is missing: "+strings.TrimRight(clean(m.Why), ".")) + " ")
 	}
-	verb := " is"
-	if len(names) > 1 {
-		verb = " are"
-	}
-	return sentence(List(names)+verb+" missing: "+strings.TrimRight(clean(fan.Missing[0].Why), ".")) + " "
+	return b.String()
 }
 
 // findings returns what needs a hand and what is worth knowing, each worst first.

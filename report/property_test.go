@@ -408,36 +408,35 @@ func TestCSVReadsBack(t *testing.T) {
 	}
 }
 
-func TestHeadlineSaysTheNextStep(t *testing.T) {
+func TestHeadlineSaysWhatTheVerdictSays(t *testing.T) {
 	fan, _ := summer()
-	if got := Headline(fan, unit.US); !strings.HasPrefix(got, "9 lines run clear of trouble at 2.4 mph") || !strings.Contains(got, "90 ft (86-94)") {
+	if got := Headline(fan, unit.US); !strings.HasPrefix(got, "9 lines run clear at 2.4 mph") || !strings.Contains(got, "90 ft (86-94)") {
 		t.Error(got)
 	}
-	fan.Rods[2].Status = sternfan.StatusOverStrength
-	if got, want := Headline(fan, unit.US), "1 of 9 rods needs a hand: port low diver is over its line's strength (slow down or fish stronger line)."; got != want {
+	rod := fan.Rods[2].Rod
+	remark := sternfan.Finding{Code: "near-trip", Grade: sternfan.GradeKnow, Rods: []string{rod}, Text: "Port low diver: close to its trip load"}
+	wrong := sternfan.Finding{Code: "wrong-side", Grade: sternfan.GradeSet, Rods: []string{rod}, Text: "Port low diver has its dial set to starboard", Do: "set it to port"}
+	fan.Verdict = &sternfan.Verdict{Grade: remark.Grade, Findings: []sternfan.Finding{remark}}
+	if got := Headline(fan, unit.US); !strings.HasPrefix(got, "9 lines run clear") || !strings.HasSuffix(got, "1 remark below.") {
+		t.Error(got)
+	}
+	fan.Verdict = &sternfan.Verdict{Grade: wrong.Grade, Findings: []sternfan.Finding{wrong, remark}}
+	if got, want := Headline(fan, unit.US), "Port low diver has its dial set to starboard. Set it to port."; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
-	// The step is the one for what is wrong, not for what else there is to watch.
-	fan.Rods[2].Warnings = []sternfan.Warning{
-		{Code: "lure-speed", Text: "the fly is fast", Hint: "change speed"},
-		{Code: "over-strength", Text: "too much pull", Hint: "slow to 2.0 mph"},
-	}
-	if got := Headline(fan, unit.US); !strings.Contains(got, "(slow to 2.0 mph)") {
+	// What the answer does not cover is said first, and then nothing is called clear.
+	fan.Verdict, fan.Missing = &sternfan.Verdict{Grade: sternfan.GradeClear}, []sternfan.Missing{{Rod: rod, Why: "no resting place was found"}}
+	if got := Headline(fan, unit.US); !strings.HasPrefix(got, "Port low diver is missing: no resting place was found. 8 lines run at") {
 		t.Error(got)
 	}
-	// A diver that trips has a solution, but nothing fishes there.
-	fan.Rods[2].Status = sternfan.StatusOK
-	fan.Rods[2].Warnings[1] = sternfan.Warning{Code: "trips", Text: "13 lb trips the diver", Hint: "set its trip harder"}
-	if got, want := Headline(fan, unit.US), "1 of 9 rods needs a hand: port low diver trips under its own pull (set its trip harder)."; got != want {
-		t.Errorf("got  %s\nwant %s", got, want)
-	}
-	fan.Rods[2].Warnings = nil
-	fan.Warnings = []sternfan.Warning{{Code: "speed", Text: "4.0 mph through the water is above the 1.0 to 3.5 mph of trolling"}}
-	if got := Headline(fan, unit.US); strings.Contains(got, "clear of trouble") || !strings.Contains(got, "above the 1.0 to 3.5 mph") {
-		t.Error(got)
-	}
-	one := &sternfan.Fan{Rods: fan.Rods[:1], Speed: fan.Speed}
+	fan.Missing = nil
+	one := &sternfan.Fan{Rods: fan.Rods[:1], Speed: fan.Speed, Verdict: fan.Verdict}
 	if got := Headline(one, unit.US); !strings.HasPrefix(got, "1 line runs clear") {
+		t.Error(got)
+	}
+	// A spread that nobody judged is not called clear.
+	one.Verdict = nil
+	if got := Headline(one, unit.US); strings.Contains(got, "clear") {
 		t.Error(got)
 	}
 }

@@ -296,14 +296,15 @@ export interface SpreadAsk extends Given {
   boat?: boolean
   /** answer the curves and the water, for one who draws them */
   curves?: boolean
-  /** answer how near any two come */
-  gaps?: boolean
 }
 
 /** Spread is the whole boat solved. */
 export interface Spread {
   /** what a captain reads first */
   headline: string
+  verdict: Verdict
+  /** what the answer does not cover */
+  missing?: Missing[]
   rows: Row[]
   /** of the rows' columns */
   units: Row
@@ -319,8 +320,43 @@ export interface Spread {
   /** of the tracks, in their order */
   curves?: Curves[]
   points?: ArrayLike<number>
-  /** the nearest first in the margins' measure, ten at most */
-  gaps?: Gap[]
+}
+
+/** Verdict is what is to be said of a solved spread, once, for every view of it. */
+export interface Verdict {
+  /** the worst of the findings */
+  grade: Grade
+  headline: string
+  /** worst first */
+  findings: Finding[]
+}
+
+/** Grade says how bad a finding is. */
+export type Grade = "lines-cross" | "aground" | "gives-way" | "may-foul" | "set-wrong" | "off-speed" | "inside-margin" | "worth-knowing" | "clear"
+
+/** Finding is one thing that is wrong with a solved spread, or worth knowing. */
+export interface Finding {
+  /** docs/findings.md lists them */
+  code: string
+  grade: Grade
+  /** and devices, and parts of the boat, by id */
+  rods: string[]
+  /** between the two, plain */
+  distance_m?: number
+  /** that the file gives there */
+  margin_m?: number
+  /** where the two are so near, boat frame, m */
+  places?: [[number, number, number], [number, number, number]]
+  /** one sentence */
+  text: string
+  /** what to do about it */
+  do?: string
+}
+
+/** Missing is a rod or device that an answer does not cover, and why. */
+export interface Missing {
+  rod: string
+  why: string
 }
 
 /** Row is one row of the table in words, without units: [RowUnits] has them. */
@@ -416,6 +452,10 @@ export interface Fan {
   rods: Track[]
   /** downriggers and mast boards, shared by rods */
   devices?: Track[]
+  /** nil: not judged */
+  verdict?: Verdict
+  /** rods that the answer does not cover */
+  missing?: Missing[]
   warnings?: Warning[]
   water: WaterFan
 }
@@ -552,32 +592,6 @@ export interface MovedPart {
   /** index of the first point: its x stands at 3 from */
   from: number
   count: number
-}
-
-/**
- * Gap is how near two parties of the spread come to each other, in the measure of the
- * margins: see package spread. A party is a rod or a device by its id, or a part of the
- * boat: see [PartOfBoat].
- */
-export interface Gap {
-  a: string
-  b: string
-  part_a?: string
-  part_b?: string
-  /** between the two places */
-  distance_m: number
-  /** its parts */
-  horizontal_m: number
-  vertical_m: number
-  /** the places, boat frame, m */
-  at_a: [number, number, number]
-  at_b: [number, number, number]
-  /** the margins that hold there */
-  margin_horizontal_m: number
-  /** grown by the intervals */
-  margin_vertical_m: number
-  /** below 1: inside the margin */
-  ratio: number
 }
 
 /** Moved is what a change moved: the tracks of the groups that had to be solved again. */
@@ -980,6 +994,32 @@ export interface AimMove {
 /** AimGap is a pair of lines that could not be kept apart. */
 export interface AimGap extends Gap {
   why: string
+}
+
+/**
+ * Gap is how near two parties of the spread come to each other, in the measure of the
+ * margins: see package spread. A party is a rod or a device by its id, or a part of the
+ * boat: see [PartOfBoat].
+ */
+export interface Gap {
+  a: string
+  b: string
+  part_a?: string
+  part_b?: string
+  /** between the two places */
+  distance_m: number
+  /** its parts */
+  horizontal_m: number
+  vertical_m: number
+  /** the places, boat frame, m */
+  at_a: [number, number, number]
+  at_b: [number, number, number]
+  /** the margins that hold there */
+  margin_horizontal_m: number
+  /** grown by the intervals */
+  margin_vertical_m: number
+  /** below 1: inside the margin */
+  ratio: number
 }
 
 /** LikeAsk asks what a setting heard from elsewhere is on this boat's rods. */

@@ -11,9 +11,7 @@ import {
   textAt,
 } from '../src/model/form'
 import { History } from '../src/model/history'
-import { nearestPair } from '../src/model/nearest'
 import { readSettings } from '../src/model/settings'
-import type { Line } from '../src/model/tracks'
 
 const file: FormValue = {
   speed: { given: 'ground', value: { value: '2.5 mph', sd: '0.1 mph' } },
@@ -135,26 +133,6 @@ describe('undo and redo', () => {
     h.left('a', 'y', '', 1)
     expect(h.redoes).toBeUndefined()
   })
-})
-
-test('the nearest pair is the least distance from a lure to another rod', () => {
-  const line = (id: string, points: number[], lure: [number, number, number]): Line =>
-    ({
-      id,
-      device: false,
-      curves: [{ id: 'l', kind: 'line', points }],
-      state: {
-        rod: id,
-        status: 'ok',
-        lures: [{ id: 'x', astern_m: -lure[0], side_m: lure[1], depth_m: lure[2] }],
-        bodies: [],
-      },
-    }) as unknown as Line
-  // By hand: a lure 3 m to the side of and 4 m above the middle of a level line.
-  const a = line('a', [0, 0, 10, -100, 0, 10], [-100, 0, 10])
-  const b = line('b', [0, 50, 0, -50, 3, 6], [-50, 3, 6])
-  expect(nearestPair([a, b])).toMatchObject({ a: 'b', b: 'a', distance: 5 })
-  expect(nearestPair([a])).toBeUndefined()
 })
 
 test('settings kept by an earlier version, or by anything, never break the app', () => {

@@ -6,7 +6,6 @@ import { type Knob, snap, write as written } from '../engine/reach'
 import { pathOf, setting, taking } from './edits'
 import { settingAt } from './form'
 import { History } from './history'
-import { nearestPair } from './nearest'
 import { settings, store } from './settings'
 import { keepSame, keyOf, type Line, linesOf, withMoved } from './tracks'
 
@@ -43,7 +42,12 @@ export const working = computed(
   () => solving.value || writing.value > 0 || (trial.value.size > 0 && !holding.value),
 )
 
-export const near = computed(() => nearestPair(lines.value))
+/** What the verdict says, worst first; nothing while lines move. */
+export const findings = computed(() =>
+  lines.value.some(l => l.pending) ? [] : (solved.value?.verdict.findings ?? []),
+)
+/** The worst trouble that has a place: it is ringed. */
+export const ringed = computed(() => findings.value.find(f => f.places && f.grade !== 'worth-knowing'))
 export const selectedLine = computed(() => lines.value.find(l => l.id === selected.value) ?? null)
 export const isDemo = computed(() => /demo|invented|made[ -]up/i.test(note.value))
 
@@ -240,12 +244,7 @@ async function settle(mine: number): Promise<void> {
   settling?.abort()
   const mineToEnd = new AbortController()
   settling = mineToEnd
-  const answer = await askLong(
-    'spread',
-    { ...drawn(), intervals: true, gaps: true },
-    undefined,
-    mineToEnd.signal,
-  )
+  const answer = await askLong('spread', { ...drawn(), intervals: true }, undefined, mineToEnd.signal)
   if (mine === serial) take(answer, false)
 }
 

@@ -334,7 +334,7 @@ export function LinesPlan(props: { only: ViewID | undefined; onOnly: (v: ViewID 
   // A view left with a finger still on it lets go of the lure, too.
   useLayoutEffect(() => up, [])
 
-  const near = doc.near.value
+  const ringed = doc.ringed.value
   return (
     <div
       class="plan"
@@ -388,7 +388,7 @@ export function LinesPlan(props: { only: ViewID | undefined; onOnly: (v: ViewID 
                       dim={lit !== null && l.id !== lit}
                     />
                   ))}
-                  {near && <NearMark frame={frame} view={id} near={near} units={units} />}
+                  {ringed?.places && <TroubleMark frame={frame} view={id} places={ringed.places} />}
                   <Labels
                     lines={lines}
                     frame={frame}
@@ -455,15 +455,14 @@ function ViewTitle(props: {
   )
 }
 
-function NearMark(props: {
+function TroubleMark(props: {
   frame: Frame
   view: ViewID
-  near: NonNullable<typeof doc.near.value>
-  units: Units
+  places: [[number, number, number], [number, number, number]]
 }) {
-  const { frame, view, near } = props
-  const [x0, y0] = project(frame, view, ...near.at)
-  const [x1, y1] = project(frame, view, ...near.to)
+  const { frame, view, places } = props
+  const [x0, y0] = project(frame, view, ...places[0])
+  const [x1, y1] = project(frame, view, ...places[1])
   const x = (x0 + x1) / 2
   const y = (y0 + y1) / 2
   const r = Math.max(12, Math.hypot(x1 - x0, y1 - y0) / 2 + 6)

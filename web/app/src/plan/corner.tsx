@@ -68,7 +68,7 @@ function Key() {
             <circle cx="38" cy="8" r="5.5" />
           </g>
         </svg>
-        nearest
+        trouble
       </li>
     </ul>
   )

@@ -1,7 +1,7 @@
 // Where does it all run: the lines plan, the rods, and the settings of the one in hand.
 import { computed, useSignal } from '@preact/signals'
 import { memo } from 'preact/compat'
-import type { Warning } from '../api'
+import type { Finding, Warning } from '../api'
 import { rooms } from '../log/door'
 import * as doc from '../model/doc'
 import {
@@ -67,7 +67,7 @@ export function Spread() {
                 <Button onClick={() => (only.value = undefined)}>all three</Button>
               </fieldset>
             )}
-            <NearWords />
+            <Findings />
             <div class="plan-more">
               <Button onClick={() => (solid.value = true)}>See it in 3-D</Button>
             </div>
@@ -110,36 +110,35 @@ function Headline() {
   )
 }
 
-function NearWords() {
-  const near = doc.near.value
-  const gap = doc.solved.value?.gaps?.[0]
-  const units = settings.value.units
-  const lines = doc.lines.value
-  const name = (id: string) => {
-    const l = lines.find(x => x.id === id || x.id === `${id}/`)
-    return l ? `${l.tag} ${l.name}`.trim() : `the ${id}`
-  }
-  const moving = lines.some(l => l.pending)
+/** What the headline has not said: the other findings, and what holds of every picture. */
+function Findings() {
+  const grave = doc.findings.value.filter(f => f.grade !== 'worth-knowing').slice(1)
+  const remarks = doc.findings.value.filter(f => f.grade === 'worth-knowing')
+  const list = (all: readonly Finding[]) => (
+    <ul>
+      {all.map(f => (
+        <li key={f.text}>
+          {f.text}.{f.do ? ` ${f.do.charAt(0).toUpperCase()}${f.do.slice(1)}.` : ''}
+        </li>
+      ))}
+    </ul>
+  )
   return (
-    <p class="plan-note">
-      {gap && !moving ? (
-        <>
-          Nearest (ringed): <b>{name(gap.a)}</b> and <b>{name(gap.b)}</b>, {length(units, gap.distance_m)}{' '}
-          apart where they most likely run
-          {gap.ratio < 1 ? ', inside the margins you want, their intervals counted' : ''}.{' '}
-        </>
-      ) : (
-        near && (
-          <>
-            Nearest (ringed): a lure of <b>{name(near.a)}</b> is {length(units, near.distance)} from{' '}
-            <b>{name(near.b)}</b>, both where they most likely run.{' '}
-          </>
-        )
+    <div class="plan-note">
+      {grave.length > 0 && list(grave)}
+      {remarks.length > 0 && (
+        <details>
+          <summary>Worth knowing: {remarks.length}</summary>
+          {list(remarks)}
+        </details>
       )}
-      Depths are worked out, not measured; bars hold them 4 times in 5.{' '}
-      {doc.isDemo.value && <b>Demo data, invented. </b>}
-      Not for navigation.
-    </p>
+      <p>
+        {doc.ringed.value && 'The trouble said above is ringed. '}
+        Depths are worked out, not measured; bars hold them 4 times in 5.{' '}
+        {doc.isDemo.value && <b>Demo data, invented. </b>}
+        Not for navigation.
+      </p>
+    </div>
   )
 }
 
