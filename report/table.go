@@ -229,6 +229,9 @@ func Cautions(fan *sternfan.Fan, sc *sternfan.Scenario) []string {
 			out = append(out, "A kinked line breaks below its label; cut the kink out.")
 		}
 	}
+	if sc != nil && slices.ContainsFunc(sc.Rods, func(r sternfan.Rod) bool { return r.Settings.Ring.Value == 1 }) {
+		out = append(out, "A diver's ring can come off: look at it each time it is set. One left in the lake can trap a fish.")
+	}
 	for i := range fan.Rods {
 		if len(fan.Rods[i].Lures) > 0 {
 			out = append(out, "Hooks swing when a line trips or a fish comes off: keep hands and faces clear of them.")
