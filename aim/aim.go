@@ -87,7 +87,7 @@ func (k *aiming) check(req Request) error {
 	if req.Side != nil && (!(*req.Side >= 0) || math.IsInf(*req.Side, 0)) {
 		faults = append(faults, sternfan.Fault{Code: "out-of-range", Text: "a side distance is counted outward from the center line", Found: words.Depth(unit.Length(*req.Side)), Allowed: []string{"0 or more"}})
 	}
-	allowed := k.keys()
+	allowed := options(k.keys())
 	for _, key := range req.Keep {
 		if slices.Contains(allowed, key) {
 			continue

@@ -8,6 +8,7 @@ import (
 
 	"sternfan"
 	"sternfan/clearance"
+	"sternfan/setting"
 	"sternfan/spread"
 	"sternfan/unit"
 )
@@ -325,8 +326,7 @@ func (p *parting) reach(ctx context.Context, sc *sternfan.Scenario, rod int, wan
 	if k.facts.downrigger >= 0 {
 		cable = k.Scenario.Downriggers[0].ID
 	}
-	keys := k.keys()
-	counts := slices.DeleteFunc(slices.Clone(keys), func(key string) bool {
+	counts := slices.DeleteFunc(k.keys(), func(key *setting.Row) bool {
 		switch key {
 		case keyLineOut, keyColors:
 			return true
@@ -339,18 +339,19 @@ func (p *parting) reach(ctx context.Context, sc *sternfan.Scenario, rod int, wan
 		}
 		return false
 	})
-	tries := [][]string{counts, {keySpeed, keyReel}}
+	tries := [][]*setting.Row{counts, {keySpeed, keyReel}}
 	if cable != "" {
 		tries = tries[:1] // the others on the cable stay where they were put
 		if moved[cable] {
-			tries = append(tries, []string{keySpeed, keyCable})
+			tries = append(tries, []*setting.Row{keySpeed, keyCable})
 		}
 	}
 	for _, keep := range tries {
 		if len(ways) >= top {
 			break
 		}
-		k.req = Request{Rod: p.boat.sc.Rods[rod].ID, Depth: want, Keep: slices.DeleteFunc(slices.Clone(keep), func(key string) bool { return !slices.Contains(keys, key) })}
+		keep = slices.DeleteFunc(slices.Clone(keep), func(key *setting.Row) bool { return !k.rigged(key) })
+		k.req = Request{Rod: p.boat.sc.Rods[rod].ID, Depth: want, Keep: options(keep)}
 		a, err := k.reachOnly(ctx)
 		if err != nil {
 			return ways, why, err

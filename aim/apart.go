@@ -110,7 +110,7 @@ func (p *parting) place(ctx context.Context, u *unitOfRods, o *option) (bool, er
 		}
 		for _, s := range w.Settings {
 			if s.Changed && s.Key != w.Vary {
-				o.cost += hands[s.Key]
+				o.cost += hands[named(s.Key)]
 			}
 		}
 	}

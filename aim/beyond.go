@@ -42,7 +42,7 @@ func (k *aiming) beyond(ctx context.Context, out *sternfan.Aim, p nearestPlace) 
 	if p.ok {
 		w := p.way
 		k.round(&w)
-		out.Limit = &sternfan.AimLimit{Depth: w.exact.at.Z, Exact: w.exact.x, Vary: w.mode.vary,
+		out.Limit = &sternfan.AimLimit{Depth: w.exact.at.Z, Exact: w.exact.x, Vary: w.mode.vary.Option(),
 			Why: k.limitWords(w.mode, &w.exact, p.why, k.req.Depth)}
 		req := k.req
 		k.req.Depth = w.exact.at.Z // what is out of reach is not aimed at again
@@ -143,7 +143,7 @@ func (k *aiming) tryVariant(ctx context.Context, v *variant) (*sternfan.Way, err
 		return nil, ctx.Err()
 	}
 	n.req = k.req
-	n.req.Keep = slices.DeleteFunc(slices.Clone(v.keep), func(key string) bool { return !slices.Contains(n.keys(), key) })
+	n.req.Keep = slices.DeleteFunc(slices.Clone(v.keep), func(key string) bool { return !n.rigged(named(key)) })
 	if n.now, err = n.Begin(ctx, false); err != nil {
 		return nil, err
 	}
@@ -162,7 +162,7 @@ func (k *aiming) tryVariant(ctx context.Context, v *variant) (*sternfan.Way, err
 // settings.
 func (k *aiming) otherSpeed(ctx context.Context, p nearestPlace, deeper bool) (*sternfan.AimChange, error) {
 	t := p.way.track
-	if t.vary == keySpeed || slices.Contains(k.req.Keep, keySpeed) {
+	if t.vary == keySpeed || slices.Contains(k.req.Keep, keySpeed.Option()) {
 		return nil, nil
 	}
 	v0, x := t.sweep.Speed(), p.way.exact.x

@@ -184,10 +184,10 @@ func (k *aiming) ownLength() float64 {
 
 // withWay returns the bench's scenario with what a way changes.
 func (k *aiming) withWay(w *sternfan.Way) *sternfan.Scenario {
-	var all []setting
+	var all []setTo
 	for _, s := range w.Settings {
 		if s.Changed || s.Key == w.Vary {
-			all = append(all, setting{s.Key, s.Value})
+			all = append(all, setTo{named(s.Key), s.Value})
 		}
 	}
 	return k.with(all...)

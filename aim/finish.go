@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/setting"
 	"sternfan/spread"
 	"sternfan/unit"
 )
@@ -79,9 +80,9 @@ func (k *aiming) finish(ctx context.Context, w *way) (*sternfan.Way, error) {
 		}
 	}
 	t := &fan.Rods[k.Rod]
-	out := &sternfan.Way{Settings: k.settingsOf(settings), Set: k.changes(sc), Vary: w.mode.vary, Exact: w.exact.x, Depth: w.exact.at.Z,
+	out := &sternfan.Way{Settings: k.settingsOf(settings), Set: k.changes(sc), Vary: w.mode.vary.Option(), Exact: w.exact.x, Depth: w.exact.at.Z,
 		LineOut: t.LineOut, TipPull: t.TipPull, Status: t.Status, Warnings: t.Warnings}
-	out.Text = k.textOf(out.Settings, &w.mode.vary)
+	out.Text = k.textOf(out.Settings, w.mode.vary)
 	out.Lure = t.Lures[k.lure]
 	v := stand.Speed()
 	if out.Slower, err = k.atSpeed(ctx, sc, stand, v-speedStep); err != nil {
@@ -168,7 +169,7 @@ func (k *aiming) atSpeed(ctx context.Context, sc *sternfan.Scenario, stand *spre
 
 // alone returns where the lure runs with a setting when it is solved from nothing.
 func (k *aiming) alone(ctx context.Context, w *way, x float64) (float64, bool, error) {
-	fan, _, err := k.Solve(ctx, k.with(append(slices.Clone(w.given), setting{w.mode.vary, x})...), false)
+	fan, _, err := k.Solve(ctx, k.with(append(slices.Clone(w.given), setTo{w.mode.vary, x})...), false)
 	if err != nil {
 		return 0, false, err
 	}
@@ -207,8 +208,8 @@ func (k *aiming) mend(ctx context.Context, w *way, z float64) error {
 }
 
 // settings are what a way gives, the rounded one last.
-func (w *way) settings() []setting {
-	return append(slices.Clone(w.given), setting{w.mode.vary, w.set.x})
+func (w *way) settings() []setTo {
+	return append(slices.Clone(w.given), setTo{w.mode.vary, w.set.x})
 }
 
 // answered reports whether the aimed lure has a place in a fan.
@@ -218,31 +219,28 @@ func (k *aiming) answered(fan *sternfan.Fan) bool {
 }
 
 // settingsOf lists every setting of the rig in the order of hands, as changed.
-func (k *aiming) settingsOf(changed []setting) []sternfan.WaySetting {
+func (k *aiming) settingsOf(changed []setTo) []sternfan.WaySetting {
 	var out []sternfan.WaySetting
-	keys := k.keys()
-	for _, key := range inHands {
-		if !slices.Contains(keys, key) {
-			continue
-		}
-		s := setting{key, k.nowAt(key)}
+	for _, key := range k.keys() {
+		s := setTo{key, k.nowAt(key)}
 		for _, c := range changed {
 			if c.key == key {
 				s.value = c.value
 			}
 		}
-		out = append(out, sternfan.WaySetting{Key: key, Value: s.value, Text: k.words(s), Changed: math.Abs(s.value-k.nowAt(key)) > 1e-6})
+		out = append(out, sternfan.WaySetting{Key: key.Option(), Value: s.value, Text: k.words(s), Changed: math.Abs(s.value-k.nowAt(key)) > 1e-6})
 	}
 	return out
 }
 
 // textOf says the settings that a hand has to look at: what the rig is about and what
 // changes.
-func (k *aiming) textOf(all []sternfan.WaySetting, vary *string) string {
+func (k *aiming) textOf(all []sternfan.WaySetting, vary *setting.Row) string {
 	var out []string
 	for _, s := range all {
 		always := false
-		switch s.Key {
+		key := named(s.Key)
+		switch key {
 		case keyDial, keyLineOut, keyCable, keyColors:
 			always = true
 		case keyLead:
@@ -252,7 +250,7 @@ func (k *aiming) textOf(all []sternfan.WaySetting, vary *string) string {
 		case keyAbove:
 			always = k.facts.mates > 0
 		}
-		if always || s.Changed || vary != nil && *vary == s.Key {
+		if always || s.Changed || vary == key {
 			out = append(out, s.Text)
 		}
 	}

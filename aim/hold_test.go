@@ -92,7 +92,7 @@ func (k *aiming) drawTarget(t *testing.T, rng *rand.Rand) (float64, bool) {
 	}
 	tr := tracks[rng.IntN(len(tracks))]
 	x := tr.lo + (tr.hi-tr.lo)*rng.Float64()*rng.Float64()
-	track := exactly(t, k.with(append(given, setting{m.vary, x})...))
+	track := exactly(t, k.with(append(given, setTo{m.vary, x})...))
 	z, ok := lureOf(track, k.lure)
 	for _, w := range track.Warnings {
 		switch w.Code {
@@ -119,7 +119,7 @@ func aimAt(t *testing.T, sc *sternfan.Scenario, b *Boat, target float64) {
 	}
 	for _, w := range got.Ways {
 		for _, s := range w.Settings {
-			if step := k.step(s.Key); s.Key == w.Vary && math.Abs(s.Value/step-math.Round(s.Value/step)) > 1e-6 {
+			if step := k.step(named(s.Key)); s.Key == w.Vary && math.Abs(s.Value/step-math.Round(s.Value/step)) > 1e-6 {
 				t.Errorf("%.2f ft by %s: %g is not a step of %g", target/foot, w.Text, s.Value, step)
 			}
 		}
@@ -132,12 +132,12 @@ func aimAt(t *testing.T, sc *sternfan.Scenario, b *Boat, target float64) {
 			}
 		}
 		at := func(x float64) float64 {
-			var all []setting
+			var all []setTo
 			for _, s := range w.Settings {
 				if s.Key == w.Vary {
-					all = append(all, setting{s.Key, x})
+					all = append(all, setTo{named(s.Key), x})
 				} else if s.Changed {
-					all = append(all, setting{s.Key, s.Value})
+					all = append(all, setTo{named(s.Key), s.Value})
 				}
 			}
 			z, ok := lureOf(exactly(t, k.with(all...)), k.lure)
@@ -158,8 +158,8 @@ func aimAt(t *testing.T, sc *sternfan.Scenario, b *Boat, target float64) {
 		if said, _ := lureOf(solvedTo(t, k.withWay(&w), 0), k.lure); said != w.Lure.Depth {
 			t.Errorf("%.2f ft by %s: says %.4f ft, is solved as %.4f", target/foot, w.Text, w.Lure.Depth/foot, said/foot)
 		}
-		half := k.step(w.Vary) / 2
-		if near := math.Round(w.Exact/k.step(w.Vary)) * k.step(w.Vary); math.Abs(x-near) > 1e-6 && !k.canBe(t, &w, near) {
+		half := k.step(named(w.Vary)) / 2
+		if near := math.Round(w.Exact/k.step(named(w.Vary))) * k.step(named(w.Vary)); math.Abs(x-near) > 1e-6 && !k.canBe(t, &w, near) {
 			half *= 2 // rounded inward: the nearest step is past a limit
 		}
 		lo, hi := at(math.Max(x-half, 0)), at(x+half)
@@ -177,16 +177,16 @@ func aimAt(t *testing.T, sc *sternfan.Scenario, b *Boat, target float64) {
 // releases at one place cannot.
 func (k *aiming) canBe(t *testing.T, w *sternfan.Way, x float64) bool {
 	for i := range k.Scenario.Rods {
-		if w.Vary == keyAbove && i != k.Rod && math.Abs(k.Scenario.Rods[i].Settings.AboveBall.SI()-x) <= oneRelease {
+		if w.Vary == keyAbove.Option() && i != k.Rod && math.Abs(k.Scenario.Rods[i].Settings.AboveBall.SI()-x) <= oneRelease {
 			return false
 		}
 	}
-	var all []setting
+	var all []setTo
 	for _, s := range w.Settings {
 		if s.Key == w.Vary {
-			all = append(all, setting{s.Key, x})
+			all = append(all, setTo{named(s.Key), x})
 		} else if s.Changed {
-			all = append(all, setting{s.Key, s.Value})
+			all = append(all, setTo{named(s.Key), s.Value})
 		}
 	}
 	m, faults := tackle.Resolve(k.with(all...))
@@ -217,7 +217,7 @@ func reachOf(t *testing.T, k *aiming) (lo, hi float64) {
 		for _, given := range combinations(m.axes) {
 			// Where a limit stops the depth is found by halving between the values.
 			depth := func(x float64) (float64, bool) {
-				m, faults := tackle.Resolve(k.with(append(given[:len(given):len(given)], setting{m.vary, x})...))
+				m, faults := tackle.Resolve(k.with(append(given[:len(given):len(given)], setTo{m.vary, x})...))
 				if len(faults) > 0 {
 					return 0, false
 				}

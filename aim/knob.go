@@ -6,39 +6,67 @@ import (
 	"strings"
 
 	"sternfan"
+	"sternfan/setting"
 	"sternfan/tackle"
 	"sternfan/unit"
 )
 
-// The settings that a hand can change, by the names that --keep takes.
-const (
-	keyLineOut = "line-out"
-	keyLead    = "lead"
-	keyDial    = "dial"
-	keyRing    = "ring"
-	keyCable   = "cable-out"
-	keyAbove   = "above-ball"
-	keyAlong   = "along"
-	keyColors  = "colors"
-	keyWeight  = "weight"
-	keyBacking = "backing"
-	keyReel    = "reel"
-	keySpeed   = "speed"
+// The settings of the table that are aimed with.
+var (
+	keyLineOut = setting.Named("line_out")
+	keyLead    = setting.Named("lead")
+	keyDial    = setting.Named("dial")
+	keyRing    = setting.Named("ring")
+	keyCable   = setting.Named("cable_out")
+	keyAbove   = setting.Named("above_ball")
+	keyAlong   = setting.Named("along")
+	keyColors  = setting.Named("colors")
+	keySection = setting.Named("section") // as a reel or backing
 )
 
-// inHands is the order in which hands do them: what is tied on, the device, the lead,
-// then the clip, then the count.
-var inHands = []string{keyReel, keyWeight, keyRing, keyDial, keyLead, keyBacking, keyAbove, keyAlong, keyColors, keyLineOut, keyCable, keySpeed}
+// What else a hand can change: it is no setting of a rod in the file, and stands for a
+// change of several, of the rig or of the whole boat.
+var (
+	keyWeight  = &setting.Row{ID: "weight", Kind: setting.Word}
+	keyBacking = &setting.Row{ID: "backing", Kind: setting.Length, Control: keyLead.Control}
+	keyReel    = &setting.Row{ID: "reel", Kind: setting.Length, Control: keyLead.Control}
+	keySpeed   = &setting.Row{ID: "speed"}
+)
 
-// setting is a value for a key: SI, a mark, 0 or 1, or the number of a weight.
-type setting struct {
-	key   string
+// inHands is the order in which hands do them: what is tied on, then as the table has it.
+var inHands = func() []*setting.Row {
+	out := []*setting.Row{keyReel, keyWeight}
+	for r := range setting.Hands {
+		if out = append(out, r); r == keyLead {
+			out = append(out, keyBacking)
+		}
+	}
+	return append(out, keySpeed)
+}()
+
+// named returns what hands change by the name that --keep takes.
+func named(key string) *setting.Row {
+	i := slices.IndexFunc(inHands, func(r *setting.Row) bool { return r.Option() == key })
+	return inHands[i]
+}
+
+// options are the names that --keep takes.
+func options(keys []*setting.Row) (out []string) {
+	for _, r := range keys {
+		out = append(out, r.Option())
+	}
+	return out
+}
+
+// setTo is a value for a key: SI, a mark, 0 or 1, or the number of a weight.
+type setTo struct {
+	key   *setting.Row
 	value float64
 }
 
 // mode is one way of aiming: which setting is found and which are taken from lists.
 type mode struct {
-	vary     string
+	vary     *setting.Row
 	lo, hi   float64
 	axes     []axis
 	cost     float64
@@ -47,7 +75,7 @@ type mode struct {
 }
 
 type axis struct {
-	key    string
+	key    *setting.Row
 	values []float64
 }
 
@@ -66,31 +94,11 @@ const (
 	fastest    = 3.5 * float64(unit.MilePerHour)
 )
 
-// now returns the present value of a setting.
-func (k *aiming) nowAt(key string) float64 {
-	set := k.Settings()
+// nowAt returns the present value of a setting.
+func (k *aiming) nowAt(key *setting.Row) float64 {
 	switch key {
-	case keyLineOut:
-		return set.LineOut.SI()
-	case keyLead:
-		return set.Lead.SI()
-	case keyDial:
-		return set.Dial.SI()
-	case keyRing:
-		return set.Ring.SI()
-	case keyCable:
-		return k.Scenario.Downriggers[0].CableOut.SI()
-	case keyAbove:
-		if !set.AboveBall.Given {
-			return .5 // where a release goes when nothing is said
-		}
-		return set.AboveBall.SI()
-	case keyAlong:
-		return set.Along.SI()
-	case keyColors:
-		return set.Colors.SI()
 	case keyBacking:
-		return max(0, set.Lead.SI()-k.facts.long-k.facts.rest)
+		return max(0, k.Settings().Lead.SI()-k.facts.long-k.facts.rest)
 	case keyReel:
 		return k.facts.long
 	case keyWeight:
@@ -98,29 +106,34 @@ func (k *aiming) nowAt(key string) float64 {
 	case keySpeed:
 		return k.Model.GivenSpeed()
 	}
-	panic("aim: no such setting " + key)
+	now := key.Get(setting.Of(k.Scenario, &k.Scenario.Rods[k.Rod]))
+	if key == keyAbove && !now.Given {
+		return .5 // where a release goes when nothing is said
+	}
+	return now.Number
 }
 
+// wholeMeters is the step of what is counted in meters but for a release's height, which
+// is paced off in halves. Counters show whole ones.
+const wholeMeters = 1
+
 // step is what a hand can set: a count, a mark.
-func (k *aiming) step(key string) float64 {
-	switch key {
-	case keyDial:
+func (k *aiming) step(key *setting.Row) float64 {
+	u := k.boat.opt.Units
+	_, _, step, of := key.Scale(u)
+	switch {
+	case key == keyDial:
 		return k.dialStep()
-	case keyColors:
-		return .5
-	case keySpeed:
-		if k.boat.opt.Units == unit.SI {
-			return .05
-		}
+	case key == keySpeed && u == unit.SI:
+		return .05
+	case key == keySpeed:
 		return .1 * float64(unit.MilePerHour)
+	case of == "m" && key != keyAbove:
+		return wholeMeters
+	case of == "ft":
+		return step * float64(unit.Foot)
 	}
-	if k.boat.opt.Units == unit.SI {
-		if key == keyAbove {
-			return .5
-		}
-		return 1
-	}
-	return float64(unit.Foot)
+	return step
 }
 
 // dialStep is the diver's real step: half a mark, or less where its table has less.
@@ -170,37 +183,43 @@ func (k *aiming) weights() []string {
 }
 
 // keys are the settings that this rig has, in the order of hands.
-func (k *aiming) keys() []string {
-	f := &k.facts
-	var out []string
-	has := func(yes bool, key string) {
-		if yes {
-			out = append(out, key)
-		}
-	}
-	set := k.Settings()
+func (k *aiming) keys() []*setting.Row {
+	return slices.DeleteFunc(slices.Clone(inHands), func(key *setting.Row) bool { return !k.rigged(key) })
+}
+
+// rigged reports whether this rig has a setting.
+func (k *aiming) rigged(key *setting.Row) bool {
+	f, set := &k.facts, k.Settings()
 	clipped := f.downrigger >= 0 || f.mast >= 0
 	whole := f.behind && f.section != nil
-	has(whole, keyReel)
-	has(f.weight >= 0, keyWeight)
-	has(f.diver != nil && f.diver.RingDiameter.Given, keyRing)
-	has(f.diver != nil && len(f.diver.DialMarks) > 0, keyDial)
-	has(f.slides || clipped || f.board && !whole, keyLead)
-	has(whole, keyBacking)
-	has(f.downrigger >= 0, keyAbove)
-	has(f.mast >= 0, keyAlong)
-	has(f.byColors && !f.behind && !set.LineOut.Given, keyColors)
-	has(!clipped && set.LineOut.Given, keyLineOut)
-	has(f.downrigger >= 0, keyCable)
-	return append(out, keySpeed)
+	switch key {
+	case keyReel, keyBacking:
+		return whole
+	case keyWeight:
+		return f.weight >= 0
+	case keyRing:
+		return f.diver != nil && f.diver.RingDiameter.Given
+	case keyDial:
+		return f.diver != nil && len(f.diver.DialMarks) > 0
+	case keyLead:
+		return f.slides || clipped || f.board && !whole
+	case keyAbove, keyCable:
+		return f.downrigger >= 0
+	case keyAlong:
+		return f.mast >= 0
+	case keyColors:
+		return f.byColors && !f.behind && !set.LineOut.Given
+	case keyLineOut:
+		return !clipped && set.LineOut.Given
+	}
+	return key == keySpeed
 }
 
 // modes are the ways of aiming that leave alone what is kept. The speed, which moves
 // every rod, comes only where nothing else does.
 func (k *aiming) modes(keep []string) []mode {
 	f := &k.facts
-	keys := k.keys()
-	free := func(key string) bool { return slices.Contains(keys, key) && !slices.Contains(keep, key) }
+	free := func(key *setting.Row) bool { return k.rigged(key) && !slices.Contains(keep, key.Option()) }
 	var axes []axis
 	if free(keyWeight) {
 		a := axis{key: keyWeight}
@@ -238,7 +257,7 @@ func (k *aiming) modes(keep []string) []mode {
 	case f.board && free(keyLead):
 		out = append(out, k.behind(with(dial), k.nowAt(keyLineOut)))
 	case free(keyColors):
-		out = append(out, mode{vary: keyColors, lo: .5, hi: max(fullCore, k.nowAt(keyColors)), axes: axes, topWhy: "all of the core is out"})
+		out = append(out, mode{vary: keyColors, lo: keyColors.Control.Least, hi: max(fullCore, k.nowAt(keyColors)), axes: axes, topWhy: "all of the core is out"})
 	case free(keyLineOut):
 		lead := axis{key: keyLead}
 		if free(keyLead) && f.slides {
@@ -266,7 +285,7 @@ func bySpeed(axes []axis) mode {
 }
 
 // onCable are the modes of a rod on a downrigger.
-func (k *aiming) onCable(free func(key string) bool, axes []axis) (out []mode) {
+func (k *aiming) onCable(free func(key *setting.Row) bool, axes []axis) (out []mode) {
 	cable := k.nowAt(keyCable)
 	if free(keyAbove) {
 		out = append(out, mode{vary: keyAbove, lo: nearBall, hi: cable - nearBall, axes: axes, cost: 1,
@@ -286,7 +305,7 @@ func (k *aiming) onCable(free func(key string) bool, axes []axis) (out []mode) {
 }
 
 // goneOut are the modes of a sinking section that goes out whole behind a board.
-func (k *aiming) goneOut(free func(key string) bool, axes []axis) (out []mode) {
+func (k *aiming) goneOut(free func(key *setting.Row) bool, axes []axis) (out []mode) {
 	if free(keyBacking) {
 		m := mode{vary: keyBacking, lo: hair, hi: mostBack, axes: axes, topWhy: "no more backing is reckoned with", cost: 1}
 		if free(keyReel) {
@@ -311,17 +330,17 @@ func (k *aiming) behind(axes []axis, ahead float64) mode {
 }
 
 // sideKey is the setting that moves the lure to the side alone: the line to a board or
-// along a mast board's. "" when the rig has none or it is kept.
-func (k *aiming) sideKey() string {
-	key := ""
+// along a mast board's. nil when the rig has none or it is kept.
+func (k *aiming) sideKey() *setting.Row {
+	var key *setting.Row
 	switch {
 	case k.facts.mast >= 0:
 		key = keyAlong
 	case k.facts.board:
 		key = keyLineOut
 	}
-	if slices.Contains(k.req.Keep, key) {
-		return ""
+	if key != nil && slices.Contains(k.req.Keep, key.Option()) {
+		return nil
 	}
 	return key
 }
@@ -376,9 +395,9 @@ func (k *aiming) sections() []float64 {
 }
 
 // with returns a copy of the bench's scenario with the settings.
-func (k *aiming) with(settings ...setting) *sternfan.Scenario {
+func (k *aiming) with(settings ...setTo) *sternfan.Scenario {
 	sc := *k.Scenario
-	sc.Rods = slices.Clone(sc.Rods)
+	sc.Rods, sc.Downriggers = slices.Clone(sc.Rods), slices.Clone(sc.Downriggers)
 	for _, s := range settings {
 		k.apply(&sc, s)
 	}
@@ -389,27 +408,10 @@ func put[U ~float64](q *sternfan.Q[U], v float64) {
 	q.Value, q.Given = U(v), true
 }
 
-func (k *aiming) apply(sc *sternfan.Scenario, s setting) {
+func (k *aiming) apply(sc *sternfan.Scenario, s setTo) {
 	rod := &sc.Rods[k.Rod]
 	set := &rod.Settings
 	switch s.key {
-	case keyLineOut:
-		put(&set.LineOut, s.value)
-	case keyLead:
-		put(&set.Lead, s.value)
-	case keyDial:
-		put(&set.Dial, s.value)
-	case keyRing:
-		put(&set.Ring, s.value)
-	case keyCable:
-		sc.Downriggers = slices.Clone(sc.Downriggers)
-		put(&sc.Downriggers[0].CableOut, s.value)
-	case keyAbove:
-		put(&set.AboveBall, s.value)
-	case keyAlong:
-		put(&set.Along, s.value)
-	case keyColors:
-		put(&set.Colors, s.value)
 	case keyBacking:
 		long := k.facts.long
 		if k.facts.byColors {
@@ -449,7 +451,7 @@ func (k *aiming) apply(sc *sternfan.Scenario, s setting) {
 	case keySpeed:
 		put(&sc.Speed.Value, s.value)
 	default:
-		panic("aim: no such setting " + s.key)
+		s.key.Set(setting.Of(sc, rod), setting.Value{Given: true, Number: s.value})
 	}
 }
 
@@ -463,13 +465,13 @@ func sectionLength(sc *sternfan.Scenario, rod *sternfan.Rod) float64 {
 }
 
 // combinations are every choice from the axes.
-func combinations(axes []axis) [][]setting {
-	out := [][]setting{nil}
+func combinations(axes []axis) [][]setTo {
+	out := [][]setTo{nil}
 	for _, a := range axes {
-		var next [][]setting
+		var next [][]setTo
 		for _, c := range out {
 			for _, v := range a.values {
-				next = append(next, append(slices.Clone(c), setting{a.key, v}))
+				next = append(next, append(slices.Clone(c), setTo{a.key, v}))
 			}
 		}
 		out = next

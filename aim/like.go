@@ -45,10 +45,7 @@ func (b *Boat) Like(ctx context.Context, said string) (*sternfan.AimLike, error)
 		if err != nil {
 			continue // it cannot be fished as described, and run says so
 		}
-		req := Request{Rod: b.sc.Rods[i].ID, Depth: out.Lure.Depth, Keep: []string{keySpeed}}
-		if !slices.Contains(k.keys(), keySpeed) {
-			req.Keep = nil
-		}
+		req := Request{Rod: b.sc.Rods[i].ID, Depth: out.Lure.Depth, Keep: []string{keySpeed.Option()}}
 		if err := k.check(req); err != nil {
 			return nil, err
 		}
@@ -380,7 +377,7 @@ func (v *virtual) settings(rod *sternfan.Rod) error {
 			set.Dial = sternfan.Q[float64]{}
 		}
 		if h.ring.Given {
-			v.taken("ring " + onOff(h.ring.SI()))
+			v.taken("ring " + keyRing.Words[int(h.ring.SI())])
 			set.Ring = h.ring
 		} else if h.kind == sternfan.RigDiver {
 			v.assumed("ring off")

@@ -8,13 +8,14 @@ import (
 
 	"sternfan"
 	"sternfan/num"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
 // way is a set of settings on its way to a result.
 type way struct {
 	mode  *mode
-	given []setting
+	given []setTo
 	track *track
 	exact place // at the target
 	set   place // rounded to a step
@@ -28,7 +29,7 @@ func (k *aiming) reach(ctx context.Context) (*sternfan.Aim, error) {
 		return nil, err
 	}
 	modes := k.modes(k.req.Keep)
-	if key := k.sideKey(); k.req.Side != nil && key != "" {
+	if key := k.sideKey(); k.req.Side != nil && key != nil {
 		side := axis{key, []float64{k.sideways(ctx, modes, key)}}
 		for i := range modes {
 			modes[i].axes = append(modes[i].axes[:len(modes[i].axes):len(modes[i].axes)], side)
@@ -80,7 +81,7 @@ func (k *aiming) reach(ctx context.Context) (*sternfan.Aim, error) {
 
 // sideways returns the whole count of a setting at which the lure runs as far to the side
 // as is wanted, or as near to that as it comes, while its depth is held.
-func (k *aiming) sideways(ctx context.Context, modes []mode, key string) float64 {
+func (k *aiming) sideways(ctx context.Context, modes []mode, key *setting.Row) float64 {
 	step := k.step(key)
 	lo, hi := leastOut, k.mostOut(0)
 	if key == keyAlong {
@@ -89,7 +90,7 @@ func (k *aiming) sideways(ctx context.Context, modes []mode, key string) float64
 	best, least := k.nowAt(key), math.Inf(1)
 	off := func(y float64) (float64, bool) {
 		for i := range modes {
-			given := []setting{{key, y}}
+			given := []setTo{{key, y}}
 			for _, t := range k.tracks(&modes[i], given, nil) {
 				p, scan := t.find(ctx, k.req.Depth)
 				if !p.ok() {
@@ -167,7 +168,7 @@ func (k *aiming) round(w *way) {
 }
 
 // What a change costs a hand, in feet of depth that one would rather be off; assumed.
-var hands = map[string]float64{keyDial: 2, keyRing: 3, keyLead: 2, keyWeight: 2, keyReel: 8, keyBacking: 2, keyAbove: 2, keyAlong: 2, keySpeed: 6}
+var hands = map[*setting.Row]float64{keyDial: 2, keyRing: 3, keyLead: 2, keyWeight: 2, keyReel: 8, keyBacking: 2, keyAbove: 2, keyAlong: 2, keySpeed: 6}
 
 // rank orders the ways: few things to change, near the target after rounding (too deep
 // counts twice: fish look up), near the side asked for, little line out.
@@ -176,7 +177,7 @@ func (k *aiming) rank(ways []way) {
 	for i := range ways {
 		w := &ways[i]
 		s := w.mode.cost
-		for _, g := range append(w.given[:len(w.given):len(w.given)], setting{w.mode.vary, w.set.x}) {
+		for _, g := range append(w.given[:len(w.given):len(w.given)], setTo{w.mode.vary, w.set.x}) {
 			if math.Abs(g.value-k.nowAt(g.key)) > 1e-6 {
 				s += hands[g.key]
 			}

@@ -9,7 +9,7 @@ import (
 // scanned is a track that was looked over, kept for finding its limit.
 type scanned struct {
 	mode  *mode
-	given []setting
+	given []setTo
 	track *track
 	scan  []place // as far as it was looked at
 }
@@ -71,7 +71,7 @@ func (k *aiming) search(ctx context.Context, modes []mode, target float64) (ways
 				done++
 				with := given
 				if mark >= 0 {
-					with = append(given[:len(given):len(given)], setting{keyDial, mark})
+					with = append(given[:len(given):len(given)], setTo{keyDial, mark})
 				}
 				for j := range r.tracks {
 					t := r.tracks[j]

@@ -6,13 +6,14 @@ import (
 
 	"sternfan/geom"
 	"sternfan/num"
+	"sternfan/setting"
 	"sternfan/spread"
 )
 
 // track is one setting over a range with all others given: what a root is looked for on.
 type track struct {
 	sweep  *spread.Sweep
-	vary   string
+	vary   *setting.Row
 	dial   float64 // the mark, when it is given; below 0: as set
 	lo, hi float64
 	lure   int

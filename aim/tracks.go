@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"sternfan/setting"
 	"sternfan/spread"
 	"sternfan/tackle"
 )
@@ -14,7 +15,7 @@ type lined struct {
 	k      *aiming
 	m      *mode
 	values []float64 // of that setting; nil: there is none
-	given  []setting // what the shared tracks are made with
+	given  []setTo   // what the shared tracks are made with
 	shared []track
 	other  []float64
 }
@@ -27,7 +28,7 @@ func (k *aiming) lined(m *mode, axes []axis) *lined {
 	return l
 }
 
-func (l *lined) tracks(given []setting, enough func(t *track) bool) []track {
+func (l *lined) tracks(given []setTo, enough func(t *track) bool) []track {
 	if l.values == nil {
 		return l.k.tracks(l.m, given, enough)
 	}
@@ -46,8 +47,8 @@ func (l *lined) tracks(given []setting, enough func(t *track) bool) []track {
 
 // share makes the tracks that all values share, none when they do not: when the ends of the
 // range change with the setting, or the lengths do not go up with both in proportion.
-func (l *lined) share(rest []setting, key string, first, last float64) {
-	l.given = append(slices.Clone(rest), setting{key, first})
+func (l *lined) share(rest []setTo, key *setting.Row, first, last float64) {
+	l.given = append(slices.Clone(rest), setTo{key, first})
 	l.shared = l.k.tracks(l.m, l.given, nil)
 	if len(l.shared) != 1 || l.shared[0].lo != l.m.lo || l.shared[0].hi != l.m.hi {
 		l.shared = nil
@@ -56,7 +57,7 @@ func (l *lined) share(rest []setting, key string, first, last float64) {
 	s := l.shared[0].sweep
 	var at [2][]float64
 	for i, x := range []float64{l.m.lo, l.m.hi} {
-		model, faults := l.k.Again(l.k.with(append(slices.Clone(rest), setting{key, last}, setting{l.m.vary, x})...))
+		model, faults := l.k.Again(l.k.with(append(slices.Clone(rest), setTo{key, last}, setTo{l.m.vary, x})...))
 		ok := len(faults) == 0
 		if ok {
 			at[i], ok = s.Lengths(model)
@@ -75,7 +76,7 @@ func (l *lined) share(rest []setting, key string, first, last float64) {
 // tracks makes the tracks of a mode with the given settings: one, or several where
 // something goes wholly onto a reel on the way. After each, enough may say that what is
 // beyond is not wanted; nil wants all.
-func (k *aiming) tracks(m *mode, given []setting, enough func(t *track) bool) []track {
+func (k *aiming) tracks(m *mode, given []setTo, enough func(t *track) bool) []track {
 	opt := k.Options()
 	if m.vary == keySpeed || m.vary == keyDial {
 		model, faults := k.Again(k.with(given...))
@@ -89,7 +90,7 @@ func (k *aiming) tracks(m *mode, given []setting, enough func(t *track) bool) []
 		return []track{{sweep: s, vary: m.vary, dial: -1, lo: m.lo, hi: m.hi, lure: k.lure}}
 	}
 	model := func(x float64) *tackle.Model {
-		out, faults := k.Again(k.with(append(given[:len(given):len(given)], setting{m.vary, x})...))
+		out, faults := k.Again(k.with(append(given[:len(given):len(given)], setTo{m.vary, x})...))
 		if len(faults) > 0 || out.Rods[k.Rod].Group < 0 {
 			return nil
 		}

@@ -126,6 +126,7 @@ type Row struct {
 	// setting to be said of it.
 	With, Without sternfan.PartKind
 	said, card    string // forms of words; "": not said
+	do            string // how a hand is told to change it; "": as it is said
 	turn          int    // its turn in the order of hands
 
 	in     func(On) any      // a pointer into the model; nil: the rod has no such owner
@@ -247,6 +248,15 @@ func Find(id string) (*Row, bool) {
 	return nil, false
 }
 
+// Named returns the row with an id that is known to be there.
+func Named(id string) *Row {
+	r, ok := Find(id)
+	if !ok {
+		panic("setting: no setting is called " + id)
+	}
+	return r
+}
+
 // Rows iterates over the settings in the order of the scenario file.
 func Rows(yield func(*Row) bool) {
 	for i := range rows {
@@ -264,6 +274,9 @@ func IDs() []string {
 	}
 	return out
 }
+
+// Option returns the name that words and options call the setting by.
+func (r *Row) Option() string { return strings.ReplaceAll(r.ID, "_", "-") }
 
 // LogKey returns the name of the member that a log keeps the setting under.
 func (r *Row) LogKey() string {

@@ -43,7 +43,7 @@ var rows = [...]Row{
 			sternfan.RigWeighted:     {Is: toLure, Ask: "give line_out, or colors of lead core in the water", Or: "colors"},
 			sternfan.RigBoard:        {Is: toBoard, Ask: "line_out: " + toBoard},
 		},
-		Control: ofLine, Without: sternfan.PartRelease, said: "%s out", card: "count %s", turn: 11,
+		Control: ofLine, Without: sternfan.PartRelease, said: "%s out", do: "let out %s", card: "count %s", turn: 11,
 		in:     func(on On) any { return &on.Settings.LineOut },
 		logged: func(l *Logged) any { return &l.LineOut },
 	},
@@ -55,7 +55,7 @@ var rows = [...]Row{
 	{
 		ID: "colors", Key: "colors", Kind: Colors, Hi: maxColors, Name: "lead core out", Doc: "Colors of lead core out (30 ft each).",
 		Uses:    map[sternfan.RigKind]Use{anyRig: {Is: "of lead core, 30 ft each"}},
-		Control: Control{Least: .5, Most: 20, Step: .5, StepSI: .5}, said: "%s", card: "%s out", turn: 7,
+		Control: Control{Least: .5, Most: 20, Step: .5, StepSI: .5}, said: "%s", do: "let out %s", card: "%s out", turn: 7,
 		in:     func(on On) any { return &on.Settings.Colors },
 		logged: func(l *Logged) any { return &l.Colors },
 	},
@@ -120,7 +120,7 @@ var rows = [...]Row{
 	{
 		ID: "above_ball", Key: "above_ball", Kind: Length, Hi: maxLine, Name: "release above ball", Doc: "Release above the ball.",
 		Uses:    map[sternfan.RigKind]Use{sternfan.RigDownrigger: {Is: "up the cable from the ball"}},
-		Control: ofCable, With: sternfan.PartRelease, said: "release %s above the ball", card: "clip %s above ball", turn: 9,
+		Control: ofCable, With: sternfan.PartRelease, said: "release %s above the ball", do: "clip %s above the ball", card: "clip %s above ball", turn: 9,
 		in:     func(on On) any { return &on.Settings.AboveBall },
 		logged: func(l *Logged) any { return &l.AboveBall },
 	},

@@ -58,10 +58,12 @@ func (r *Row) Text(v Value, f Figures) string {
 }
 
 // Card says the setting as a card at the rod does: "count 180 ft".
-func (r *Row) Card(on On, f Figures) string { return r.say(r.card, on, f) }
+func (r *Row) Card(on On, f Figures) string { return r.say(r.card, r.Get(on), on, f) }
 
-func (r *Row) say(form string, on On, f Figures) string {
-	v := r.Get(on)
+// Do says how a hand gives the setting a value on such a rod: "let out 180 ft".
+func (r *Row) Do(v Value, on On, f Figures) string { return r.say(cmp.Or(r.do, r.said), v, on, f) }
+
+func (r *Row) say(form string, v Value, on On, f Figures) string {
 	if form == "" || !v.Given {
 		return ""
 	}
@@ -79,18 +81,26 @@ func (r *Row) say(form string, on On, f Figures) string {
 // "dial 2 port", "ring on", "180 ft out".
 func Words(on On, has func(sternfan.PartKind) bool, f Figures) []string {
 	var out []string
-	for _, r := range inHands {
+	for r := range Hands {
 		if r.With != "" && !has(r.With) || r.Without != "" && has(r.Without) {
 			continue
 		}
-		if words := r.say(r.said, on, f); words != "" {
+		if words := r.say(r.said, r.Get(on), on, f); words != "" {
 			out = append(out, words)
 		}
 	}
 	return out
 }
 
-// inHands are the rows that are said, in the order of hands.
+// Hands iterates over the settings that are said, in the order of hands.
+func Hands(yield func(*Row) bool) {
+	for _, r := range inHands {
+		if !yield(r) {
+			return
+		}
+	}
+}
+
 var inHands = func() (out []*Row) {
 	for r := range Rows {
 		if r.said != "" {
