@@ -8,7 +8,7 @@ import (
 
 	"sternfan"
 	"sternfan/bench"
-	"sternfan/unit"
+	"sternfan/setting"
 )
 
 // unit of rods that go out together: one, or those on one cable, the lowest first.
@@ -123,13 +123,7 @@ func (pl *planner) turn(b, a int) float64 {
 // way along a mast board's line. ok is false when there is nothing to let out.
 func (pl *planner) partly(rod *sternfan.Rod, w *way, part float64) (t bench.Trial, ok bool) {
 	t = bench.Trial{Rod: *rod, Source: rod.ID}
-	shorten := func(q *sternfan.Q[unit.Length]) bool {
-		if !q.Given || q.SI() <= 0 {
-			return false
-		}
-		q.Value *= unit.Length(part)
-		return true
-	}
+	var r *setting.Row
 	switch {
 	case pl.downrigger(w.device) >= 0:
 		full := pl.cableOf(w)
@@ -137,14 +131,17 @@ func (pl *planner) partly(rod *sternfan.Rod, w *way, part float64) (t bench.Tria
 		// The release starts at the ball and the ball at the boom.
 		return t, t.Cable > w.above+2*foot
 	case pl.mastBoard(w.device) >= 0:
-		return t, shorten(&t.Rod.Settings.Along)
+		r = countAlong
 	case t.Rod.Settings.LineOut.Given:
-		return t, shorten(&t.Rod.Settings.LineOut)
-	case t.Rod.Settings.Colors.Given:
-		t.Rod.Settings.Colors.Value *= part
-		return t, t.Rod.Settings.Colors.Value > 0
+		r = countLine
+	default:
+		r = countColors
 	}
-	return t, false
+	on := setting.On{Settings: &t.Rod.Settings}
+	v := r.Get(on)
+	v.Number *= part
+	r.Set(on, v)
+	return t, v.Number > 0
 }
 
 // mostExact is how many gangs are put in order exactly: a table of all subsets.

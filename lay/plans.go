@@ -124,7 +124,7 @@ func (pl *planner) adopt(from pick, table *planner) (pick, error) {
 	type of struct {
 		rod  int
 		way  *way
-		set  setting
+		set  setTo
 		band int
 		same bool
 	}
@@ -162,13 +162,13 @@ func (pl *planner) adopt(from pick, table *planner) (pick, error) {
 }
 
 // around lists a way's setting and those a real step away from it.
-func (pl *planner) around(w *way) []setting {
+func (pl *planner) around(w *way) []setTo {
 	g := &pl.rigs[w.rig]
-	out := []setting{w.set}
-	if g.knob.count == countNothing || pl.all {
+	out := []setTo{w.set}
+	if g.knob.count == nil || pl.all {
 		return out
 	}
-	add := func(s setting) {
+	add := func(s setTo) {
 		if s.count >= g.knob.lo-1e-9 && s.count <= g.knob.hi+1e-9 && !slices.Contains(out, s) {
 			out = append(out, s)
 		}
@@ -185,7 +185,7 @@ func (pl *planner) around(w *way) []setting {
 		}
 	}
 	if g.knob.dial {
-		step := pl.dialStep()
+		step := pl.stepOf(dialMark)
 		for _, d := range []float64{-step, step} {
 			s := w.set
 			if s.dial += d; s.dial >= 0 && s.dial <= g.info.marks[len(g.info.marks)-1] {

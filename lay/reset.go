@@ -10,6 +10,7 @@ import (
 	"sternfan/bench"
 	"sternfan/clearance"
 	"sternfan/geom"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
@@ -217,15 +218,15 @@ func (r *resetter) other() (*sternfan.Reset, error) {
 	sc := r.e.sc
 	w := r.ways[r.x[r.rod]]
 	g := &r.rigs[w.rig]
-	if g.knob.count == countNothing {
+	if g.knob.count == nil {
 		return nil, nil
 	}
 	band := -1
 	if len(r.bands) > 0 {
 		band = r.prob.options[r.x[r.rod]].band()
 	}
-	c := &class{rig: w.rig, holder: w.holder, home: true, members: []stand{{w.rig, w.holder}}, trials: map[setting]answer{}}
-	want := map[*class][]setting{c: r.grid(c)}
+	c := &class{rig: w.rig, holder: w.holder, home: true, members: []stand{{w.rig, w.holder}}, trials: map[setTo]answer{}}
+	want := map[*class][]setTo{c: r.grid(c)}
 	if err := r.solve(want, []*class{c}); err != nil {
 		return nil, err
 	}
@@ -234,7 +235,7 @@ func (r *resetter) other() (*sternfan.Reset, error) {
 		return nil, err
 	}
 	type choice struct {
-		s     setting
+		s     setTo
 		worth float64
 	}
 	var list []choice
@@ -266,11 +267,7 @@ func (r *resetter) other() (*sternfan.Reset, error) {
 	for _, x := range list[:min(len(list), looks)] {
 		next := *sc
 		next.Rods, next.Downriggers = slices.Clone(sc.Rods), slices.Clone(sc.Downriggers)
-		var cable *sternfan.Q[unit.Length]
-		if n := r.downrigger(w.device); n >= 0 {
-			cable = &next.Downriggers[n].CableOut
-		}
-		g.set(x.s, &next.Rods[r.rod], cable)
+		g.set(x.s, setting.Of(&next, &next.Rods[r.rod]))
 		if err := r.as(&next); err != nil {
 			return nil, err
 		}

@@ -9,7 +9,7 @@ import (
 const gridCounts = 4
 
 // grid lists the settings at which a class is first solved.
-func (pl *planner) grid(c *class) []setting {
+func (pl *planner) grid(c *class) []setTo {
 	g := &pl.rigs[c.rig]
 	if pl.all {
 		return pl.everySetting(g)
@@ -17,11 +17,11 @@ func (pl *planner) grid(c *class) []setting {
 	k := &g.knob
 	now := g.now(pl)
 	out := pl.nows(c)
-	if k.count == countNothing && !k.across {
+	if k.count == nil && !k.across {
 		return out
 	}
 	counts := []float64{now.count}
-	if k.count != countNothing {
+	if k.count != nil {
 		counts = counts[:0]
 		for i := range gridCounts {
 			// Even steps of a square root: finer where little is out.
@@ -33,7 +33,7 @@ func (pl *planner) grid(c *class) []setting {
 	for _, dial := range pl.dials(g, c.home) {
 		for _, across := range pl.acrosses(g) {
 			for _, count := range counts {
-				out = append(out, setting{count, dial, across})
+				out = append(out, setTo{count, dial, across})
 			}
 		}
 	}
@@ -57,7 +57,7 @@ func (pl *planner) few() bool {
 }
 
 // everySetting lists the settings of a rig in whole steps, and the one that it has.
-func (pl *planner) everySetting(g *rigging) []setting {
+func (pl *planner) everySetting(g *rigging) []setTo {
 	k := &g.knob
 	now := g.now(pl)
 	counts, dials := []float64{now.count}, []float64{now.dial}
@@ -66,22 +66,22 @@ func (pl *planner) everySetting(g *rigging) []setting {
 			*list = append(*list, x)
 		}
 	}
-	if k.count != countNothing {
+	if k.count != nil {
 		for n := math.Ceil(k.lo/k.step - 1e-9); n*k.step <= k.hi+1e-9; n++ {
 			add(&counts, n*k.step)
 		}
 	}
 	if k.dial {
-		step := pl.dialStep()
+		step := pl.stepOf(dialMark)
 		for n := 0; float64(n)*step <= g.info.marks[len(g.info.marks)-1]; n++ {
 			add(&dials, float64(n)*step)
 		}
 	}
-	var out []setting
+	var out []setTo
 	for _, dial := range dials {
 		for _, across := range pl.acrosses(g) {
 			for _, count := range counts {
-				out = append(out, setting{count, dial, across})
+				out = append(out, setTo{count, dial, across})
 			}
 		}
 	}
@@ -89,8 +89,8 @@ func (pl *planner) everySetting(g *rigging) []setting {
 }
 
 // nows lists the settings that the rods of a class have in the file.
-func (pl *planner) nows(c *class) []setting {
-	var out []setting
+func (pl *planner) nows(c *class) []setTo {
+	var out []setTo
 	for _, m := range c.members {
 		if now := pl.rigs[m.rig].now(pl); !slices.Contains(out, now) {
 			out = append(out, now)
@@ -112,7 +112,7 @@ func (pl *planner) dials(g *rigging, home bool) []float64 {
 	if !home {
 		least = 1.5
 	}
-	step := pl.dialStep()
+	step := pl.stepOf(dialMark)
 	by := step * math.Ceil(least/step-1e-9)
 	for k := 0; float64(k)*by <= last; k++ {
 		out = append(out, float64(k)*by)
@@ -123,14 +123,6 @@ func (pl *planner) dials(g *rigging, home bool) []float64 {
 	return out
 }
 
-// dialStep is by how much a dial changes.
-func (pl *planner) dialStep() float64 {
-	if q := pl.sc.Wants.Lay.Steps.Dial; q.Given && q.Value > 0 {
-		return q.Value
-	}
-	return 0.5
-}
-
 // acrosses lists the distances to a board that a rig is tried at.
 func (pl *planner) acrosses(g *rigging) []float64 {
 	if !g.knob.across {
@@ -138,7 +130,7 @@ func (pl *planner) acrosses(g *rigging) []float64 {
 	}
 	now := g.def.Settings.LineOut.SI()
 	out := []float64{now}
-	step := orLength(pl.sc.Wants.Lay.Steps.LineOut, 5*foot)
+	step := pl.stepOf(countLine)
 	for _, x := range []float64{60 * foot, 90 * foot, 120 * foot, 150 * foot} {
 		if x = math.Round(x/step) * step; !slices.ContainsFunc(out, func(y float64) bool { return math.Abs(y-x) < step }) {
 			out = append(out, x)

@@ -7,6 +7,7 @@ import (
 
 	"sternfan"
 	"sternfan/bench"
+	"sternfan/setting"
 	"sternfan/unit"
 )
 
@@ -43,27 +44,27 @@ type survey struct {
 
 // knob says which settings of a rig are varied.
 type knob struct {
-	count  counter
-	lo, hi float64 // of the count, m
+	count  *setting.Row // the length that is varied; nil: none
+	lo, hi float64      // of the count, m
 	step   float64
 	across bool // a board's line out as well
 	dial   bool
 }
 
-// counter is the length that is varied.
-type counter uint8
-
-const (
-	countNothing counter = iota
-	countLine
-	countColors
-	countLead
-	countCable
+// What is varied: one of the counts, and beside it the dial and, as a count too, how far
+// out a board runs.
+var (
+	countLine   = setting.Named("line_out")
+	countColors = setting.Named("colors")
+	countLead   = setting.Named("lead")
+	countCable  = setting.Named("cable_out")
+	countAlong  = setting.Named("along") // let out in parts, not varied
+	dialMark    = setting.Named("dial")
 )
 
-// setting is one setting of a rig: a count, a dial mark and a board's line out, where the
+// setTo is one setting of a rig: a count, a dial mark and a board's line out, where the
 // rig has them.
-type setting struct {
+type setTo struct {
 	count, dial, across float64
 }
 
@@ -275,8 +276,7 @@ const (
 // go out whole, so there it is the board's distance; a rig in an unusual order of parts
 // keeps what it has.
 func (pl *planner) knobOf(g *rigging) knob {
-	set, steps := &g.def.Settings, &pl.sc.Wants.Lay.Steps
-	lineStep := orLength(steps.LineOut, 5*foot)
+	set, lineStep := &g.def.Settings, pl.stepOf(countLine)
 	k := knob{step: lineStep}
 	now := set.LineOut.SI()
 	sinking := slices.ContainsFunc(g.info.parts, func(p sternfan.Part) bool {
@@ -289,7 +289,7 @@ func (pl *planner) knobOf(g *rigging) knob {
 	case g.info.device != "":
 		if pl.downrigger(g.info.device) >= 0 {
 			d := &pl.sc.Downriggers[pl.downrigger(g.info.device)]
-			k.count, k.step = countCable, orLength(steps.CableOut, foot)
+			k.count, k.step = countCable, pl.stepOf(countCable)
 			k.lo = math.Max(6*foot, 2*set.AboveBall.SI()+3*foot)
 			k.hi = math.Max(deepestCable, 1.3*d.CableOut.SI())
 			if b := pl.sc.Water.Bottom; b.Given {
@@ -299,19 +299,19 @@ func (pl *planner) knobOf(g *rigging) knob {
 			return k
 		}
 		if set.Lead.Given {
-			k.count, k.step = countLead, orLength(steps.Lead, 5*foot)
+			k.count, k.step = countLead, pl.stepOf(countLead)
 			k.lo, k.hi = 20*foot, math.Max(120*foot, 1.3*set.Lead.SI())
 		}
 		return k
 	case g.info.board:
 		k.across = set.LineOut.Given
 		if set.Lead.Given && !sinking {
-			k.count, k.step = countLead, orLength(steps.Lead, 5*foot)
+			k.count, k.step = countLead, pl.stepOf(countLead)
 			k.lo, k.hi = 20*foot, math.Max(150*foot, 1.3*set.Lead.SI())
 		}
 		return k
 	case set.Colors.Given:
-		k.count, k.step = countColors, 30*foot
+		k.count, k.step = countColors, pl.stepOf(countColors)
 		k.lo, k.hi = 30*foot, set.Colors.SI()*30*foot
 		if set.LineOut.Given {
 			k.count, k.step = countLine, lineStep
@@ -336,6 +336,26 @@ func (pl *planner) knobOf(g *rigging) knob {
 	return k
 }
 
+// stepOf is by how much a setting is changed: as the file has it, or what is assumed.
+func (pl *planner) stepOf(r *setting.Row) float64 {
+	steps := &pl.sc.Wants.Lay.Steps
+	own, fallback := steps.LineOut, 5*foot
+	switch r {
+	case countColors:
+		return 30 * foot
+	case dialMark:
+		if steps.Dial.Given && steps.Dial.Value > 0 {
+			return steps.Dial.Value
+		}
+		return r.Control.Step
+	case countLead:
+		own = steps.Lead
+	case countCable:
+		own, fallback = steps.CableOut, r.Control.Step*foot
+	}
+	return orLength(own, fallback)
+}
+
 func orLength(q sternfan.Q[unit.Length], fallback float64) float64 {
 	if q.Given {
 		return q.SI()
@@ -352,49 +372,40 @@ func (pl *planner) mastBoard(id string) int {
 }
 
 // now returns the setting that the rig has.
-func (g *rigging) now(pl *planner) setting {
-	set := &g.def.Settings
-	s := setting{dial: float64(set.Dial.Value)}
-	switch g.knob.count {
-	case countLine:
-		s.count = set.LineOut.SI()
-	case countColors:
-		s.count = set.Colors.SI() * 30 * foot
-	case countLead:
-		s.count = set.Lead.SI()
-	case countCable:
-		s.count = pl.sc.Downriggers[pl.downrigger(g.info.device)].CableOut.SI()
+func (g *rigging) now(pl *planner) setTo {
+	on := setting.Of(pl.sc, &g.def)
+	s := setTo{dial: dialMark.Get(on).Number}
+	if r := g.knob.count; r != nil {
+		if s.count = r.Get(on).Number; r == countColors {
+			s.count = s.count * 30 * foot
+		}
 	}
 	if g.knob.across {
-		s.across = set.LineOut.SI()
+		s.across = countLine.Get(on).Number
 	}
 	return s
 }
 
-// set changes a rod, and the cable of a downrigger, to a setting.
-func (g *rigging) set(s setting, rod *sternfan.Rod, cable *sternfan.Q[unit.Length]) {
-	length := func(q *sternfan.Q[unit.Length], v float64) {
-		if math.Abs(q.SI()-v) > 1e-9 || !q.Given {
-			q.Value, q.Given = unit.Length(v), true
+// set changes a rod, and the cable of its downrigger where there is one, to a setting.
+func (g *rigging) set(s setTo, on setting.On) {
+	put := func(r *setting.Row, v float64) {
+		was := r.Get(on)
+		if r.Kind != setting.Length || !was.Given || math.Abs(was.Number-v) > 1e-9 {
+			r.Set(on, setting.Value{Given: true, Number: v})
 		}
 	}
-	switch g.knob.count {
-	case countLine:
-		length(&rod.Settings.LineOut, s.count)
+	switch r := g.knob.count; r {
+	case nil:
 	case countColors:
-		rod.Settings.Colors.Value = s.count / (30 * foot)
-	case countLead:
-		length(&rod.Settings.Lead, s.count)
-	case countCable:
-		if cable != nil {
-			length(cable, s.count)
-		}
+		put(r, s.count/(30*foot))
+	default:
+		put(r, s.count)
 	}
 	if g.knob.across {
-		length(&rod.Settings.LineOut, s.across)
+		put(countLine, s.across)
 	}
 	if g.knob.dial {
-		rod.Settings.Dial.Value = s.dial
+		put(dialMark, s.dial)
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/portable"
+	"sternfan/setting"
 )
 
 // way is what is known of one option: which rod, how rigged, where and how set, and where
@@ -18,7 +19,7 @@ import (
 type way struct {
 	rig    int
 	holder int
-	set    setting
+	set    setTo
 	device string
 	above  float64 // of the release over the ball, or along a mast board's line, m
 	track  *sternfan.Track
@@ -46,7 +47,7 @@ type class struct {
 	holder  int  // for which it is solved
 	home    bool // the rod stands there in the file
 	members []stand
-	trials  map[setting]answer
+	trials  map[setTo]answer
 }
 
 type stand struct{ rig, holder int }
@@ -83,7 +84,7 @@ func (pl *planner) classes() []*class {
 			}
 			c := byKey[key]
 			if c == nil {
-				c = &class{rig: i, holder: h, home: h == own, trials: map[setting]answer{}}
+				c = &class{rig: i, holder: h, home: h == own, trials: map[setTo]answer{}}
 				byKey[key] = c
 				out = append(out, c)
 			}
@@ -99,7 +100,7 @@ func (pl *planner) holderIndex(id string) int {
 
 // seat returns a rig as a rod in a holder. A rig that pulls to its holder's side goes on
 // doing so on the other.
-func (pl *planner) seat(g *rigging, holder int, s setting) sternfan.Rod {
+func (pl *planner) seat(g *rigging, holder int, s setTo) sternfan.Rod {
 	rod := g.def
 	to := &pl.sc.Boat.Holders[holder]
 	from := pl.holderIndex(pl.sc.Rods[g.rod].Holder)
@@ -114,12 +115,12 @@ func (pl *planner) seat(g *rigging, holder int, s setting) sternfan.Rod {
 	if rod.Settings.Side != sternfan.Amidships && now != 0 && was == 0 {
 		rod.Settings.Side = sternfan.Side(now)
 	}
-	g.set(s, &rod, nil)
+	g.set(s, setting.On{Settings: &rod.Settings})
 	return rod
 }
 
 // ask makes the trial of a class at a setting.
-func (pl *planner) ask(c *class, s setting) bench.Trial {
+func (pl *planner) ask(c *class, s setTo) bench.Trial {
 	g := &pl.rigs[c.rig]
 	t := bench.Trial{Rod: pl.seat(g, c.holder, s), Source: pl.sc.Rods[g.rod].ID}
 	if g.knob.count == countCable {
@@ -129,10 +130,10 @@ func (pl *planner) ask(c *class, s setting) bench.Trial {
 }
 
 // solve solves the settings that the classes want and have not solved yet.
-func (pl *planner) solve(want map[*class][]setting, order []*class) error {
+func (pl *planner) solve(want map[*class][]setTo, order []*class) error {
 	type of struct {
 		c *class
-		s setting
+		s setTo
 	}
 	var from []of
 	var ask []bench.Trial
@@ -162,13 +163,13 @@ func (pl *planner) solve(want map[*class][]setting, order []*class) error {
 }
 
 // aimed finds on every curve of the class the counts that take its lure to the targets.
-func (pl *planner) aimed(c *class) []setting {
+func (pl *planner) aimed(c *class) []setTo {
 	g := &pl.rigs[c.rig]
-	if g.knob.count == countNothing || pl.all {
+	if g.knob.count == nil || pl.all {
 		return nil
 	}
 	type point struct{ count, depth float64 }
-	var out []setting
+	var out []setTo
 	for _, dial := range pl.dials(g, c.home) {
 		for _, across := range pl.acrosses(g) {
 			var curve []point
@@ -185,7 +186,7 @@ func (pl *planner) aimed(c *class) []setting {
 						continue
 					}
 					count := g.knob.round(p.count + (z-p.depth)/(q.depth-p.depth)*(q.count-p.count))
-					if s := (setting{count, dial, across}); !slices.Contains(out, s) {
+					if s := (setTo{count, dial, across}); !slices.Contains(out, s) {
 						out = append(out, s)
 					}
 					break
@@ -223,7 +224,7 @@ func (c *class) depthAt(dial, count, across float64) (z float64, ok bool) {
 
 // dialed returns how far the depth shifts when the dial is off by what it may be: a mark
 // more is shallower, and the more so the higher the mark.
-func (pl *planner) dialed(c *class, s setting) float64 {
+func (pl *planner) dialed(c *class, s setTo) float64 {
 	g := &pl.rigs[c.rig]
 	if !g.knob.dial {
 		return 0
@@ -260,7 +261,7 @@ func (pl *planner) undial(c *class) {
 // table solves every way to fish every rod and notes it as an option.
 func (pl *planner) table() error {
 	all := pl.classes()
-	want := map[*class][]setting{}
+	want := map[*class][]setTo{}
 	for _, c := range all {
 		want[c] = pl.grid(c)
 	}
@@ -321,11 +322,11 @@ const (
 
 // note makes the options of a class's stands: for each band the settings that suit it
 // best, no two with the same dial and distance before all are in.
-func (pl *planner) note(c *class, settings []setting) {
+func (pl *planner) note(c *class, settings []setTo) {
 	bands := max(len(pl.bands), 1)
 	kept := make([]int, bands)
 	type rated struct {
-		s    setting
+		s    setTo
 		band int
 		fit  float64
 	}
@@ -355,7 +356,7 @@ func (pl *planner) note(c *class, settings []setting) {
 	seen := map[rated]bool{}
 	for _, unlike := range []bool{true, false} {
 		for _, r := range list {
-			mark := rated{setting{0, r.s.dial, r.s.across}, r.band, 0}
+			mark := rated{setTo{0, r.s.dial, r.s.across}, r.band, 0}
 			if seen[r] || unlike && seen[mark] && !slices.Contains(nows, r.s) {
 				continue
 			}
@@ -397,7 +398,7 @@ func (pl *planner) berth(g *rigging, t *sternfan.Track, lure int, mirrored bool,
 }
 
 // add notes one option.
-func (pl *planner) add(c *class, m stand, s setting, band int) {
+func (pl *planner) add(c *class, m stand, s setTo, band int) {
 	a := c.trials[s]
 	from, to := pl.sc.Boat.Holders[c.holder].Tip, pl.sc.Boat.Holders[m.holder].Tip
 	mirrored := sternfan.SideOf(from) != sternfan.SideOf(to)
@@ -413,7 +414,7 @@ func (pl *planner) add(c *class, m stand, s setting, band int) {
 
 // addWay notes the option of a solved setting, its lines mirrored or not and then shifted, and returns
 // its number.
-func (pl *planner) addWay(a *answer, m stand, s setting, band int, mirrored bool, by geom.Vec, dialed float64) int {
+func (pl *planner) addWay(a *answer, m stand, s setTo, band int, mirrored bool, by geom.Vec, dialed float64) int {
 	g := &pl.rigs[m.rig]
 	w := &way{rig: m.rig, holder: m.holder, set: s, device: g.info.device, track: a.track, dialed: dialed}
 	o := option{rod: g.rod}

@@ -291,7 +291,7 @@ func (pl *planner) with(l *laidOut, option int) *state {
 // other is a way that a rod might be fished instead.
 type other struct {
 	rig, holder int
-	set         setting
+	set         setTo
 	band        int
 	dialed      float64
 }
