@@ -17,7 +17,10 @@ type Turn struct {
 	Circles   []TurnOther `json:"circles,omitempty"` // after a strike: what comes nearest to its line in a slow wide circle
 	Worlds    int         `json:"worlds"`            // sampled
 	Unsolved  int         `json:"worlds_unsolved,omitempty"`
-	Risk      *Risk       `json:"risk,omitempty"` // that any two come inside their margin that did not run inside it before
+	Verdict   *Verdict    `json:"verdict,omitempty"` // of straight running, before it
+	Missing   []Missing   `json:"missing,omitempty"` // rods that the answer does not cover, or not to the end
+	Start     *Fan        `json:"-"`                 // the spread straight on
+	Risk      *Risk       `json:"risk,omitempty"`    // that any two come inside their margin that did not run inside it before
 	Warnings  []Warning   `json:"warnings"`
 }
 

@@ -153,7 +153,7 @@ func TestChanges(t *testing.T) {
 		keep, set []string
 		kinds     []string
 	}{
-		{"spring", "p-in", 14, nil, nil, []string{"speed", "lure", "weight"}},
+		{"spring", "p-out", 14, nil, nil, []string{"speed", "lure", "weight"}},
 		{"class", "class", 110, []string{"line-out"}, nil, []string{"keep"}},
 		{"class", "class", 78, []string{"line-out", "ring"}, []string{"rods.class.rig.diver=diver-standard"}, []string{"keep", "diver", "line", "speed"}},
 		{"laketrout", "starboard", 108, []string{"cable-out"}, nil, []string{"speed", "keep"}},

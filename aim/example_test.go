@@ -32,6 +32,6 @@ func ExampleBoat_Reach() {
 		fmt.Println(way.Text, way.Set)
 	}
 	// Output:
-	// dial 2 port, let out 125 ft [rods.class.settings.line_out=125ft]
-	// dial 1 port, let out 108 ft [rods.class.settings.dial=1 rods.class.settings.line_out=108ft]
+	// dial 2 port, let out 122 ft [rods.class.settings.line_out=122ft]
+	// dial 0, let out 101 ft [rods.class.settings.dial=0 rods.class.settings.line_out=101ft]
 }

@@ -5,6 +5,7 @@ package engine
 import (
 	"sternfan"
 	"sternfan/report"
+	"sternfan/verdict"
 )
 
 // TurnAnswer is the manoeuvre and what to say of it. Of one to draw the tracks' series are
@@ -69,6 +70,14 @@ func (e *Engine) Turn(c *Call, ask *TurnAsk) (*TurnAnswer, error) {
 	turn, err := r.helm.Turn(c.Ctx, r.turn, r.opt)
 	if err != nil {
 		return nil, err
+	}
+	verdict.Judge(r.helm.Model(), turn.Start, ask.system())
+	turn.Start.Verdict.Headline = report.Headline(turn.Start, ask.system())
+	turn.Verdict, turn.Missing = turn.Start.Verdict, turn.Start.Missing
+	for _, t := range turn.Tracks {
+		if t.Stopped != nil && len(t.Warnings) > 0 {
+			turn.Missing = append(turn.Missing, sternfan.Missing{Rod: t.Rod, Why: t.Warnings[0].Text})
+		}
 	}
 	sc, err := e.Scenario(&ask.Given)
 	if err != nil {

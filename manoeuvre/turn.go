@@ -249,7 +249,7 @@ func (s *Helm) Turn(ctx context.Context, m Manoeuvre, opt TurnOptions) (*sternfa
 		m.Event, tasks = &event, event.rota.tasks
 	}
 	out := &sternfan.Turn{Version: sternfan.FileVersion, Name: s.model.Scenario.Name, Every: opt.Every,
-		Manoeuvre: m.plan(s.Nominal()), Warnings: []sternfan.Warning{}, Tracks: []sternfan.TurnTrack{}, Tasks: tasks}
+		Manoeuvre: m.plan(s.Nominal()), Warnings: []sternfan.Warning{}, Tracks: []sternfan.TurnTrack{}, Tasks: tasks, Start: fan}
 	margins := clearance.MarginsOf(&s.model.Scenario.Wants)
 	f := s.fleet(fan, opt.Nodes)
 	f.step = opt.Step

@@ -21,7 +21,7 @@ func headline(fan *sternfan.Fan, u unit.System, told string) string {
 	if len(rods)+len(fan.Devices) == 0 {
 		return "No line is out: set a rod first."
 	}
-	said := missingWords(fan)
+	said := missingWords(fan, fan.Missing)
 	grave, remarks := findings(fan)
 	if len(grave) > 0 {
 		s := said + sentenceOf(&grave[0])
@@ -56,11 +56,11 @@ func headline(fan *sternfan.Fan, u unit.System, told string) string {
 const missingNamed = 3
 
 // missingWords says what the answer does not cover and why; "" when it covers everything.
-func missingWords(fan *sternfan.Fan) string {
+func missingWords(fan *sternfan.Fan, missing []sternfan.Missing) string {
 	var b strings.Builder
-	for i, m := range fan.Missing {
+	for i, m := range missing {
 		if i == missingNamed {
-			b.WriteString(sentence("and "+strconv.Itoa(len(fan.Missing)-i)+" more are missing") + " ")
+			b.WriteString(sentence("and "+strconv.Itoa(len(missing)-i)+" more are missing") + " ")
 			break
 		}
 		who := m.Rod

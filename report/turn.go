@@ -105,7 +105,7 @@ func turnPairs(p *printer, t *sternfan.Turn, opt Options) {
 	}
 	u := opt.Units
 	p.line("")
-	g := NewGrid("  ", Numbers("", "nearest", "asked for", "when", "worlds inside the margin"), Words("between"))
+	g := NewGrid("  ", Numbers("", "nearest", "margin", "when", "worlds inside the margin"), Words("between"))
 	for i := range t.Pairs {
 		q := &t.Pairs[i]
 		if i == pairsShown || q.Ratio > 3 && i > 2 {

@@ -70,7 +70,7 @@ func onItsWay(t *sternfan.Turn, p *sternfan.TurnPair) string {
 // turnTasks prints the order, when each begins, how long it takes and what it passes
 // nearest.
 func turnTasks(p *printer, t *sternfan.Turn, u unit.System) {
-	g := NewGrid("  ", Numbers("", "begins", "takes", "nearest on its way (asked for)"), Words("line"))
+	g := NewGrid("  ", Numbers("", "begins", "takes", "nearest on its way (margin)"), Words("line"))
 	inside := false
 	for _, x := range t.Tasks {
 		near := ""

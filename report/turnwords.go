@@ -25,11 +25,18 @@ func TurnWords(t *sternfan.Turn, opt Options) []string {
 
 // turnWords returns the same with what ran close before the manoeuvre by itself.
 func turnWords(t *sternfan.Turn, opt Options) (out, before []string) {
+	missing := ""
+	if t.Start != nil {
+		missing = missingWords(t.Start, t.Missing)
+	}
 	if len(t.Tracks) == 0 {
+		if missing != "" {
+			return []string{strings.TrimSpace(missing)}, nil
+		}
 		return []string{"No line is out: set a rod first."}, nil
 	}
 	brought, ran := closePairs(t)
-	out = []string{turnLead(t, opt) + nearestWords(t, brought, len(ran) > 0, opt) + "."}
+	out = []string{missing + turnLead(t, opt) + nearestWords(t, brought, len(ran) > 0, opt) + "."}
 	if tried(t.Risk) {
 		out = append(out, fmt.Sprintf("It brings any two inside their margin in %d of %d sampled worlds (%s).",
 			t.Risk.Broken, t.Risk.Of, riskSpan(t.Risk)))
@@ -40,8 +47,8 @@ func turnWords(t *sternfan.Turn, opt Options) (out, before []string) {
 	if t.Manoeuvre.Event == "strike" {
 		out = append(out, strikeWords(t)...)
 	}
-	if len(ran) > 0 {
-		before = []string{ranCloseWords(t, ran, opt.Units) + "."}
+	if t.Verdict != nil && !t.Verdict.Grade.Clear() {
+		before = []string{"Running straight already: " + sentenceOf(&t.Verdict.Findings[0])}
 	}
 	return out, before
 }
@@ -77,10 +84,15 @@ func nearestWords(t *sternfan.Turn, brought []*sternfan.TurnPair, ranClose bool,
 		return "on their way no lines come closer than they run"
 	case ranClose:
 		return "no lines come closer than they run"
-	case len(t.Pairs) > 0:
-		return "all lines keep their margins; the nearest, " + passWords(t, &t.Pairs[0], opt)
 	}
-	return "all lines keep their margins"
+	all := "all lines keep their margins"
+	if len(t.Missing) > 0 {
+		all = "the other lines keep their margins"
+	}
+	if len(t.Pairs) > 0 {
+		all += "; the nearest, " + passWords(t, &t.Pairs[0], opt)
+	}
+	return all
 }
 
 // otherSideWords compares the turn with the same to the other side.
@@ -111,23 +123,6 @@ func otherSideWords(t *sternfan.Turn, opt Options) string {
 		s += "; to " + sideName(t.Manoeuvre.To) + ", take at least " + spell(l.Time) + " (radius " + opt.Units.Depth(unit.Length(l.Radius)) + ")"
 	}
 	return s
-}
-
-// ranCloseWords lists the first few pairs that ran inside their margin before the manoeuvre.
-func ranCloseWords(t *sternfan.Turn, ran []*sternfan.TurnPair, u unit.System) string {
-	const named = 3
-	var list []string
-	for _, p := range ran[:min(named, len(ran))] {
-		list = append(list, passNames(t, p)+closeWords(p, u))
-	}
-	if more := len(ran) - named; more > 0 {
-		list = append(list, fmt.Sprintf("%d more", more))
-	}
-	when := "Close before any turn: "
-	if len(t.Tasks) > 0 {
-		when = "Close with all lines out: "
-	}
-	return when + strings.Join(list, "; ")
 }
 
 // strikeWords says which line to clear first for a fish and which way a slow wide circle
@@ -298,23 +293,13 @@ func lengthsOf(p *sternfan.TurnPair, u unit.System) (apart, want string) {
 	return apart, want
 }
 
-// apartWords says how far apart two pass: "4 ft apart (you asked for 6 ft)". What is kept from the
-// boat itself nobody asked for.
+// apartWords says how far apart two pass: "4 ft apart (margin 6 ft)".
 func apartWords(p *sternfan.TurnPair, u unit.System) string {
 	apart, want := lengthsOf(p, u)
 	if ofBoat(p) {
 		return apart + " apart (" + want + " is to be kept from the boat)"
 	}
-	return apart + " apart (you asked for " + want + ")"
-}
-
-// closeWords says the same of two that run close before a turn.
-func closeWords(p *sternfan.TurnPair, u unit.System) string {
-	apart, want := lengthsOf(p, u)
-	if ofBoat(p) {
-		return " at " + apart + " of the " + want + " to be kept"
-	}
-	return " at " + apart + " of the " + want + " asked for"
+	return apart + " apart (margin " + want + ")"
 }
 
 func ofBoat(p *sternfan.TurnPair) bool { return sternfan.PartOfBoat(p.A) || sternfan.PartOfBoat(p.B) }

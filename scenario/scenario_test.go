@@ -135,7 +135,9 @@ func TestBadInput(t *testing.T) {
 		t.Run(r.name, func(t *testing.T) {
 			began := time.Now()
 			s, src, err := DecodeWith("a.yaml", []byte(r.file), withBuiltins)
-			if took := time.Since(began); took > time.Second {
+			// A walk that grows faster than the text would take hours on these; a busy machine
+			// takes seconds.
+			if took := time.Since(began); took > time.Minute {
 				t.Errorf("took %v", took)
 			}
 			if err == nil || s != nil || src == nil {

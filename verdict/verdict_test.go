@@ -75,10 +75,10 @@ func TestMistakesAreFound(t *testing.T) {
 		{"two rods in one holder", "one-holder", []string{"s-low", "s-high"}, []string{"holder: starboard-high", "holder: starboard-low"}},
 		{"a board set to the wrong side", "wrong-side", []string{"s-board"}, []string{"lead: 100 ft, side: starboard", "lead: 100 ft, side: port"}},
 		{"fifty feet of leader behind a fixed diver", "long-leader", []string{"p-high"}, []string{
-			"leader: fluoro-20, length: 6 ft}\n        - {lure: spoon-dawn}", "leader: fluoro-20, length: 50 ft}\n        - {lure: spoon-dawn}"}},
+			"leader: fluoro-20, length: 12 ft}\n        - {lure: spoon-dawn}", "leader: fluoro-20, length: 50 ft}\n        - {lure: spoon-dawn}"}},
 		{"lures all too fast", "lure-speed", []string{"p-low", "chute"}, []string{"value: 2.5 mph", "value: 3.4 mph"}},
 		{"lines stacked at one place", "stacked-close", []string{"p-rigger", "p-stack"}, []string{"above_ball: 20 ft", "above_ball: 6 ft"}},
-		{"no snubber on wire", "no-snubber", []string{"s-low"}, []string{"        - {snubber: snubber-18in}\n        - {attractor: paddle-10in}", "        - {attractor: paddle-10in}"}},
+		{"no snubber on wire", "no-snubber", []string{"s-low"}, []string{"        - {snubber: snubber-18in}\n        - {leader: fluoro-30, length: 11 ft}\n        - {attractor: paddle-10in}", "        - {leader: fluoro-30, length: 11 ft}\n        - {attractor: paddle-10in}"}},
 		{"a ball on the bottom", "bottom", []string{"dr-center"}, []string{"bottom: 210 ft", "bottom: 95 ft"}},
 	} {
 		_, _, v := judged(t, tt.name, changed(t, demo, tt.edits...))

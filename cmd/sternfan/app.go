@@ -25,9 +25,10 @@ type world struct {
 
 // Exit codes.
 const (
-	exitOK     = 0
-	exitFailed = 1 // it could not be worked out or written
-	exitFaulty = 2 // what the person gave is faulty: the file or the command
+	exitOK      = 0
+	exitFailed  = 1 // it could not be worked out or written
+	exitPartial = 3 // a rod is missing from the answer, which stands for the others
+	exitFaulty  = 2 // what the person gave is faulty: the file or the command
 )
 
 type cli struct {
@@ -97,6 +98,11 @@ func newParser(w *world) (*kong.Kong, error) {
 	)
 }
 
+// partialError is an answer that does not cover every rod. It was written all the same.
+type partialError struct{ text string }
+
+func (e *partialError) Error() string { return e.text }
+
 // exit says what went wrong and returns the code for it.
 func exit(w *world, err error) int {
 	var (
@@ -104,6 +110,7 @@ func exit(w *world, err error) int {
 		fault  sternfan.Fault
 		parse  *kong.ParseError
 		usage  *usageError
+		part   *partialError
 	)
 	switch {
 	case err == nil, errors.Is(err, errHelped):
@@ -121,6 +128,9 @@ func exit(w *world, err error) int {
 		say(w.stderr, "%s", parse)
 		say(w.stderr, "see sternfan %s--help", commandOf(parse.Context))
 		return exitFaulty
+	case errors.As(err, &part):
+		say(w.stderr, "%s", part)
+		return exitPartial
 	case errors.Is(err, context.Canceled):
 		say(w.stderr, "interrupted; nothing was written")
 		return exitFailed

@@ -53,5 +53,5 @@ func (c *cardCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	return converged(set.Fan)
+	return covered(set.Fan.Missing, len(set.Fan.Rods)+len(set.Fan.Devices))
 }

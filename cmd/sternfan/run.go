@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 
@@ -34,22 +35,22 @@ func (c *runCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return err
 	}
-	return converged(got.Fan)
+	return covered(got.Missing, len(got.Fan.Rods)+len(got.Fan.Devices))
 }
 
-// converged is an error when the solver did not finish a line. The result is written all
-// the same: it says which, and the other lines stand.
-func converged(fan *sternfan.Fan) error {
-	var open []string
-	for _, tracks := range [][]sternfan.Track{fan.Rods, fan.Devices} {
-		for _, t := range tracks {
-			if t.Status == sternfan.StatusNotConverged {
-				open = append(open, fmt.Sprintf("%s (%d iterations)", t.Rod, t.Solve.Iterations))
-			}
-		}
-	}
-	if len(open) == 0 {
+// covered is an error when the answer lacks rods: in part when others stand. It was
+// written all the same and names them.
+func covered(missing []sternfan.Missing, of int) error {
+	if len(missing) == 0 {
 		return nil
 	}
-	return fmt.Errorf("no solution was found for %s; the other lines stand; look for lengths, weights or speeds that are out of the ordinary", report.List(open))
+	var names []string
+	for _, m := range missing {
+		names = append(names, m.Rod)
+	}
+	text := fmt.Sprintf("the answer lacks %s; look for lengths, weights or speeds that are out of the ordinary", report.List(names))
+	if len(missing) >= of {
+		return errors.New(text)
+	}
+	return &partialError{text + "; the other lines stand"}
 }

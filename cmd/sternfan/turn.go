@@ -84,7 +84,7 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 	if err != nil {
 		return c.blame(err, given)
 	}
-	return c.answer(w, e, format, writers{
+	err = c.answer(w, e, format, writers{
 		"table": func(out io.Writer, opt report.Options) error { return report.TurnTable(out, got.Turn, opt) },
 		"json":  inJSON(got.Turn),
 		"csv":   func(out io.Writer, _ report.Options) error { return report.TurnCSV(out, got.Turn) },
@@ -93,6 +93,10 @@ func (c *turnCmd) Run(ctx context.Context, w *world) error {
 		},
 		"html": func(out io.Writer, opt report.Options) error { return report.TurnPage(out, got.Turn, opt) },
 	})
+	if err != nil {
+		return err
+	}
+	return covered(got.Turn.Missing, len(got.Turn.Start.Rods)+len(got.Turn.Start.Devices))
 }
 
 // together refuses flags that do not go together.

@@ -1412,6 +1412,10 @@ export interface Turn {
   /** sampled */
   worlds: number
   worlds_unsolved?: number
+  /** of straight running, before it */
+  verdict?: Verdict
+  /** rods that the answer does not cover, or not to the end */
+  missing?: Missing[]
   /** that any two come inside their margin that did not run inside it before */
   risk?: Risk
   warnings: Warning[]
