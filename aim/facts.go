@@ -60,17 +60,10 @@ func (k *aiming) line(p *sternfan.Part) *sternfan.Line {
 		return nil
 	}
 	gear, id := &k.Model.Scenario.Gear, p.Gear
-	for i := range gear.Leaders {
-		if gear.Leaders[i].ID == id {
-			id = gear.Leaders[i].Line
-		}
+	if l := sternfan.FindGear(gear.Leaders, id); l != nil {
+		id = l.Line
 	}
-	for i := range gear.Lines {
-		if gear.Lines[i].ID == id {
-			return &gear.Lines[i]
-		}
-	}
-	return nil
+	return sternfan.FindGear(gear.Lines, id)
 }
 
 func sinks(l *sternfan.Line) bool {
@@ -100,12 +93,9 @@ func (k *aiming) look() {
 			f.board = true
 			f.rest = 0
 		case sternfan.PartDiver:
-			for d := range k.Model.Scenario.Gear.Divers {
-				if dv := &k.Model.Scenario.Gear.Divers[d]; dv.ID == p.Gear {
-					f.slides = dv.Kind == "slide-through"
-					if !set.Tripped {
-						f.diver = dv
-					}
+			if d := sternfan.FindGear(k.Model.Scenario.Gear.Divers, p.Gear); d != nil {
+				if f.slides = d.Kind == "slide-through"; !set.Tripped {
+					f.diver = d
 				}
 			}
 		case sternfan.PartWeight:
@@ -145,7 +135,7 @@ func (k *aiming) settle() error {
 	switch {
 	case f.behind && f.byColors:
 		set.Lead = sternfan.Of(unit.Length(max(set.Lead.SI(), f.long+f.rest)))
-	case f.behind && rod.Rig.Weighted != "" && rod.Rig.Kind == sternfan.RigBoard && k.ownLength() == 0:
+	case f.behind && rod.Rig.Weighted != "" && rod.Rig.Kind == sternfan.RigBoard && sectionLength(k.Scenario, rod) == 0:
 		set.Section = sternfan.Of(unit.Length(f.long))
 		set.Lead = sternfan.Of(unit.Length(max(set.Lead.SI(), f.long+f.rest)))
 	case !f.behind && f.byColors && set.LineOut.Given && rod.Rig.Line != "":
@@ -168,16 +158,6 @@ func (k *aiming) settle() error {
 func (k *aiming) overTip() float64 {
 	if k.Scenario.Rods[k.Rod].Settings.CountFrom == "water" {
 		return k.Info().Tip.Z
-	}
-	return 0
-}
-
-// ownLength returns the length that the named section has by itself, m.
-func (k *aiming) ownLength() float64 {
-	for _, l := range k.Scenario.Gear.Leaders {
-		if l.ID == k.Scenario.Rods[k.Rod].Rig.Weighted {
-			return l.Length.SI()
-		}
 	}
 	return 0
 }

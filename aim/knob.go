@@ -385,7 +385,7 @@ func (k *aiming) sections() []float64 {
 		for n := 1.0; n <= fullCore; n++ {
 			add(n * float64(unit.Color))
 		}
-	} else if k.ownLength() > 0 || k.Scenario.Rods[k.Rod].Settings.Section.Given {
+	} else if sectionLength(k.Scenario, &k.Scenario.Rods[k.Rod]) > 0 || k.Settings().Section.Given {
 		for ft := 50.0; ft <= 400; ft += 50 {
 			add(ft * float64(unit.Foot))
 		}
@@ -430,10 +430,8 @@ func (k *aiming) apply(sc *sternfan.Scenario, s setTo) {
 			put(&set.Section, s.value)
 		} else {
 			sc.Gear.Leaders = slices.Clone(sc.Gear.Leaders)
-			for i := range sc.Gear.Leaders {
-				if sc.Gear.Leaders[i].ID == rod.Rig.Weighted {
-					put(&sc.Gear.Leaders[i].Length, s.value)
-				}
+			if l := sternfan.FindGear(sc.Gear.Leaders, rod.Rig.Weighted); l != nil {
+				put(&l.Length, s.value)
 			}
 		}
 		put(&set.Lead, s.value+k.facts.rest+max(back, 0))
@@ -455,11 +453,10 @@ func (k *aiming) apply(sc *sternfan.Scenario, s setTo) {
 	}
 }
 
+// sectionLength returns the length that a rod's named section has by itself, m.
 func sectionLength(sc *sternfan.Scenario, rod *sternfan.Rod) float64 {
-	for i := range sc.Gear.Leaders {
-		if sc.Gear.Leaders[i].ID == rod.Rig.Weighted {
-			return sc.Gear.Leaders[i].Length.SI()
-		}
+	if l := sternfan.FindGear(sc.Gear.Leaders, rod.Rig.Weighted); l != nil {
+		return l.Length.SI()
 	}
 	return 0
 }
