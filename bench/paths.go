@@ -42,7 +42,6 @@ func (b *Boat) Paths(ctx context.Context, id string, intervals bool) (*sternfan.
 			sc.Rods, sc.Downriggers = slices.Clone(sc.Rods), slices.Clone(sc.Downriggers)
 			set := &sc.Rods[k.Rod].Settings
 			set.Dial = dial
-			row, _ := setting.Find(key)
 			number := n
 			if key == "colors" {
 				number /= float64(unit.Color)
@@ -50,7 +49,7 @@ func (b *Boat) Paths(ctx context.Context, id string, intervals bool) (*sternfan.
 					set.LineOut.Value += unit.Length(n - set.Colors.SI()*float64(unit.Color))
 				}
 			}
-			row.Set(setting.Of(&sc, &sc.Rods[k.Rod]), setting.Value{Given: true, Number: number})
+			setting.Named(key).Set(setting.Of(&sc, &sc.Rods[k.Rod]), setting.Value{Given: true, Number: number})
 			tick, err := k.tick(ctx, &sc, intervals)
 			if err != nil {
 				return nil, err

@@ -159,7 +159,7 @@ func handSteps(sc *sternfan.Scenario, t *sternfan.Track, u unit.System) []string
 	step := func(words string) { out = append(out, words) }
 	on := setting.Of(sc, r)
 	set := func(id string) {
-		if row, _ := setting.Find(id); row.Get(on).Given {
+		if row := setting.Named(id); row.Get(on).Given {
 			step(row.Card(on, setting.Counted(u)))
 		}
 	}
