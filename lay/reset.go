@@ -11,7 +11,6 @@ import (
 	"sternfan/clearance"
 	"sternfan/geom"
 	"sternfan/setting"
-	"sternfan/unit"
 )
 
 // Reset says how one rod's line goes out again while the others are out as the scenario
@@ -154,12 +153,12 @@ func (r *resetter) done(how string) (*sternfan.Reset, sternfan.Gap, error) {
 func (r *resetter) straight() (*sternfan.Reset, sternfan.Gap, error) { return r.done("as-was") }
 
 // reachOut is the setting that says how far out a board runs, nil for a rod without one.
-func (r *resetter) reachOut(rod *sternfan.Rod) *sternfan.Q[unit.Length] {
+func (r *resetter) reachOut(rod *sternfan.Rod) *setting.Row {
 	switch {
 	case r.mastBoard(rod.Device()) >= 0:
-		return &rod.Settings.Along
+		return countAlong
 	case rod.Rig.Board != "" || slices.ContainsFunc(rod.Rig.Parts, func(p sternfan.Part) bool { return p.Kind == sternfan.PartBoard }):
-		return &rod.Settings.LineOut
+		return countLine
 	}
 	return nil
 }
@@ -168,14 +167,15 @@ func (r *resetter) reachOut(rod *sternfan.Rod) *sternfan.Q[unit.Length] {
 // slides out into the place of the next, and it takes the innermost.
 func (r *resetter) slide() (*sternfan.Reset, error) {
 	sc := r.e.sc
-	if r.reachOut(&sc.Rods[r.rod]) == nil {
+	reach := r.reachOut(&sc.Rods[r.rod])
+	if reach == nil {
 		return nil, nil
 	}
 	mine := r.ways[r.x[r.rod]].lures[0].at.Y
 	device := sc.Rods[r.rod].Device()
 	line := []int{r.rod}
 	for i := range sc.Rods {
-		if i == r.rod || r.x[i] == none || r.reachOut(&sc.Rods[i]) == nil || sc.Rods[i].Device() != device || sc.Rods[i].Fixed {
+		if i == r.rod || r.x[i] == none || r.reachOut(&sc.Rods[i]) != reach || sc.Rods[i].Device() != device || sc.Rods[i].Fixed {
 			continue
 		}
 		if y := r.ways[r.x[i]].lures[0].at.Y; y*mine > 0 && math.Abs(y) < math.Abs(mine) {
@@ -190,26 +190,25 @@ func (r *resetter) slide() (*sternfan.Reset, error) {
 	})
 	next := *sc
 	next.Rods = slices.Clone(sc.Rods)
+	out := func(rod int) setting.Value { return reach.Get(setting.Of(sc, &sc.Rods[rod])) }
 	var moves []sternfan.ResetMove
 	for k := 1; k < len(line); k++ {
-		to := r.reachOut(&sc.Rods[line[k-1]]).SI()
-		q := r.reachOut(&next.Rods[line[k]])
-		if to <= q.SI() {
+		from, to := out(line[k]), out(line[k-1])
+		if to.Number <= from.Number {
 			return nil, nil // it would have to come in
 		}
-		moves = append(moves, sternfan.ResetMove{Rod: sc.Rods[line[k]].ID, From: q.SI(), To: to})
-		q.Value = unit.Length(to)
+		moves = append(moves, sternfan.ResetMove{Rod: sc.Rods[line[k]].ID, From: from.Number, To: to.Number})
+		reach.Set(setting.Of(&next, &next.Rods[line[k]]), to)
 	}
-	inner := r.reachOut(&sc.Rods[line[len(line)-1]])
-	r.reachOut(&next.Rods[r.rod]).Value = inner.Value
+	reach.Set(setting.Of(&next, &next.Rods[r.rod]), out(line[len(line)-1]))
 	if err := r.as(&next); err != nil {
 		return nil, err
 	}
-	out, _, err := r.done("slide")
-	if out != nil {
-		out.Moves = moves
+	reset, _, err := r.done("slide")
+	if reset != nil {
+		reset.Moves = moves
 	}
-	return out, err
+	return reset, err
 }
 
 // other looks for another setting of the rod that it reaches without coming inside the

@@ -58,7 +58,7 @@ var (
 	countColors = setting.Named("colors")
 	countLead   = setting.Named("lead")
 	countCable  = setting.Named("cable_out")
-	countAlong  = setting.Named("along") // let out in parts, not varied
+	countAlong  = setting.Named("along") // let out in parts or slid along, not varied
 	dialMark    = setting.Named("dial")
 )
 
