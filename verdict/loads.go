@@ -48,6 +48,7 @@ func (j *judge) loads() {
 		}
 	}
 	j.stacked()
+	j.spools()
 	for _, w := range j.fan.Warnings {
 		code, grade := "note", sternfan.GradeKnow
 		if w.Code == "speed" {
@@ -55,6 +56,24 @@ func (j *judge) loads() {
 		}
 		j.find(code, grade, capital(w.Text), w.Hint)
 	}
+}
+
+// closest is how much more than is taken of it a spool holds at the most: line wound as close
+// as circles lie fills 0.91 of the room, and 0.82 is taken.
+const closest = 0.91 / 0.82
+
+// spools finds reels that cannot hold their backing and section. A full section goes out whole, so that
+// no count goes beyond it: what cannot have been wound is looked for here.
+func (j *judge) spools() {
+	j.rods(func(r *rod) {
+		reel := r.info.Reel
+		if reel == nil || r.info.Spool == nil || reel.Capacity.Given {
+			return
+		}
+		if f := tackle.ReelFill(reel, r.info.Spool, 0); f.Room > 0 && f.Taken > f.Room*closest {
+			j.each("beyond-spool", sternfan.GradeSet, "its backing and section do not fit on the spool", "fish a larger reel, or a shorter section", r.Rod)
+		}
+	})
 }
 
 // tripEntered reports whether the trip load of what a rod tows was entered by a person.

@@ -22,6 +22,9 @@ const (
 	// yard is what a swell takes a stern to the side. Assumed.
 	boatTouch = 1.0 * float64(unit.Foot)
 	boatNear  = 3.0 * float64(unit.Foot)
+	// hullRub is how near the hull a line rubs. Many a rigger's rod leads its line down a foot
+	// from the side, where nothing turns: that is worth knowing and no more. Assumed.
+	hullRub = 4.0 * float64(unit.Inch)
 	// samePlace is how near two lures are that fish one place. Assumed.
 	samePlace = 3.0 * float64(unit.Foot)
 )
@@ -151,10 +154,12 @@ func (j *judge) beside(c, d *clearance.Course) {
 	}
 	grade, what := sternfan.GradeFoul, "runs"
 	switch {
+	case boat == "hull" && g.Distance >= boatTouch:
+		return // a cable hangs a yard off many a hull, and nothing turns there
+	case boat == "hull" && g.Distance >= hullRub:
+		grade = sternfan.GradeKnow
 	case g.Distance < boatTouch:
 		grade, what = sternfan.GradeCross, "rubs or nearly rubs,"
-	case boat == "hull":
-		return // a cable hangs a yard off many a hull, and nothing turns there
 	}
 	text := fmt.Sprintf("%s %s %s from the %s", capital(j.name(line)), what, j.feet(g.Distance), boat)
 	dist := g.Distance

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -40,6 +41,7 @@ func (j *judge) sides() {
 			j.find("wrong-side", sternfan.GradeSet, fmt.Sprintf("%s stands to %s and has its %s set to %s", capital(j.name(r.ID)), side, what, r.Settings.Side),
 				fmt.Sprintf("set it to %s", side), r.ID)
 		}
+		j.across(i)
 		if first, taken := held[r.Holder]; taken {
 			j.find("one-holder", sternfan.GradeSet, fmt.Sprintf("Rods %s and %s stand in one holder, %s", first, r.ID, r.Holder),
 				"put one of them in another holder", first, r.ID)
@@ -52,6 +54,25 @@ func (j *judge) sides() {
 				"mend the holder's tip or its position in the file", r.ID)
 		}
 	}
+}
+
+// offCenter is how far from the center line a tip or boom is that belongs to a side, m. Assumed.
+const offCenter = 2 * float64(unit.Foot)
+
+// across finds a line that is clipped to a downrigger of the boat's other side.
+func (j *judge) across(i int) {
+	g, tip := j.m.Rods[i].Group, j.m.Rods[i].Tip.Y
+	if g < 0 || j.m.Groups[g].Downrigger < 0 {
+		return
+	}
+	d := &j.sc.Downriggers[j.m.Groups[g].Downrigger]
+	boom := j.sc.Boat.Boom(d.Boom)
+	if boom == nil || tip*float64(j.m.Rods[i].Side) < offCenter || boom.End.Y*float64(j.m.Rods[i].Side) > -offCenter {
+		return
+	}
+	id := j.sc.Rods[i].ID
+	j.find("wrong-side", sternfan.GradeSet, fmt.Sprintf("%s stands to %s and is clipped to a downrigger to %s", capital(j.name(id)), j.m.Rods[i].Side, -j.m.Rods[i].Side),
+		"clip it to a downrigger of its own side", id, d.ID)
 }
 
 // divers looks at the two divers of a side: the outer one runs the higher.
@@ -100,11 +121,14 @@ func (j *judge) divers() {
 // nearTip is how much farther in a tip is that counts as farther in, m. Assumed.
 const nearTip = 0.5 * float64(unit.Foot)
 
-// role is what a crew's word for a rod says of a diver, "" when it says nothing.
+// roles are the words by which a crew says which of two rods of a side runs where.
+var roles = map[string]string{"high": "high", "low": "low", "outer": "outer", "outside": "outer", "inner": "inner", "inside": "inner"}
+
+// role is what a crew's word for a rod says of a diver or board, "" when it says nothing.
 func role(r *rod) string {
 	for _, w := range strings.Fields(strings.ToLower(r.Position)) {
-		if w == "high" || w == "low" {
-			return w
+		if roles[w] != "" {
+			return roles[w]
 		}
 	}
 	return ""
@@ -117,8 +141,11 @@ func (j *judge) slides(r *rod) bool {
 	})
 }
 
-// deeper reports whether a lure is below another whatever their intervals allow.
-func deeper(a, b *sternfan.LureFan) bool { return a.DepthLo > b.DepthHi }
+// deeper reports whether a lure is below another by more than the interval of how far apart
+// they are, 4 times in 5 and taken as independent: a common cause only makes it narrower.
+func deeper(a, b *sternfan.LureFan) bool {
+	return a.Depth-b.Depth > math.Hypot(a.Depth-a.DepthLo, b.DepthHi-b.Depth)
+}
 
 // boards looks at the boards of a side: outside the divers, and the shallow ones outermost.
 func (j *judge) boards() {
@@ -153,7 +180,12 @@ func (j *judge) boards() {
 			if c.outward(other.Side) > a.outward(board.Side) {
 				out, in = c, a
 			}
-			if deeper(out.lure, in.lure) {
+			if role(out) == "inner" && role(in) == "outer" {
+				j.find("board-order", sternfan.GradeSet,
+					fmt.Sprintf("%s runs inside the %s (%s to %s from the center line)", capital(j.name(in.Rod)), j.name(out.Rod),
+						j.depth(in.outward(in.body(sternfan.PartBoard).Side)), j.depth(out.outward(out.body(sternfan.PartBoard).Side))),
+					"let the outer board farther out, or put less behind it", in.Rod, out.Rod)
+			} else if deeper(out.lure, in.lure) {
 				j.find("board-order", sternfan.GradeSet,
 					fmt.Sprintf("%s runs outside the %s and below it (%s to %s)", capital(j.name(out.Rod)), j.name(in.Rod), j.depth(out.lure.Depth), j.depth(in.lure.Depth)),
 					"send the shallow line out first, to the outer board", out.Rod, in.Rod)
