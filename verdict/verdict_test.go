@@ -103,28 +103,37 @@ func TestMistakesAreFound(t *testing.T) {
 	}
 }
 
+// step is how far apart the points of a walk are at most, m: two inches.
+const step = 2 * 0.0254
+
 // scan is the least distance between two tracks from 10 ft below their tips on, point by
-// point along the fan's own curves, two inches at a time.
+// point along the fan's own curves, two inches at a time. A point that is farther off than
+// the nearest yet by so much cannot be followed by a nearer one before that length is gone.
 func scan(a, b *sternfan.Track) float64 {
 	near := math.Inf(1)
-	p, q := walk(a), walk(b)
-	for _, x := range p {
-		for _, y := range q {
-			d := 0.0
-			for k := range 3 {
-				d += (x[k] - y[k]) * (x[k] - y[k])
+	other := walk(b)
+	for _, p := range walk(a) {
+		for _, x := range p {
+			for _, q := range other {
+				for k := 0; k < len(q); {
+					y := q[k]
+					d := math.Sqrt((x[0]-y[0])*(x[0]-y[0]) + (x[1]-y[1])*(x[1]-y[1]) + (x[2]-y[2])*(x[2]-y[2]))
+					near = math.Min(near, d)
+					k += max(1, int((d-near)/step))
+				}
 			}
-			near = math.Min(near, math.Sqrt(d))
 		}
 	}
 	return near
 }
 
-func walk(t *sternfan.Track) [][3]float64 {
-	const step, tip = 2 * 0.0254, 3.048
-	var out [][3]float64
+// walk returns points along each part of a track.
+func walk(t *sternfan.Track) [][][3]float64 {
+	const tip = 3.048
+	var out [][][3]float64
 	s := 0.0
 	for _, p := range t.Parts {
+		var part [][3]float64
 		for k := 1; k < len(p.Points); k++ {
 			u, v := p.Points[k-1], p.Points[k]
 			l := math.Sqrt((u[0]-v[0])*(u[0]-v[0]) + (u[1]-v[1])*(u[1]-v[1]) + (u[2]-v[2])*(u[2]-v[2]))
@@ -134,10 +143,11 @@ func walk(t *sternfan.Track) [][3]float64 {
 				if s+f*l < tip {
 					continue
 				}
-				out = append(out, [3]float64{u[0] + f*(v[0]-u[0]), u[1] + f*(v[1]-u[1]), u[2] + f*(v[2]-u[2])})
+				part = append(part, [3]float64{u[0] + f*(v[0]-u[0]), u[1] + f*(v[1]-u[1]), u[2] + f*(v[2]-u[2])})
 			}
 			s += l
 		}
+		out = append(out, part)
 	}
 	return out
 }
