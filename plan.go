@@ -57,9 +57,12 @@ type LayTerm struct {
 type BandCover struct {
 	From  float64  `json:"from_m"`
 	To    float64  `json:"to_m"`
-	Want  int      `json:"want"`  // lures meant for it
-	Cover float64  `json:"cover"` // 0 to 1
-	Rods  []string `json:"rods"`
+	Want  int      `json:"want"`            // lures meant for it
+	Cover float64  `json:"cover"`           // 0 to 1
+	Rods  []string `json:"rods"`            // that count toward it, the nearer the more
+	In    int      `json:"in"`              // lures that run in it
+	Above []string `json:"above,omitempty"` // of Rods, those whose lures all run above it
+	Below []string `json:"below,omitempty"`
 }
 
 // Placed is one rod of a plan.

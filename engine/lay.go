@@ -10,6 +10,8 @@ import (
 	"sternfan/lay"
 	"sternfan/report"
 	"sternfan/scenario"
+	"sternfan/tackle"
+	"sternfan/verdict"
 )
 
 // LayAsk asks for a whole spread laid out.
@@ -52,6 +54,15 @@ func (e *Engine) Lay(c *Call, ask *LayAsk) (*LayAnswer, error) {
 	plan, err := lay.Plan(c.Ctx, sc, lay.Options{Top: top, Seed: ask.Seed, Units: ask.system(), Progress: c.part})
 	if err != nil {
 		return nil, err
+	}
+	for i := range plan.Plans {
+		p := &plan.Plans[i]
+		m, faults := tackle.Resolve(p.Scenario)
+		if len(faults) > 0 {
+			return nil, faults
+		}
+		verdict.Judge(m, p.Fan, ask.system())
+		p.Fan.Verdict.Headline = report.Headline(p.Fan, ask.system())
 	}
 	opt := reporting(&ask.Given, sc)
 	var words strings.Builder

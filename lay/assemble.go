@@ -22,6 +22,7 @@ func (pl *planner) assemble(e *whole, x pick) (*sternfan.Plan, error) {
 		plan.Terms = append(plan.Terms, sternfan.LayTerm{Name: termNames[t], Weight: exact.prob.weight[t], Value: v})
 	}
 	plan.Bands = exact.covers(picked, s)
+	e.runs(plan.Bands)
 	if len(e.gaps) > 0 {
 		near := e.gaps[0]
 		plan.Nearest = &near
@@ -61,6 +62,36 @@ func (pl *planner) exact(e *whole, x pick) (*planner, pick) {
 	prob.ready()
 	return &exact, picked
 }
+
+// runs notes what runs in the bands, and which of the rods that count toward them run
+// above or below.
+func (e *whole) runs(bands []sternfan.BandCover) {
+	for i := range bands {
+		c := &bands[i]
+		for k := range e.fan.Rods {
+			t := &e.fan.Rods[k]
+			in, least := 0, math.Inf(1)
+			for _, l := range t.Lures {
+				least = math.Min(least, l.Depth)
+				if l.Depth >= c.From && l.Depth <= c.To {
+					in++
+				}
+			}
+			c.In += in
+			switch {
+			case in > 0 || len(t.Lures) == 0 || !slices.Contains(c.Rods, t.Rod):
+			case least < c.From:
+				c.Above = append(c.Above, t.Rod)
+			default:
+				c.Below = append(c.Below, t.Rod)
+			}
+		}
+	}
+}
+
+// netted is how far behind a diver a hook is still netted where the file does not say, m:
+// 15 ft of leader after a snubber stretched to 3 ft. Common practice, several reports.
+const netted = 18 * float64(unit.Foot)
 
 // covers says how each band is covered.
 func (pl *planner) covers(x pick, s *state) []sternfan.BandCover {
@@ -103,7 +134,7 @@ func (pl *planner) placed(e *whole, x pick, r, o int) sternfan.Placed {
 		p.Cautions = append(p.Cautions, sternfan.Warning{Code: code, Text: text, Hint: hint})
 	}
 	u := pl.opt.Units
-	reach := orLength(pl.sc.Wants.Lay.Reach, hookReach)
+	reach := orLength(pl.sc.Wants.Lay.Reach, netted)
 	if w.hook > reach {
 		caution("hook-out-of-reach", "the hook is "+u.Depth(unit.Length(w.hook))+" behind the diver, snubber stretched: more than the "+u.Depth(unit.Length(reach))+" that a net reaches",
 			"a shorter leader, or be ready to hand-line the last of it without wraps on the hand")

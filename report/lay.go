@@ -48,13 +48,29 @@ func LayTable(w io.Writer, l *sternfan.Layout, opt Options) error {
 		p.wrapped("", "  ", warningWords(&x), opt.width())
 	}
 	p.line("")
-	if len(plan.Turns) == 0 {
-		p.line("Intervals: 4 times in 5 the depth is inside. Clear in straight water; in a turn lines swing.")
-	} else {
-		p.wrapped("", "  ", "Intervals: 4 times in 5 the depth is inside. Clear in straight water; turns as said above, nominal. "+linesOnly, opt.width())
-	}
+	p.wrapped("", "  ", "Intervals: 4 times in 5 the depth is inside. "+straightWords(plan.Fan)+" "+turnsWords(plan), opt.width())
 	p.paragraphs(opt.width(), Cautions(plan.Fan, plan.Scenario)...)
 	return p.err
+}
+
+// straightWords says what the verdict on a plan is, straight on.
+func straightWords(fan *sternfan.Fan) string {
+	grave, _ := findings(fan)
+	switch {
+	case fan.Verdict == nil:
+		return ""
+	case len(grave) == 0:
+		return "Clear in straight water."
+	}
+	return "In straight water: " + sentenceOf(&grave[0])
+}
+
+// turnsWords says what holds of a plan's turns.
+func turnsWords(plan *sternfan.Plan) string {
+	if len(plan.Turns) == 0 {
+		return "In a turn lines swing."
+	}
+	return "Turns as said above, nominal. " + linesOnly
 }
 
 // LayHeadline is the first line: the order in which to set the rods, or what stands in the
@@ -209,7 +225,12 @@ func PlanReason(plan *sternfan.Plan, r *sternfan.Placed, opt Options) string {
 			said = append(said, "is where you fixed it")
 		case "band-alone", "band-best", "band":
 			verb := "covers "
-			if why.Value < 0.6 {
+			switch b := &plan.Bands[r.Band]; {
+			case slices.Contains(b.Above, r.Rod):
+				verb = "runs above "
+			case slices.Contains(b.Below, r.Rod):
+				verb = "runs below "
+			case why.Value < 0.6:
 				verb = "comes nearest it can to "
 			}
 			switch s := verb + band; why.Code {
@@ -270,10 +291,9 @@ func lowerFirst(s string) string {
 
 // planFacts prints coverage, clearance, sensitivity, order, and cautions of a plan.
 func planFacts(p *printer, l *sternfan.Layout, plan *sternfan.Plan, opt Options) {
-	u := opt.Units
 	p.line("")
-	for _, b := range plan.Bands {
-		p.line("%s", bandWords(&b, u))
+	for i := range plan.Bands {
+		p.wrapped("", "  ", bandWords(plan, &plan.Bands[i], opt), opt.width())
 	}
 	if g := plan.Nearest; g != nil {
 		p.wrapped("", "  ", "Nearest: "+gapWords(plan, g, opt)+".", opt.width())
@@ -310,27 +330,28 @@ func warningWords(x *sternfan.Warning) string {
 	return sentence(s)
 }
 
-func bandWords(b *sternfan.BandCover, u unit.System) string {
-	s := span(u, b.From, b.To) + " " + u.Label(unit.DepthStyle) + ": "
-	switch {
-	case b.Want == 0:
-		return s + Count(len(b.Rods), "rod") + ", none was meant for it"
-	case len(b.Rods) == 0:
-		return s + "not covered, " + Count(b.Want, "lure") + " meant for it"
+// bandWords says how many lures run in a band, of how many meant, and which of the rods
+// that count toward it run beside it.
+func bandWords(plan *sternfan.Plan, b *sternfan.BandCover, opt Options) string {
+	u := opt.Units
+	s := span(u, b.From, b.To) + " " + u.Label(unit.DepthStyle) + ": " + Counted(b.In, "lure runs", "lures run") + " in it"
+	if b.Want == 0 {
+		return s + ", none was meant for it"
 	}
-	return s + fmt.Sprintf("%s for %s meant, covered %s", Count(len(b.Rods), "rod"), Count(b.Want, "lure"), coverWords(b.Cover))
-}
-
-func coverWords(x float64) string {
-	switch {
-	case x >= 0.9:
-		return "well"
-	case x >= 0.7:
-		return "for the most part"
-	case x >= 0.4:
-		return "by half"
+	s += fmt.Sprintf(", %d meant", b.Want)
+	for _, part := range []struct {
+		rods  []string
+		where string
+	}{{b.Above, "above"}, {b.Below, "below"}} {
+		var names []string
+		for _, id := range part.rods {
+			names = append(names, lowerFirst(planName(plan, id, opt)))
+		}
+		if len(names) > 0 {
+			s += "; " + List(names) + " " + part.where + " it"
+		}
 	}
-	return "poorly"
+	return s
 }
 
 // gapWords says where two parties come nearest.
@@ -391,8 +412,8 @@ func otherPlan(p *printer, n int, best, plan *sternfan.Plan, opt Options) {
 			p.wrapped("  ", "    ", sentence(capital(rodName(l.Rod, opt.Scenario))+" stays in the rack"), opt.width())
 		}
 	}
-	for _, b := range plan.Bands {
-		p.line("  %s", bandWords(&b, u))
+	for i := range plan.Bands {
+		p.wrapped("  ", "    ", bandWords(plan, &plan.Bands[i], opt), opt.width())
 	}
 	if g := plan.Nearest; g != nil {
 		p.wrapped("  ", "    ", "Nearest: "+gapWords(plan, g, opt)+".", opt.width())

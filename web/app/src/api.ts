@@ -1134,7 +1134,13 @@ export interface BandCover {
   want: number
   /** 0 to 1 */
   cover: number
+  /** that count toward it, the nearer the more */
   rods: string[]
+  /** lures that run in it */
+  in: number
+  /** of Rods, those whose lures all run above it */
+  above?: string[]
+  below?: string[]
 }
 
 /** Placed is one rod of a plan. */
