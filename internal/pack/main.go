@@ -59,7 +59,7 @@ func run(args []string) error {
 // most is how many bytes a first drawn spread may take, compressed; best is the quality
 // at which that is checked.
 const (
-	most = 1_500_000
+	most = 1_800_000
 	best = 11
 )
 
