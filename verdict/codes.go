@@ -23,7 +23,7 @@ var rules = []Rule{
 	{"holder-side", "a holder's name says one side and its tip is on the other", "the file"},
 	{"one-holder", "two rods stand in one holder", "the file"},
 	{"one-place", "two rods' lures run within a yard of each other", "assumed"},
-	{"diver-order", "of a side's divers the outer runs below the inner, or the high one inside", "common practice, several reports"},
+	{"diver-order", "of a side's divers the outer runs below the inner, the high one inside, or the high one below on no larger a mark", "common practice, several reports"},
 	{"board-inside", "a board runs inside a diver of its side", "common practice, several reports"},
 	{"board-order", "of a side's boards the outer one's lure runs below the inner one's, or the one called outer runs inside", "common practice, several reports"},
 	{"stacked-close", "two lines are clipped less than 10 ft apart on one cable", "common practice, one report"},

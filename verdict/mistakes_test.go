@@ -129,6 +129,13 @@ var slips = []slip{
 		[]string{"surface"}, []string{"sf"}},
 	{"slide-through let down into the long lead beside it", "leads", []edit{{"", "port slide-through, tip: {forward: 8 ft, port: 10 ft", "port slide-through, tip: {forward: 8 ft, port: 6 ft"},
 		{"ps", "line_out: 60 ft", "line_out: 85 ft"}}, crossed, []string{"ps", "pr"}},
+	{"one dial forgotten among four divers", "dozen", []edit{{"p-low", "dial: 1.5", "dial: 3.5"}}, append([]string{"diver-order"}, crossed...), []string{"p-low"}},
+	{"both boards of a side counted alike", "boards", []edit{{"p2", "line_out: 90 ft", "line_out: 130 ft"}, {"p2", "lead: 70 ft", "lead: 60 ft"}}, append([]string{"board-order"}, crossed...),
+		[]string{"p2", "p3"}},
+	{"propeller beside the center rigger", "riggers", []edit{{"", "propellers: [{forward: 2 ft, down: 2 ft}]", "propellers: [{aft: 2 ft, down: 2 ft}]"}}, []string{"near-boat"}, []string{"propeller"}},
+	{"lead core left on the bottom in the shallows", "dozen", []edit{{"", "bottom: 220 ft", "bottom: 35 ft"}}, []string{"bottom"}, nil},
+	{"20 lb ball's cable of thread", "weekend", []edit{{"", "cable: rigger-cable-150", "cable: mono-12"}, {"", "ball: ball-finned-12", "ball: ball-heavy"},
+		{"", "downriggers:", "gear:\n  balls: [{id: ball-heavy, from: ball-finned-12, mass: 20 lb}]\ndownriggers:"}}, []string{"over-strength"}, []string{"dr-port"}},
 }
 
 // Every kind of slip is found above a remark, and named in the first two findings.

@@ -98,15 +98,20 @@ func (j *judge) divers() {
 					"the outer diver wants the larger mark and the shallower run: exchange their marks and counts", out.Rod, in.Rod)
 				continue
 			}
-			high := out
-			if role(a) == "high" && role(b) == "low" {
-				high = a
-			} else if role(b) == "high" && role(a) == "low" {
-				high = b
+			high, low := out, in
+			if role(in) == "high" && role(out) == "low" {
+				high, low = in, out
 			}
 			if high != out {
 				j.find("diver-order", sternfan.GradeSet, fmt.Sprintf("%s runs inside the %s", capital(j.name(high.Rod)), j.name(out.Rod)),
 					"give the high diver the larger mark", high.Rod, out.Rod)
+				continue
+			}
+			if mark, other := high.of.Settings.Dial.Value, low.of.Settings.Dial.Value; role(high) == "high" && role(low) == "low" &&
+				mark <= other && high.lure.Depth > low.lure.Depth {
+				j.find("diver-order", sternfan.GradeSet, fmt.Sprintf("%s is dialed %g and the %s %g: the low one runs above it (%s to %s)",
+					capital(j.name(high.Rod)), mark, j.name(low.Rod), other, j.depth(low.lure.Depth), j.depth(high.lure.Depth)),
+					"give the high diver the larger mark", high.Rod, low.Rod)
 				continue
 			}
 			if tip, low := out.outward(out.info.Tip.Y), in.outward(in.info.Tip.Y); tip < low-nearTip {
