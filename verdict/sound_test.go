@@ -56,3 +56,39 @@ func TestSoundSpreadsAreClear(t *testing.T) {
 		}
 	}
 }
+
+// A sound spread with one rod in, as crews fish when hands are few, is no worse.
+func TestSoundSpreadsStayClearWithARodIn(t *testing.T) {
+	tried := 0
+	for _, name := range sound {
+		head, list, ok := strings.Cut(string(base(t, name)), "\nrods:\n")
+		if !ok {
+			t.Fatalf("%s has no rods", name)
+		}
+		rods := strings.Split("\n"+strings.TrimSuffix(list, "\n"), "\n  - id: ")[1:]
+		if len(rods) < 2 {
+			t.Fatalf("%s has %d rods", name, len(rods))
+		}
+		for in := range rods {
+			text := head + "\nrods:\n"
+			for i, r := range rods {
+				if i != in {
+					text += "  - id: " + r + "\n"
+				}
+			}
+			_, fan, v := judged(t, name, []byte(text))
+			if len(fan.Rods) != len(rods)-1 {
+				t.Errorf("%s: %d rods of %d", name, len(fan.Rods), len(rods)-1)
+			}
+			for _, f := range v.Findings {
+				if !f.Grade.Clear() {
+					t.Errorf("%s without rod %d: %s (%s) %v: %s", name, in+1, f.Code, f.Grade, f.Rods, f.Text)
+				}
+			}
+			tried++
+		}
+	}
+	if tried < 40 {
+		t.Errorf("%d spreads", tried)
+	}
+}
