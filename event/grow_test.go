@@ -47,7 +47,7 @@ func TestCanonicalFormIsThatOfRFC8785(t *testing.T) {
 			"{\"\\r\":\"Carriage Return\",\"1\":\"One\",\"\u0080\":\"Control\",\"ö\":\"Latin Small Letter O With Diaeresis\",\"€\":\"Euro Sign\",\"😀\":\"Emoji: Grinning Face\",\"\ufb33\":\"Hebrew Letter Dalet With Dagesh\"}",
 		},
 	}
-	for _, n := range []example{
+	examples = append(examples, []example{
 		{"0", "0"}, {"-0", "0"}, {"5e-324", "5e-324"}, {"-5e-324", "-5e-324"},
 		{"1.7976931348623157e+308", "1.7976931348623157e+308"}, {"-1.7976931348623157e+308", "-1.7976931348623157e+308"},
 		{"9007199254740992", "9007199254740992"}, {"-9007199254740992", "-9007199254740992"},
@@ -57,9 +57,7 @@ func TestCanonicalFormIsThatOfRFC8785(t *testing.T) {
 		{"0.000001", "0.000001"}, {"333333333.3333332", "333333333.3333332"}, {"333333333.33333325", "333333333.33333325"},
 		{"333333333.3333333", "333333333.3333333"}, {"333333333.3333334", "333333333.3333334"}, {"333333333.33333343", "333333333.33333343"},
 		{"-0.0000033333333333333333", "-0.0000033333333333333333"}, {"1424953923781206.2", "1424953923781206.2"},
-	} {
-		examples = append(examples, n)
-	}
+	}...)
 	for _, ex := range examples {
 		v := jsontext.Value(ex.text)
 		if err := v.Canonicalize(); err != nil || string(v) != ex.want {
