@@ -17,6 +17,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/fstest"
 	"time"
@@ -365,14 +366,14 @@ func TestOperations(t *testing.T) {
 }
 
 // endless is a body that never ends; it counts what was read.
-type endless struct{ read int64 }
+type endless struct{ read atomic.Int64 }
 
 func (e *endless) Read(p []byte) (int, error) {
 	const most = 1 << 30
-	if e.read >= most {
+	if e.read.Load() >= most {
 		return 0, io.EOF
 	}
-	e.read += int64(len(p))
+	e.read.Add(int64(len(p)))
 	for i := range p {
 		p[i] = 'a'
 	}
@@ -400,8 +401,8 @@ func TestGigabyte(t *testing.T) {
 			t.Error(err)
 		}
 	}
-	if body.read > 64<<20 {
-		t.Errorf("%d bytes were taken", body.read)
+	if n := body.read.Load(); n > 64<<20 {
+		t.Errorf("%d bytes were taken", n)
 	}
 	runtime.ReadMemStats(&after)
 	if grown := int64(after.HeapAlloc) - int64(before.HeapAlloc); grown > 64<<20 {
