@@ -74,7 +74,7 @@ test('the app’s engines answer as the program prints, for every example', asyn
         const turn = await slow.service.ask(
           id,
           'turn',
-          JSON.stringify({ text, every_s: 2 }),
+          JSON.stringify({ text, every_s: 2, shapes: true, wider: true }),
           proxy(() => {}),
         )
         out.push({
